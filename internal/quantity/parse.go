@@ -1,0 +1,308 @@
+package quantity
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// maxText is the longest text that is tried, in bytes. Real ones are short.
+const maxText = 64
+
+// tidy replaces the signs that keyboards and word processors put in the place
+// of plain ones: no-break and thin spaces, the true minus, the ordinal sign
+// that looks like a degree, the ready-made ℃ and ℉, the prime for inches.
+var tidy = strings.NewReplacer(
+	"\u00a0", " ", "\u2009", " ", "\u202f", " ", "\t", " ",
+	"\u2212", "-", "\u00ba", "°", "\u02da", "°", "\u2103", "°C", "\u2109", "°F",
+	"\u2033", "\"", "\u201d", "\"", "\u212a", "K",
+)
+
+// vulgar maps the ready-made fractions to numerator and denominator.
+var vulgar = map[rune][2]float64{
+	'¼': {1, 4}, '½': {1, 2}, '¾': {3, 4}, '⅓': {1, 3}, '⅔': {2, 3},
+	'⅛': {1, 8}, '⅜': {3, 8}, '⅝': {5, 8}, '⅞': {7, 8},
+}
+
+// part is one number with its unit.
+type part struct {
+	v    float64
+	text string // canonical text of the number
+	u    uint8
+}
+
+// parse reads s as a quantity of kind k.
+func (k *kind) parse(s string) (amount, error) {
+	a, err := k.read(s)
+	if err != nil {
+		return amount{}, err
+	}
+	return a, nil
+}
+
+func (k *kind) read(s string) (amount, *Error) {
+	shown := strings.TrimSpace(s)
+	if len(shown) > maxText {
+		cut := maxText
+		for cut > 0 && !utf8.RuneStart(shown[cut]) {
+			cut--
+		}
+		return amount{}, &Error{shown[:cut] + "…", k.noun + " is a number with a unit", k.example()}
+	}
+	fail := func(expected, hint string) (amount, *Error) { return amount{}, &Error{shown, expected, hint} }
+	rest := strings.TrimSpace(tidy.Replace(shown))
+	if rest == "" {
+		return fail(k.noun+" is missing", k.example())
+	}
+	if e := k.refuse(shown, rest); e != nil {
+		return amount{}, e
+	}
+	var parts []part
+	for rest != "" {
+		if len(parts) == 4 {
+			return fail(k.noun+" has too many parts", k.example())
+		}
+		p, tail, e := k.part(shown, rest, len(parts) == 0)
+		if e != nil {
+			return amount{}, e
+		}
+		parts, rest = append(parts, p), tail
+	}
+	a, e := k.join(shown, parts)
+	if e != nil {
+		return amount{}, e
+	}
+	if b := k.base(a); math.IsInf(b, 0) || math.IsNaN(b) {
+		return fail("the number is too large", k.example())
+	}
+	if a.v < 0 && !k.signed {
+		return fail(k.noun+" cannot be negative", "write "+k.format(amount{v: -a.v, u: a.u}))
+	}
+	if k.limit != nil {
+		if e := k.limit(a); e != nil {
+			e.Text = shown
+			return amount{}, e
+		}
+	}
+	return a, nil
+}
+
+// refuse finds the slips that deserve a hint of their own.
+func (k *kind) refuse(shown, s string) *Error {
+	low := strings.ToLower(strings.TrimLeft(s, "+-±. "))
+	for _, word := range []string{"nan", "inf"} {
+		if strings.HasPrefix(low, word) && !strings.HasPrefix(low, "inch") {
+			return &Error{shown, k.noun + " is a finite number with a unit", "leave it out where it was not measured"}
+		}
+	}
+	if i := strings.IndexByte(s, ','); i > 0 && i+1 < len(s) && isDigit(s[i-1]) && isDigit(s[i+1]) {
+		point := strings.Replace(s, ",", ".", 1)
+		end := i + 1
+		for end < len(s) && isDigit(s[end]) {
+			end++
+		}
+		if end-i == 4 { // 1,000 g is a thousand to some and one to others
+			return &Error{shown, "a number has a decimal point and no thousands separator",
+				fmt.Sprintf("write %s or %s", strings.Replace(s, ",", "", 1), point)}
+		}
+		return &Error{shown, "a number has a decimal point here, not a comma", "write " + point}
+	}
+	return nil
+}
+
+// part reads one number and its unit from the head of s.
+func (k *kind) part(shown, s string, first bool) (part, string, *Error) {
+	v, text, rest, ok := k.number(s, first)
+	if !ok {
+		return part{}, "", &Error{shown, k.noun + " is a number with a unit", k.example()}
+	}
+	if math.IsInf(v, 0) {
+		return part{}, "", &Error{shown, "the number is too large", k.example()}
+	}
+	rest = strings.TrimLeft(rest, " ")
+	end := strings.IndexFunc(rest, func(r rune) bool { return unicode.IsDigit(r) || vulgar[r] != [2]float64{} })
+	if end < 0 {
+		end = len(rest)
+	}
+	word := strings.TrimRight(rest[:end], " ")
+	if word == "" {
+		return part{}, "", &Error{shown, k.noun + " needs its unit", k.withUnits(text)}
+	}
+	u, ok := k.unit(word)
+	if !ok {
+		return part{}, "", &Error{shown, fmt.Sprintf("%s has no unit %q", k.noun, word), k.withUnits(text)}
+	}
+	return part{v, text, u}, rest[end:], nil
+}
+
+// number reads a decimal number or, where the kind has them, a fraction.
+func (k *kind) number(s string, signs bool) (v float64, text, rest string, ok bool) {
+	sign, body := "", s
+	if signs && body != "" {
+		for _, c := range []string{"+", "-", "±"} {
+			if c != "±" || k == &differences {
+				if t, found := strings.CutPrefix(body, c); found {
+					body = strings.TrimLeft(t, " ")
+					if c == "-" {
+						sign = "-"
+					}
+					break
+				}
+			}
+		}
+	}
+	n := scanDecimal(body)
+	whole, tail := body[:n], body[n:]
+	if k.fractions {
+		if v, text, rest, ok := fraction(whole, tail); ok {
+			if sign == "-" {
+				v = -v
+			}
+			return v, sign + text, rest, true
+		}
+	}
+	if n == 0 {
+		return 0, "", s, false
+	}
+	v, err := strconv.ParseFloat(sign+whole, 64)
+	if err != nil && !math.IsInf(v, 0) {
+		return 0, "", s, false
+	}
+	return v, number(v), tail, true
+}
+
+// fraction reads n/d, w n/d or w½, where whole holds the digits already seen.
+func fraction(whole, tail string) (v float64, text, rest string, ok bool) {
+	if strings.ContainsAny(whole, ".eE") || len(whole) > 6 {
+		return 0, "", "", false
+	}
+	n := func(s string) float64 { f, _ := strconv.ParseFloat(s, 64); return f }
+	join := func(w, num, den float64) (float64, string) {
+		t := fmt.Sprintf("%v/%v", num, den)
+		if w > 0 {
+			t = fmt.Sprintf("%v %s", w, t)
+		}
+		return (w*den + num) / den, t
+	}
+	trimmed := strings.TrimLeft(tail, " ")
+	if r, size := utf8.DecodeRuneInString(trimmed); vulgar[r] != [2]float64{} {
+		v, text = join(n(whole), vulgar[r][0], vulgar[r][1])
+		return v, text, trimmed[size:], true
+	}
+	num, after := whole, tail
+	w := 0.0
+	if !strings.HasPrefix(tail, "/") { // w n/d
+		d := scanDigits(trimmed)
+		if whole == "" || d == 0 || trimmed == tail {
+			return 0, "", "", false
+		}
+		w, num, after = n(whole), trimmed[:d], trimmed[d:]
+	}
+	after, ok = strings.CutPrefix(after, "/")
+	d := scanDigits(after)
+	if !ok || num == "" || d == 0 || d > 3 || len(num) > 6 || n(after[:d]) == 0 {
+		return 0, "", "", false
+	}
+	v, text = join(w, n(num), n(after[:d]))
+	return v, text, after[d:], true
+}
+
+// join turns the parts of `1 h 30 min` into one amount, in the last unit.
+func (k *kind) join(shown string, parts []part) (amount, *Error) {
+	last := parts[len(parts)-1]
+	a := amount{v: last.v, u: last.u}
+	if strings.ContainsRune(last.text, '/') || len(parts) > 1 {
+		for i, p := range parts {
+			if i > 0 {
+				a.text += " "
+			}
+			a.text += p.text + glue(k.units[p.u].name)
+		}
+	}
+	for i := len(parts) - 2; i >= 0; i-- {
+		big, small := parts[i], parts[i+1]
+		ratio := 0.0
+		for _, c := range k.compounds {
+			if c == [2]uint8{big.u, small.u} {
+				ratio = k.units[big.u].factor / k.units[small.u].factor
+			}
+		}
+		if ratio == 0 {
+			return a, &Error{shown, k.noun + " is one number with one unit", k.example()}
+		}
+		if big.v != math.Trunc(big.v) || strings.ContainsRune(big.text, '/') || small.v < 0 || small.v >= math.Round(ratio) {
+			return a, &Error{shown, fmt.Sprintf("whole %s come first, then fewer than %s %s", k.units[big.u].name, number(math.Round(ratio)), k.units[small.u].name), k.example()}
+		}
+		a.v += big.v * k.units[big.u].factor / k.units[last.u].factor
+	}
+	return a, nil
+}
+
+// unit finds a spelling: as printed, or one of the aliases in any case.
+func (k *kind) unit(word string) (uint8, bool) {
+	for i, u := range k.units {
+		if word == u.name {
+			return uint8(i), true
+		}
+	}
+	low := strings.TrimSuffix(strings.ToLower(strings.ReplaceAll(word, " ", "")), ".")
+	for i, u := range k.units {
+		for _, a := range append([]string{strings.ToLower(u.name)}, u.aliases...) {
+			if low == a {
+				return uint8(i), true
+			}
+		}
+	}
+	return 0, false
+}
+
+// withUnits is the hint for a missing unit: "write 54 °C or 54 °F".
+func (k *kind) withUnits(num string) string {
+	out := make([]string, len(k.suggest))
+	for i, u := range k.suggest {
+		out[i] = num + glue(k.units[u].name)
+	}
+	return "write " + strings.Join(out, " or ")
+}
+
+// example shows the kind with its usual units: "write it like 18 mm or 1 in".
+func (k *kind) example() string { return "write it like " + k.like }
+
+func isDigit(c byte) bool { return '0' <= c && c <= '9' }
+
+func scanDigits(s string) int {
+	n := 0
+	for n < len(s) && isDigit(s[n]) {
+		n++
+	}
+	return n
+}
+
+// scanDecimal returns the length of digits[.digits][e[±]digits] at the head of
+// s, 0 when there is no digit.
+func scanDecimal(s string) int {
+	n := scanDigits(s)
+	digits := n
+	if n < len(s) && s[n] == '.' {
+		if d := scanDigits(s[n+1:]); d > 0 {
+			digits += d
+			n += 1 + d
+		}
+	}
+	if digits == 0 {
+		return 0
+	}
+	if n < len(s) && (s[n] == 'e' || s[n] == 'E') {
+		i := n + 1
+		if i < len(s) && (s[i] == '+' || s[i] == '-') {
+			i++
+		}
+		if d := scanDigits(s[i:]); d > 0 {
+			n = i + d
+		}
+	}
+	return n
+}

@@ -1,0 +1,290 @@
+package quantity
+
+import (
+	"encoding"
+	"errors"
+	"math"
+	"strings"
+	"testing"
+)
+
+// near is relative, for conversions that are exact up to the last bits.
+func near(got, want float64) bool {
+	return math.Abs(got-want) <= 1e-13*math.Max(1, math.Abs(want))
+}
+
+func TestConversions(t *testing.T) {
+	t.Parallel()
+	tests := []struct {
+		name      string
+		got, want float64
+		source    string
+	}{
+		{"350 °F in °C", Fahrenheit(350).Celsius(), 318.0 * 5 / 9, "NIST SP 811 B.9: t/°C = (t/°F − 32)/1.8"},
+		{"54 °C in °F", Celsius(54).Fahrenheit(), 129.2, "the same, inverted"},
+		{"130 °F in K", Fahrenheit(130).Kelvin(), 589.67 / 1.8, "NIST SP 811 B.9: T/K = (t/°F + 459.67)/1.8"},
+		{"0 °C in K", Celsius(0).Kelvin(), 273.15, "NIST SP 811 B.9"},
+		{"0 K in °F", Kelvin(0).Fahrenheit(), -459.67, "NIST SP 811 B.9"},
+		{"−40 °C in °F", Celsius(-40).Fahrenheit(), -40, "the scales cross at −40"},
+		{"327.15 K in °C", Kelvin(327.15).Celsius(), 54, "NIST SP 811 B.9"},
+		{"1 °F as a difference", FahrenheitDegrees(1).Kelvin(), 5.0 / 9, "NIST SP 811 B.9: 1 °F interval = 1/1.8 K"},
+		{"0.3 K in °F", Kelvins(0.3).Fahrenheit(), 0.54, "the same, inverted"},
+		{"1 in", Inches(1).Millimetres(), 25.4, "NIST SP 811 B.8: exact"},
+		{"1 m", Length{amount{v: 1, u: 2}}.Inches(), 1000 / 25.4, "the same, inverted"},
+		{"1 lb", Pounds(1).Grams(), 453.59237, "NIST SP 811 B.8: exact"},
+		{"1 oz", Ounces(1).Grams(), 28.349523125, "NIST SP 811 B.8: 1/16 lb"},
+		{"1 kg in lb", Kilograms(1).Pounds(), 1 / 0.45359237, "the same, inverted"},
+		{"1 gal", Volume{amount{v: 1, u: 4}}.Litres(), 3.785411784, "NIST SP 811 B.8: US liquid gallon"},
+		{"1 qt", Quarts(1).Litres(), 0.946352946, "NIST SP 811 B.8: US liquid quart"},
+		{"1 d in min", FromDays(1).Minutes(), 1440, "definition"},
+		{"90 s in min", FromSeconds(90).Minutes(), 1.5, "definition"},
+		{"1.5 h in s", FromHours(1.5).Seconds(), 5400, "definition"},
+		{"0.6 %", Percent(0.6).Fraction(), 0.006, "definition"},
+		{"1.1 kW", Kilowatts(1.1).Watts(), 1100, "definition"},
+	}
+	for _, tt := range tests {
+		if !near(tt.got, tt.want) {
+			t.Errorf("%s = %v, want %v (%s)", tt.name, tt.got, tt.want, tt.source)
+		}
+	}
+}
+
+func TestTemperatureArithmetic(t *testing.T) {
+	t.Parallel()
+	if d := Celsius(54).Minus(Fahrenheit(129.2)); math.Abs(d.Kelvin()) > 1e-13 {
+		t.Errorf("54 °C − 129.2 °F = %v", d)
+	}
+	if d := Fahrenheit(350).Minus(Fahrenheit(340)); d.String() != "10 °F" {
+		t.Errorf("350 °F − 340 °F = %v", d)
+	}
+	if got := Fahrenheit(130).Plus(Kelvins(5)); got != Fahrenheit(139) {
+		t.Errorf("130 °F + 5 K = %v", got)
+	}
+	if got := Celsius(54).Plus(FahrenheitDegrees(-9)); got != Celsius(49) {
+		t.Errorf("54 °C − 9 °F = %v", got)
+	}
+}
+
+type text interface {
+	String() string
+	Format(System) string
+	encoding.TextMarshaler
+}
+
+// parsers by the name of the type, for the tables below.
+var parsers = map[string]func(string) (text, error){
+	"temperature": func(s string) (text, error) { return ParseTemperature(s) },
+	"difference":  func(s string) (text, error) { return ParseDifference(s) },
+	"length":      func(s string) (text, error) { return ParseLength(s) },
+	"mass":        func(s string) (text, error) { return ParseMass(s) },
+	"duration":    func(s string) (text, error) { return ParseDuration(s) },
+	"share":       func(s string) (text, error) { return ParseShare(s) },
+	"volume":      func(s string) (text, error) { return ParseVolume(s) },
+	"power":       func(s string) (text, error) { return ParsePower(s) },
+}
+
+func TestParse(t *testing.T) {
+	t.Parallel()
+	tests := []struct{ kind, in, text, metric, us string }{
+		{"temperature", "54 °C", "54 °C", "54 °C", "129.2 °F"},
+		{"temperature", "54C", "54 °C", "54 °C", "129.2 °F"},
+		{"temperature", "54℃", "54 °C", "54 °C", "129.2 °F"},
+		{"temperature", "54.5 ºC", "54.5 °C", "54.5 °C", "130.1 °F"},
+		{"temperature", "54\u00a0°C", "54 °C", "54 °C", "129.2 °F"},
+		{"temperature", "-20 °C", "-20 °C", "-20 °C", "-4 °F"},
+		{"temperature", "−20 °C", "-20 °C", "-20 °C", "-4 °F"},
+		{"temperature", "130 °F", "130 °F", "54.4 °C", "130 °F"},
+		{"temperature", "350 deg F", "350 °F", "176.7 °C", "350 °F"},
+		{"temperature", "327.15 K", "327.15 K", "54 °C", "129.2 °F"},
+		{"temperature", "-0 °C", "0 °C", "0 °C", "32 °F"},
+		{"difference", "±0.3 °C", "0.3 °C", "0.3 °C", "0.54 °F"},
+		{"difference", "+0.3 K", "0.3 K", "0.3 °C", "0.54 °F"},
+		{"difference", "-1 °F", "-1 °F", "-0.56 °C", "-1 °F"},
+		{"length", "18 mm", "18 mm", "18 mm", "0.71 in"},
+		{"length", "1 1/4 in", "1 1/4 in", "31.8 mm", "1.25 in"},
+		{"length", "1 ¼ in", "1 1/4 in", "31.8 mm", "1.25 in"},
+		{"length", "1¼in", "1 1/4 in", "31.8 mm", "1.25 in"},
+		{"length", "½ in", "1/2 in", "12.7 mm", "0.5 in"},
+		{"length", "3/4 inch", "3/4 in", "19.1 mm", "0.75 in"},
+		{"length", `1"`, "1 in", "25.4 mm", "1 in"},
+		{"length", "2.5 cm", "2.5 cm", "25 mm", "0.98 in"},
+		{"length", ".5 in", "0.5 in", "12.7 mm", "0.5 in"},
+		{"mass", "142 g", "142 g", "142 g", "5 oz"},
+		{"mass", "2 lb 3 oz", "2 lb 3 oz", "992.2 g", "2 lb 3 oz"},
+		{"mass", "2lb 3.5oz", "2 lb 3.5 oz", "1.006 kg", "2 lb 3.5 oz"},
+		{"mass", "1 lb 15.99 oz", "1 lb 15.99 oz", "906.9 g", "2 lb"},
+		{"mass", "1/2 lb", "1/2 lb", "226.8 g", "8 oz"},
+		{"mass", "2.345 g", "2.345 g", "2.35 g", "0.1 oz"},
+		{"mass", "0 g", "0 g", "0 g", "0 oz"},
+		{"duration", "45 min", "45 min", "45 min", "45 min"},
+		{"duration", "1 h 30 min", "1 h 30 min", "90 min", "90 min"},
+		{"duration", "1h30min", "1 h 30 min", "90 min", "90 min"},
+		{"duration", "4.5 h", "4.5 h", "4 h 30 min", "4 h 30 min"},
+		{"duration", "60 s", "60 s", "60 s", "60 s"},
+		{"duration", "7 d", "7 d", "7 d", "7 d"},
+		{"duration", "1 d 12 h", "1 d 12 h", "36 h", "36 h"},
+		{"duration", "1 h 0 min", "1 h 0 min", "60 min", "60 min"},
+		{"share", "0.6 %", "0.6 %", "0.6 %", "0.6 %"},
+		{"share", "81%", "81 %", "81 %", "81 %"},
+		{"volume", "20 l", "20 l", "20 l", "21.1 qt"},
+		{"volume", "250 mL", "250 ml", "250 ml", "0.3 qt"},
+		{"power", "1100 W", "1100 W", "1100 W", "1100 W"},
+		{"power", "1.1 kW", "1.1 kW", "1100 W", "1100 W"},
+	}
+	for _, tt := range tests {
+		got, err := parsers[tt.kind](tt.in)
+		if err != nil {
+			t.Errorf("%s %q: %v", tt.kind, tt.in, err)
+			continue
+		}
+		if got.String() != tt.text || got.Format(Metric) != tt.metric || got.Format(US) != tt.us {
+			t.Errorf("%s %q = %q, %q, %q; want %q, %q, %q", tt.kind, tt.in, got, got.Format(Metric), got.Format(US), tt.text, tt.metric, tt.us)
+		}
+		again, err := parsers[tt.kind](got.String())
+		if err != nil || again != got {
+			t.Errorf("%s %q read again: %#v, %v; want %#v", tt.kind, got, again, err, got)
+		}
+	}
+}
+
+func TestRefused(t *testing.T) {
+	t.Parallel()
+	tests := []struct{ kind, in, expected, hint string }{
+		{"temperature", "54", "a temperature needs its unit", "write 54 °C or 54 °F"},
+		{"temperature", "54,5 °C", "decimal point", "write 54.5 °C"},
+		{"temperature", "54 mm", `no unit "mm"`, "write 54 °C or 54 °F"},
+		{"temperature", "-300 °C", "colder", "check"},
+		{"temperature", "-460 °F", "colder", "check"},
+		{"temperature", "-0.1 K", "colder", "check"},
+		{"temperature", "NaN °C", "finite", "leave it out"},
+		{"temperature", ".inf", "finite", "leave it out"},
+		{"temperature", "1e999 °C", "too large", "write it like"},
+		{"temperature", "", "missing", "write it like 54 °C"},
+		{"temperature", "warm", "a number with a unit", "write it like"},
+		{"temperature", "±54 °C", "a number with a unit", "write it like"},
+		{"temperature", "54 °C 3 °C", "one number", "write it like"},
+		{"difference", "0.3", "needs its unit", "write 0.3 °C or 0.3 °F"},
+		{"length", "18", "needs its unit", "write 18 mm or 18 in"},
+		{"length", "1/0 in", `no unit "/"`, ""},
+		{"length", "-3 mm", "negative", "write 3 mm"},
+		{"mass", "1,000 g", "thousands", "write 1000 g or 1.000 g"},
+		{"mass", "2 lb 17 oz", "fewer than 16 oz", ""},
+		{"mass", "2.5 lb 3 oz", "whole lb", ""},
+		{"mass", "3 oz 2 lb", "one number", ""},
+		{"mass", "-4 g", "negative", "write 4 g"},
+		{"mass", "1e308 kg", "too large", ""},
+		{"duration", "45", "needs its unit", "write 45 min or 45 h"},
+		{"duration", "45 m", `no unit "m"`, "write 45 min or 45 h"},
+		{"duration", "1 h 75 min", "fewer than 60 min", ""},
+		{"duration", "1:30", `no unit ":"`, ""},
+		{"share", "0.3", "needs its unit", "write 0.3 %"},
+		{"power", "5 l", `no unit "l"`, "write 5 W or 5 kW"},
+		{"volume", "-1 l", "negative", "write 1 l"},
+		{"mass", strings.Repeat("9", 500) + " g", "number with a unit", ""},
+	}
+	for _, tt := range tests {
+		got, err := parsers[tt.kind](tt.in)
+		var e *Error
+		if !errors.As(err, &e) {
+			t.Errorf("%s %q = %v, %v; want an *Error", tt.kind, tt.in, got, err)
+			continue
+		}
+		if !strings.Contains(e.Expected, tt.expected) || !strings.Contains(e.Hint, tt.hint) {
+			t.Errorf("%s %q: %q, hint %q; want %q, %q", tt.kind, tt.in, e.Expected, e.Hint, tt.expected, tt.hint)
+		}
+	}
+	_, err := ParseTemperature("54")
+	if want := "54: write 54 °C or 54 °F"; err == nil || err.Error() != want {
+		t.Errorf("error %v, want %q", err, want)
+	}
+}
+
+func TestZeroValues(t *testing.T) {
+	t.Parallel()
+	zeros := map[string]text{
+		"0 °C": Temperature{}, "0 K": Difference{}, "0 mm": Length{}, "0 g": Mass{}, "0 min": Duration{}, "0 %": Share{}, "0 l": Volume{}, "0 W": Power{},
+	}
+	for want, z := range zeros {
+		if z.String() != want || !z.(interface{ IsZero() bool }).IsZero() {
+			t.Errorf("zero value is %q, want %q", z, want)
+		}
+	}
+	for _, bad := range []text{Celsius(math.NaN()), Grams(math.Inf(1)), Percent(math.NaN())} {
+		if b, err := bad.MarshalText(); err == nil {
+			t.Errorf("MarshalText of a value that is not finite gave %q", b)
+		}
+	}
+}
+
+func TestRounding(t *testing.T) {
+	t.Parallel()
+	lo, hi, ok := WindowInward(Celsius(50.3), Celsius(53.2), Metric)
+	if !ok || lo != Celsius(50.5) || hi != Celsius(53) {
+		t.Errorf("window %v to %v, %v", lo, hi, ok)
+	}
+	lo, hi, ok = WindowInward(Celsius(50.5), Celsius(53), US) // 122.9 to 127.4 °F
+	if !ok || lo != Fahrenheit(123) || hi != Fahrenheit(127) {
+		t.Errorf("window %v to %v, %v", lo, hi, ok)
+	}
+	if lo, hi, ok = WindowInward(Celsius(50.1), Celsius(50.4), Metric); ok || lo != Celsius(50.1) || hi != Celsius(50.4) {
+		t.Errorf("a window without a rounded value: %v to %v, %v", lo, hi, ok)
+	}
+	for x := -200; x <= 2000; x++ { // a rounded bound stays where it is, in both systems
+		c := Celsius(float64(x) / 2)
+		if lo, hi, ok := WindowInward(c, c, Metric); !ok || lo != c || hi != c {
+			t.Fatalf("window at %v moved to %v, %v", c, lo, hi)
+		}
+		f := Fahrenheit(float64(x))
+		if lo, hi, ok := WindowInward(Celsius(f.Celsius()), Celsius(f.Celsius()), US); !ok || lo != f || hi != f {
+			t.Fatalf("window at %v moved to %v, %v", f, lo, hi)
+		}
+	}
+	if d := ToleranceInward(CelsiusDegrees(0.59), Metric); d != CelsiusDegrees(0.5) {
+		t.Errorf("tolerance %v", d)
+	}
+	if d := ToleranceInward(CelsiusDegrees(0.5), US); d != FahrenheitDegrees(0.9) {
+		t.Errorf("tolerance %v", d)
+	}
+	if m := MinimumUp(Celsius(54.41), Metric); m != Celsius(54.5) {
+		t.Errorf("minimum %v", m)
+	}
+	if m := MinimumUp(Celsius(54.4), Metric); m != Celsius(54.4) {
+		t.Errorf("minimum %v", m)
+	}
+	if m := MinimumUp(Celsius(54.4), US); m != Fahrenheit(130) {
+		t.Errorf("minimum %v", m)
+	}
+	if d := MinimumTimeUp(FromMinutes(61)); d != FromMinutes(65) {
+		t.Errorf("minimum time %v", d)
+	}
+	if d := DiscardTimeDown(FromMinutes(64.9)); d != FromMinutes(60) {
+		t.Errorf("discard time %v", d)
+	}
+}
+
+func FuzzParse(f *testing.F) {
+	for _, s := range []string{"54 °C", "1 1/4 in", "2 lb 3 oz", "1 h 30 min", "±0.3 °C", "½ lb", "1e3 g", "54,5 °C", "NaN K", "1 d 2 h 3 min 4 s", "-0 °C", "1/3 in", "0x10 g"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		for kind, parse := range parsers {
+			q, err := parse(s)
+			if err != nil {
+				var e *Error
+				if !errors.As(err, &e) {
+					t.Fatalf("%s %q: %T is not an *Error", kind, s, err)
+				}
+				continue
+			}
+			b, err := q.MarshalText()
+			if err != nil {
+				t.Fatalf("%s %q: %v", kind, s, err)
+			}
+			again, err := parse(string(b))
+			if err != nil || again != q {
+				t.Fatalf("%s %q → %q → %#v, %v; want %#v", kind, s, b, again, err, q)
+			}
+			_, _ = q.Format(Metric), q.Format(US)
+		}
+	})
+}
