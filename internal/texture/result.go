@@ -1,0 +1,555 @@
+package texture
+
+import (
+	"bytes"
+	"encoding/json"
+
+	"tamis/internal/quantity"
+	"tamis/internal/stats"
+)
+
+// Number is a number or a typed absence.
+type Number = quantity.Number
+
+// Options of an analysis. The zero value of a field means its default.
+type Options struct {
+	Seed     uint64   // default 1
+	Draws    int      // default 2000
+	Level    float64  // of intervals, default 0.95
+	Measures []string // only these; empty = all
+	Type     string   // of sums of squares: "I", "II" or "III"; default "II"
+	// Quick leaves out everything that needs draws, the panel and sensitivity.
+	Quick bool
+}
+
+// Result is everything that was computed from one trial.
+type Result struct {
+	Seed     uint64          `json:"seed"`
+	Draws    int             `json:"draws"`
+	Level    float64         `json:"level"`
+	Units    []Unit          `json:"units"`
+	Variance []VarianceLevel `json:"variance_levels"`
+	Measures Measures        `json:"measures"`
+	Windows  []Window        `json:"windows"`
+	Together *Together       `json:"aims_together,omitempty"`
+	Tests    []DiffTest      `json:"difference_tests,omitempty"`
+	Next     []NextCook      `json:"next,omitempty"`
+	Cannot   []Cannot        `json:"cannot,omitempty"`
+	Warnings []stats.Warning `json:"warnings"`
+}
+
+// Unit is the unit of one factor: what its n counts.
+type Unit struct {
+	Factor string   `json:"factor"`
+	Unit   string   `json:"unit"` // cook, piece, session, block, source, tub, score
+	N      int      `json:"n"`
+	Levels []string `json:"levels"`
+	// PerLevel counts the units at each level.
+	PerLevel []int `json:"per_level"`
+	// Crossed names groupings that are valid as well and stay random levels.
+	Crossed []string `json:"crossed,omitempty"`
+	// MovesWith names other factors that cannot be told apart from this one.
+	MovesWith []string `json:"moves_with,omitempty"`
+}
+
+// VarianceLevel is one level of variation: whether it enters, and if not, with
+// what it is mixed up and what that costs.
+type VarianceLevel struct {
+	Level     string `json:"level"` // session, block, source, cook, piece, assessor, assessor:arm, repeat
+	N         int    `json:"n"`
+	Separable bool   `json:"separable"`
+	MixedWith string `json:"mixed_with,omitempty"`
+	Cost      string `json:"cost,omitempty"`
+}
+
+// Cannot is a part that has no answer here, with what would give one.
+type Cannot struct {
+	What string `json:"what"` // stable: "test:set_point", "curve", "window", "panel" …
+	Why  string `json:"why"`
+	Need string `json:"need,omitempty"`
+}
+
+// Measures keeps the order of the trial file and prints as one JSON object.
+type Measures []*Measure
+
+// Named finds a measure.
+func (ms Measures) Named(name string) *Measure {
+	for _, m := range ms {
+		if m.Name == name {
+			return m
+		}
+	}
+	return nil
+}
+
+// MarshalJSON prints {"firmness": {…}, …} in the order of the file.
+func (ms Measures) MarshalJSON() ([]byte, error) {
+	var b bytes.Buffer
+	b.WriteByte('{')
+	for i, m := range ms {
+		if i > 0 {
+			b.WriteByte(',')
+		}
+		k, err := json.Marshal(m.Name)
+		if err != nil {
+			return nil, err
+		}
+		v, err := json.Marshal(m)
+		if err != nil {
+			return nil, err
+		}
+		b.Write(k)
+		b.WriteByte(':')
+		b.Write(v)
+	}
+	b.WriteByte('}')
+	return b.Bytes(), nil
+}
+
+// Measure is everything about one measure.
+type Measure struct {
+	Name string `json:"name"`
+	Kind string `json:"kind"` // scale, amount, just_right, rank, yes_no
+	Unit string `json:"unit,omitempty"`
+	// Scale is low and high of a bounded scale, absent for an amount.
+	Scale []float64 `json:"scale,omitempty"`
+
+	Observations int `json:"observations"`
+	Blank        int `json:"blank"`
+	LeftOut      int `json:"left_out"`
+	Cooks        int `json:"cooks"`
+	Pieces       int `json:"pieces"`
+	Assessors    int `json:"assessors"`
+
+	Model       *Model          `json:"model,omitempty"`
+	Tests       []Test          `json:"tests"`
+	Arms        []Arm           `json:"arms"`  // by set point, averaged over methods
+	Cells       []Arm           `json:"cells"` // set point × method, where both vary
+	Levels      []Arm           `json:"levels"`
+	Points      []Point         `json:"points"` // one a cook and method, for the figure
+	Differences []Difference    `json:"differences"`
+	Line        *Line           `json:"line,omitempty"`
+	Curves      []Curve         `json:"curves"`
+	Treatments  []Treatment     `json:"treatments,omitempty"`
+	Place       []PlaceEffect   `json:"serving,omitempty"`
+	Panel       *Panel          `json:"panel,omitempty"`
+	Penalty     []Penalty       `json:"penalty,omitempty"`
+	Sensitivity *Sensitivity    `json:"sensitivity,omitempty"`
+	Cannot      []Cannot        `json:"cannot,omitempty"`
+	Warnings    []stats.Warning `json:"warnings,omitempty"`
+}
+
+// Model is the mixed model that stands beside the headline.
+type Model struct {
+	Fixed    string         `json:"fixed"`
+	Random   []RandomTerm   `json:"random"`
+	Residual Number         `json:"residual"`
+	REML     Number         `json:"reml"`
+	Rows     int            `json:"rows"`
+	Aliased  []string       `json:"aliased,omitempty"`
+	Status   stats.Status   `json:"status"`
+	Absent   string         `json:"absent,omitempty"` // why there is no model
+	Coeffs   []Coefficient  `json:"coefficients,omitempty"`
+	Warn     *stats.Warning `json:"warning,omitempty"`
+}
+
+// RandomTerm is one variance component.
+type RandomTerm struct {
+	Term     string  `json:"term"`
+	Levels   int     `json:"levels"`
+	Variance float64 `json:"variance"`
+}
+
+// Roles of a test.
+const (
+	RoleHeadline = "headline" // on the stratum of the factor's unit
+	RoleMixed    = "mixed"    // the mixed model beside it
+	RoleL1       = "L1"       // assessor blocks: about these cooks, not about the set point
+)
+
+// Test is one test, with the question that it answers.
+type Test struct {
+	Term     string `json:"term"` // set_point, brine, recipe:set_point …
+	Role     string `json:"role"`
+	Question string `json:"question"`
+	Unit     string `json:"unit"`
+	Stat     string `json:"statistic"` // F, chi2, L, t
+	F        Number `json:"F"`         // the value of the statistic
+	DF1      Number `json:"df1"`
+	DF2      Number `json:"df2"`
+	P        Number `json:"p"`
+	Method   string `json:"method"`
+	// Blocks lists what was removed.
+	Blocks []string `json:"blocks,omitempty"`
+	// SumSq and ErrorSumSq are given where the test is a ratio of mean squares.
+	SumSq      *Number `json:"sum_sq,omitempty"`
+	ErrorSumSq *Number `json:"error_sum_sq,omitempty"`
+	// Cannot says why there is no test, Need what to repeat.
+	Cannot string `json:"cannot,omitempty"`
+	Need   string `json:"need,omitempty"`
+}
+
+// Arm is a mean with its uncertainty: an arm, a cell or a level of a factor.
+type Arm struct {
+	Arm      string  `json:"arm"`              // label: "54 °C", "54 °C, dry-brined", "A"
+	Term     string  `json:"term"`             // the factor or factors that Arm is a level of
+	Method   string  `json:"method,omitempty"` // of a cell
+	SetPoint Number  `json:"set_point"`        // °C
+	N        int     `json:"n"`                // units (cooks)
+	Obs      int     `json:"observations"`
+	Mean     Number  `json:"mean"`
+	SE       Number  `json:"se"`
+	DF       Number  `json:"df"`
+	Low      Number  `json:"low"`
+	High     Number  `json:"high"`
+	Letters  string  `json:"letters"`
+	LSD      string  `json:"letters_lsd,omitempty"` // by the unadjusted procedure
+	Covers   string  `json:"interval_covers"`       // "cooks", or "pieces and tasters only"
+	RawMean  float64 `json:"raw_mean"`              // of all numbers, unadjusted
+}
+
+// Point is one cook (and method) of the figure.
+type Point struct {
+	Cook     string  `json:"cook"`
+	Method   string  `json:"method,omitempty"`
+	Session  string  `json:"session,omitempty"`
+	SetPoint Number  `json:"set_point"`
+	Mean     float64 `json:"mean"`
+	Obs      int     `json:"observations"`
+	// Pieces are the means of its pieces, where pieces are known.
+	Pieces []float64 `json:"pieces,omitempty"`
+}
+
+// Difference is one comparison of two arms or levels.
+type Difference struct {
+	Term     string `json:"term"`
+	A        string `json:"a"`
+	B        string `json:"b"`
+	Estimate Number `json:"estimate"` // A minus B
+	SE       Number `json:"se"`
+	DF       Number `json:"df"`
+	Low      Number `json:"low"`
+	High     Number `json:"high"`
+	T        Number `json:"t"`
+	P        Number `json:"p"` // adjusted by Adjust
+	PRaw     Number `json:"p_unadjusted"`
+	Adjust   string `json:"adjustment"` // tukey, dunnett, none
+	Against  bool   `json:"against_control,omitempty"`
+}
+
+// Coefficient is one estimated number of a model.
+type Coefficient struct {
+	Name     string `json:"name"`
+	Estimate Number `json:"estimate"`
+	SE       Number `json:"se"`
+	DF       Number `json:"df"`
+	T        Number `json:"t"`
+	P        Number `json:"p"`
+}
+
+// Line is the straight line and the parabola through the unit means, with the
+// blocks removed: the part of the curve that has exact tests.
+type Line struct {
+	Slope      Coefficient `json:"slope"`       // per °C
+	SlopeF     Coefficient `json:"slope_per_f"` // per °F
+	Quadratic  Coefficient `json:"quadratic"`   // per °C²
+	LackOfLine Test        `json:"lack_of_line"`
+	LackOfQuad Test        `json:"lack_of_parabola"`
+	Blocks     []string    `json:"blocks"`
+	Crossings  []Crossing  `json:"crossings"`
+}
+
+// Crossing is the set point at which a curve reaches a value.
+type Crossing struct {
+	Value    float64 `json:"value"` // of the measure
+	Limit    string  `json:"limit"` // which aim's end: "low" or "high"
+	SetPoint Number  `json:"set_point"`
+	Low      Number  `json:"low"`
+	High     Number  `json:"high"`
+	LowOpen  bool    `json:"low_open"`
+	HighOpen bool    `json:"high_open"`
+	Inside   bool    `json:"inside"` // within the set points that were cooked
+	Method   string  `json:"method"` // fieller, draws
+	Note     string  `json:"note,omitempty"`
+}
+
+// Curve is a measure against the set point for one method.
+type Curve struct {
+	Method     string      `json:"method"`
+	Candidates []Candidate `json:"candidates"`
+	Average    []CurveDot  `json:"average"`
+	Crossings  []Crossing  `json:"crossings"`
+	Shape      string      `json:"shape"` // "curve", "line only", "no shape can be seen"
+	CookSD     Number      `json:"cook_sd"`
+	CookSDFrom string      `json:"cook_sd_from"` // repeats, or residual about the curve
+	CookDF     Number      `json:"cook_df"`
+	Covers     string      `json:"band_covers"`
+}
+
+// Candidate is one curve that was tried.
+type Candidate struct {
+	Name      string        `json:"name"`
+	K         int           `json:"parameters"`
+	AICc      Number        `json:"aicc"`
+	Weight    Number        `json:"weight"`
+	Residual  Number        `json:"residual_sd"`
+	LackOfFit *Test         `json:"lack_of_fit,omitempty"`
+	Coeffs    []Coefficient `json:"coefficients,omitempty"`
+	Status    stats.Status  `json:"status"`
+}
+
+// CurveDot is the averaged curve at one set point with its band.
+type CurveDot struct {
+	SetPoint float64 `json:"set_point"`
+	Mean     float64 `json:"mean"`
+	Low      float64 `json:"low"`
+	High     float64 `json:"high"`
+	NextLow  float64 `json:"next_low"` // band for the next cook
+	NextHigh float64 `json:"next_high"`
+}
+
+// Window is the range of set points that keeps the aims, for one method.
+type Window struct {
+	Method   string       `json:"method"`
+	Headline bool         `json:"headline"`
+	Declared bool         `json:"declared"` // the method was named beforehand
+	Mean     Chance       `json:"mean"`     // for the mean of many cooks
+	Next     Chance       `json:"next_cook"`
+	Best     Number       `json:"best"` // °C
+	Low      Number       `json:"interval_low"`
+	High     Number       `json:"interval_high"`
+	Called   string       `json:"interval_called"` // what the interval is an interval of
+	NoWindow Number       `json:"draws_without_window"`
+	Limits   []Limit      `json:"limits"`
+	Tol      Number       `json:"tolerance"` // K, next cook
+	Grid     []ChanceDot  `json:"chance"`
+	Cannot   string       `json:"cannot,omitempty"`
+	Need     string       `json:"need,omitempty"`
+	Closest  *ClosestCook `json:"closest,omitempty"`
+}
+
+// Chance is where the chance that all aims hold is high enough.
+type Chance struct {
+	Top    Number `json:"top"`    // the largest chance
+	At     Number `json:"at"`     // °C
+	Range  Span   `json:"range"`  // chance at least 0.5
+	Likely Span   `json:"likely"` // chance at least 0.9
+}
+
+// Span is a stretch of set points. Open ends lie at the end of what was cooked.
+type Span struct {
+	Low      Number `json:"low"`
+	High     Number `json:"high"`
+	LowOpen  bool   `json:"low_open"`
+	HighOpen bool   `json:"high_open"`
+	Pieces   int    `json:"stretches"` // 0 = nowhere, 2 = with a gap
+}
+
+// ChanceDot is the chance at one set point.
+type ChanceDot struct {
+	SetPoint float64   `json:"set_point"`
+	Mean     float64   `json:"mean"`
+	Next     float64   `json:"next"`
+	Aims     []float64 `json:"aims"` // each aim alone, for the next cook
+}
+
+// Limit says what ends the window on one side.
+type Limit struct {
+	Side    string `json:"side"` // below, above
+	Measure string `json:"measure"`
+	Why     string `json:"why"` // too low, too high, end of what was cooked
+}
+
+// ClosestCook is the cooked arm nearest to the aims, where no window exists.
+type ClosestCook struct {
+	SetPoint Number `json:"set_point"`
+	Method   string `json:"method"`
+	Miss     Number `json:"miss"` // summed distance to the aims in units of the scale
+}
+
+// Together says whether several aims hold at once anywhere.
+type Together struct {
+	Hold   bool     `json:"hold"` // chance for the mean reaches 0.5 somewhere
+	Top    Number   `json:"top"`
+	Method string   `json:"method"`
+	Clash  []string `json:"clash,omitempty"` // pairs of measures that do not hold together
+}
+
+// Treatment is the effect of a factor with two levels at each set point.
+type Treatment struct {
+	Factor      string       `json:"factor"`
+	A           string       `json:"a"`
+	B           string       `json:"b"`
+	Unit        string       `json:"unit"`
+	Paired      bool         `json:"paired_by_source"`
+	Average     Difference   `json:"average"`
+	At          []Difference `json:"at_set_points"`
+	SetPoints   []Number     `json:"set_points"`
+	Interaction Test         `json:"interaction"`
+	Ratio       *Ratio       `json:"ratio,omitempty"` // amounts only
+}
+
+// Ratio of two amounts.
+type Ratio struct {
+	Estimate Number `json:"estimate"`
+	Low      Number `json:"low"`
+	High     Number `json:"high"`
+}
+
+// PlaceEffect is the effect of the serving place or of what came before.
+type PlaceEffect struct {
+	Kind   string `json:"kind"` // place, carry-over
+	Test   Test   `json:"test"`
+	Arms   []Arm  `json:"means,omitempty"`
+	Absent string `json:"absent,omitempty"`
+}
+
+// Panel is how the panel did on one measure.
+type Panel struct {
+	Assessors []AssessorLine  `json:"assessors"`
+	Product   Test            `json:"product"`
+	Crossover Test            `json:"product_by_assessor"`
+	ICC       []ICC           `json:"icc,omitempty"`
+	Kappa     []Kappa         `json:"kappa,omitempty"`
+	Concord   Number          `json:"kendall_w"`
+	Segments  *Segments       `json:"segments,omitempty"`
+	OutOfStep []string        `json:"out_of_step"` // assessors who run against the panel
+	Flat      []string        `json:"indifferent"` // assessors who tell nothing apart
+	Complete  bool            `json:"complete"`    // everybody tasted everything
+	Warnings  []stats.Warning `json:"warnings,omitempty"`
+}
+
+// AssessorLine is one assessor against the panel.
+type AssessorLine struct {
+	Assessor      string `json:"assessor"`
+	N             int    `json:"n"`
+	Discriminates Test   `json:"discrimination"`
+	Repeatability Number `json:"repeatability_sd"`
+	Agreement     Number `json:"agreement_r"`
+	Slope         Number `json:"slope"`
+	Bias          Number `json:"bias"`
+	Verdict       string `json:"verdict"` // in step, reversed, indifferent, too few
+}
+
+// ICC is one intraclass correlation.
+type ICC struct {
+	Form string `json:"form"`
+	R    Number `json:"r"`
+	Low  Number `json:"low"`
+	High Number `json:"high"`
+}
+
+// Kappa is the agreement of two scorers.
+type Kappa struct {
+	A        string `json:"a"`
+	B        string `json:"b"`
+	Weighted string `json:"weights"`
+	K        Number `json:"kappa"`
+	Low      Number `json:"low"`
+	High     Number `json:"high"`
+}
+
+// Segments is whether people want different things.
+type Segments struct {
+	Shares []ArmShare `json:"shares_preferring"`
+	Split  bool       `json:"split"`
+	P      Number     `json:"p"`
+	Groups [][]string `json:"groups,omitempty"`
+	Note   string     `json:"note,omitempty"`
+}
+
+// ArmShare is the share of people who like one arm best.
+type ArmShare struct {
+	Arm   string  `json:"arm"`
+	Share float64 `json:"share"`
+}
+
+// Penalty is a just-about-right measure against liking.
+type Penalty struct {
+	Arm      string      `json:"arm"` // "" for all arms together
+	Liking   string      `json:"liking"`
+	N        int         `json:"n"`
+	TooLow   PenaltySide `json:"too_low"`
+	Right    PenaltySide `json:"just_right"`
+	TooHigh  PenaltySide `json:"too_high"`
+	ActAbove float64     `json:"act_above_share"`
+}
+
+// PenaltySide is one of the three answers.
+type PenaltySide struct {
+	Share    Number `json:"share"`
+	Liking   Number `json:"mean_liking"`
+	Drop     Number `json:"drop"`
+	Low      Number `json:"low"`
+	High     Number `json:"high"`
+	Weighted Number `json:"weighted_drop"`
+	Act      bool   `json:"act"`
+}
+
+// Sensitivity is how far the answer depends on choices.
+type Sensitivity struct {
+	Estimand   string        `json:"estimand"` // what is compared across analyses
+	Analyses   []Alternative `json:"analyses"`
+	Agree      Number        `json:"share_same_sign"`
+	Robustness *Robustness   `json:"robustness,omitempty"`
+	LeaveOut   []LeaveOut    `json:"leave_out"`
+}
+
+// Alternative is one other defensible analysis.
+type Alternative struct {
+	Name     string `json:"name"`
+	Headline bool   `json:"headline"`
+	Estimate Number `json:"estimate"`
+	Low      Number `json:"low"`
+	High     Number `json:"high"`
+	P        Number `json:"p"`
+	Note     string `json:"note,omitempty"`
+}
+
+// Robustness is how strong an unmeasured difference would have to be.
+type Robustness struct {
+	Value   Number `json:"value"`   // takes the estimate to zero
+	ValueP  Number `json:"value_p"` // takes the interval to zero
+	Partial Number `json:"partial_r2"`
+	DF      Number `json:"df"`
+}
+
+// LeaveOut is the headline estimate without one unit.
+type LeaveOut struct {
+	Kind     string `json:"kind"` // cook, source, assessor
+	ID       string `json:"id"`
+	Estimate Number `json:"estimate"`
+	Shift    Number `json:"shift"` // in SE of the full estimate
+	Changes  bool   `json:"changes_conclusion"`
+}
+
+// DiffTest is one difference test of the file, analysed.
+type DiffTest struct {
+	Kind      string          `json:"kind"`
+	Between   []string        `json:"between"`
+	Answers   int             `json:"answers"`
+	Correct   int             `json:"correct"`
+	P         Number          `json:"p"`
+	Least     int             `json:"least_correct"`
+	DPrime    Number          `json:"d_prime"`
+	SE        Number          `json:"se"`
+	Low       Number          `json:"low"`
+	High      Number          `json:"high"`
+	PD        Number          `json:"pd"`
+	PDLow     Number          `json:"pd_low"`
+	PDHigh    Number          `json:"pd_high"`
+	Similar   *bool           `json:"similar,omitempty"`
+	MostAllow int             `json:"most_correct_for_similar,omitempty"`
+	Warnings  []stats.Warning `json:"warnings,omitempty"`
+}
+
+// NextCook is one thing to cook next, best first.
+type NextCook struct {
+	SetPoint  float64 `json:"set_point"` // °C
+	Method    string  `json:"method"`
+	Repeats   int     `json:"repeats"`
+	New       bool    `json:"new"` // not cooked before
+	WidthNow  Number  `json:"width_now"`
+	WidthThen Number  `json:"width_then"`
+	Narrows   Number  `json:"narrows_by"` // share of the width
+}

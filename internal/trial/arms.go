@@ -1,0 +1,170 @@
+package trial
+
+import (
+	"fmt"
+	"math"
+	"sort"
+	"strings"
+
+	"tamis/internal/quantity"
+)
+
+// ArmTolerance is how far two set points may differ, in °C, and still be the
+// same arm: a house rule.
+const ArmTolerance = 0.05
+
+// Arm is the cooks with one set point.
+type Arm struct {
+	SetPoint quantity.Temperature // as the first cook of the arm writes it
+	Cooks    []int                // indices into Trial.Cooks
+}
+
+// Arms groups the cooks by set point, coldest first. Cooks without a set point
+// are in no arm.
+func (t *Trial) Arms() []Arm {
+	type at struct {
+		cook int
+		c    float64
+	}
+	var all []at
+	for i := range t.Cooks {
+		if t.Cooks[i].SetPoint.Known {
+			all = append(all, at{i, t.Cooks[i].SetPoint.V.Celsius()})
+		}
+	}
+	sort.SliceStable(all, func(i, j int) bool { return all[i].c < all[j].c })
+	var arms []Arm
+	start := math.Inf(-1)
+	for _, a := range all {
+		// The first member fixes the arm, so a chain of small steps cannot
+		// join two set points that are far apart.
+		if a.c-start > ArmTolerance+1e-9 {
+			arms = append(arms, Arm{SetPoint: t.Cooks[a.cook].SetPoint.V})
+			start = a.c
+		}
+		last := &arms[len(arms)-1]
+		last.Cooks = append(last.Cooks, a.cook)
+	}
+	for i := range arms {
+		sort.Ints(arms[i].Cooks)
+	}
+	return arms
+}
+
+// The names of the factors that every trial may vary. Declared factors are
+// named as the file names them.
+const (
+	SetPointFactor = "set_point"
+	TimeFactor     = "time"
+	HoldFactor     = "hold"
+	BrineFactor    = "brine"
+	FinishFactor   = "finish"
+)
+
+// Treatments returns what was done to one piece: the cook's own treatment with
+// the overrides of the piece. A piece index of -1 gives the cook's.
+func (c *Cook) Treatments(piece int) Treatment {
+	tr := c.Treatment
+	if piece < 0 || piece >= len(c.Pieces) {
+		return tr
+	}
+	p := c.Pieces[piece].Treatment
+	if p.Brine.Known {
+		tr.Brine = p.Brine
+	}
+	if p.Finish.Known {
+		tr.Finish = p.Finish
+	}
+	if len(p.With) > 0 {
+		with := append([]Level(nil), tr.With...)
+		for _, l := range p.With {
+			i := 0
+			for i < len(with) && with[i].Factor != l.Factor {
+				i++
+			}
+			if i == len(with) {
+				with = append(with, l)
+			} else {
+				with[i] = l
+			}
+		}
+		tr.With = with
+	}
+	return tr
+}
+
+// levelOf gives the level of one factor for one piece of one cook, and false
+// where the file does not say. Set points are handled by Varied, which knows
+// the arms.
+func (c *Cook) levelOf(factor string, piece int) (string, bool) {
+	tr := c.Treatments(piece)
+	switch factor {
+	case TimeFactor:
+		if d, ok := c.BathTime(); ok {
+			return d.String(), true
+		}
+		return "", false
+	case HoldFactor:
+		return c.Hold.V.String(), c.Hold.Known
+	case BrineFactor:
+		return tr.Brine.V.Label(), tr.Brine.Known
+	case FinishFactor:
+		return tr.Finish.V.Label(), tr.Finish.Known
+	}
+	for _, l := range tr.With {
+		if l.Factor == factor {
+			return l.Level, true
+		}
+	}
+	return "", false
+}
+
+// BathTime is the time in the bath, as written or from started and out.
+func (c *Cook) BathTime() (quantity.Duration, bool) {
+	if c.Time.Known {
+		return c.Time.V, true
+	}
+	if c.Started.Known && c.Out.Known {
+		return quantity.FromMinutes(c.Out.V.MinutesAfter(c.Started.V)), true
+	}
+	return quantity.Duration{}, false
+}
+
+// Label names a brine in a few words.
+func (b Brine) Label() string {
+	var s string
+	switch b.Kind {
+	case NoBrine:
+		return "plain"
+	case DryBrine:
+		s = "dry-brined"
+	default:
+		s = "brined"
+	}
+	var detail []string
+	if b.Salt.Known {
+		detail = append(detail, b.Salt.V.String())
+	}
+	if b.For.Known {
+		detail = append(detail, b.For.V.String())
+	}
+	if len(detail) > 0 {
+		s += " (" + strings.Join(detail, ", ") + ")"
+	}
+	return s
+}
+
+// Label names a finish in a few words.
+func (f Finish) Label() string {
+	switch {
+	case f.None:
+		return "no finish"
+	case f.Sear.Known && f.PerSide:
+		return fmt.Sprintf("seared %s per side", f.Sear.V)
+	case f.Sear.Known:
+		return fmt.Sprintf("seared %s", f.Sear.V)
+	case f.Words.Known:
+		return f.Words.V
+	}
+	return "finished"
+}

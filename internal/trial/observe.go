@@ -1,0 +1,162 @@
+package trial
+
+import "tamis/internal/diag"
+
+// Observation is one number of one measure, tied to the cook, the piece and
+// the assessor it belongs to.
+type Observation struct {
+	Value    float64
+	Cook     int    // index into Trial.Cooks
+	Piece    int    // index into that cook's Pieces, or -1 when only the cook is known
+	Assessor string // "" for a measure that nobody tasted
+	Sitting  string // the tasting session, "" when not recorded
+	Repeat   string
+	Position int  // place in the serving order, 0 when not recorded
+	LeftOut  bool // the file marks the score as left out
+	At       diag.Pos
+}
+
+// Observed is every observation of one measure and what is missing of it.
+type Observed struct {
+	Measure Measure
+	// Rows has one entry a number, scores in the order of the sheet, then
+	// pieces and cooks in the order of the file.
+	Rows []Observation
+	// Blank counts places that the file has but that hold no value.
+	Blank int
+	// LeftOut counts rows that are marked as left out; they are in Rows.
+	LeftOut int
+}
+
+// Observe collects the numbers of one measure. Cook loss that is computed from
+// weights is given on the mass before any brine; see CookLoss for the other
+// denominator.
+func (t *Trial) Observe(m Measure) Observed {
+	o := Observed{Measure: m}
+	if m.FromWeights() {
+		t.eachPiece(func(ci, pi int, p *Piece) {
+			if v, ok := p.CookLoss(false); ok {
+				o.Rows = append(o.Rows, Observation{Value: v, Cook: ci, Piece: pi, At: p.At})
+			} else {
+				o.Blank++
+			}
+		})
+		return o
+	}
+	t.observeScores(m.Name, &o)
+	t.eachPiece(func(ci, pi int, p *Piece) {
+		r, ok := p.Values[m.Name]
+		o.add(r, ok, Observation{Cook: ci, Piece: pi})
+	})
+	for ci := range t.Cooks {
+		r, ok := t.Cooks[ci].Values[m.Name]
+		o.add(r, ok, Observation{Cook: ci, Piece: -1})
+	}
+	return o
+}
+
+func (t *Trial) observeScores(name string, o *Observed) {
+	if !t.Panel.Known {
+		return
+	}
+	cooks := t.CookIndex()
+	for i := range t.Panel.V.Scores {
+		s := &t.Panel.V.Scores[i]
+		r, ok := s.Values[name]
+		ci, found := cooks[s.Cook]
+		if !found {
+			continue
+		}
+		row := Observation{
+			Cook: ci, Piece: t.Cooks[ci].pieceIndex(s.Piece), Assessor: s.Assessor,
+			Sitting: s.Session.Or(""), Repeat: s.Repeat.Or(""), Position: s.Position.Or(0),
+			LeftOut: s.LeftOut.Known && s.LeftOut.V != "",
+		}
+		o.add(r, ok, row)
+	}
+}
+
+func (o *Observed) add(r Reading, ok bool, row Observation) {
+	switch {
+	case !ok:
+	case r.Missing:
+		o.Blank++
+	default:
+		row.Value, row.At = r.V, r.At
+		if row.LeftOut {
+			o.LeftOut++
+		}
+		o.Rows = append(o.Rows, row)
+	}
+}
+
+func (t *Trial) eachPiece(f func(ci, pi int, p *Piece)) {
+	for ci := range t.Cooks {
+		for pi := range t.Cooks[ci].Pieces {
+			f(ci, pi, &t.Cooks[ci].Pieces[pi])
+		}
+	}
+}
+
+// CookIndex maps the id of each cook to its index.
+func (t *Trial) CookIndex() map[string]int {
+	m := make(map[string]int, len(t.Cooks))
+	for i := range t.Cooks {
+		if _, dup := m[t.Cooks[i].ID]; !dup {
+			m[t.Cooks[i].ID] = i
+		}
+	}
+	return m
+}
+
+func (c *Cook) pieceIndex(id Opt[string]) int {
+	if id.Known {
+		for i := range c.Pieces {
+			if c.Pieces[i].ID == id.V {
+				return i
+			}
+		}
+	}
+	return -1
+}
+
+// CookLoss is the loss in percent of the mass before cooking: of the raw mass,
+// or with onBrined of the mass after the brine, which is a different number
+// because the brine changed the mass. ok is false when a mass is missing or
+// the denominator is zero.
+func (p *Piece) CookLoss(onBrined bool) (percent float64, ok bool) {
+	from := p.Before
+	if onBrined {
+		from = p.Brined
+	}
+	if !from.Known || !p.After.Known || from.V.Grams() <= 0 {
+		return 0, false
+	}
+	return 100 * (from.V.Grams() - p.After.V.Grams()) / from.V.Grams(), true
+}
+
+// MeasureNamed finds a measure by its name.
+func (t *Trial) MeasureNamed(name string) (Measure, bool) {
+	for _, m := range t.Measures {
+		if m.Name == name {
+			return m, true
+		}
+	}
+	return Measure{}, false
+}
+
+// AssessorIDs lists everybody who has a score, in the order of the sheet.
+func (t *Trial) AssessorIDs() []string {
+	if !t.Panel.Known {
+		return nil
+	}
+	var ids []string
+	seen := map[string]bool{}
+	for i := range t.Panel.V.Scores {
+		if id := t.Panel.V.Scores[i].Assessor; id != "" && !seen[id] {
+			seen[id] = true
+			ids = append(ids, id)
+		}
+	}
+	return ids
+}

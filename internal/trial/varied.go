@@ -1,0 +1,202 @@
+package trial
+
+import (
+	"sort"
+	"strconv"
+)
+
+// Varied is one factor with two or more levels among some observations.
+type Varied struct {
+	Name string
+	// Levels are the distinct levels: set points coldest first, times shortest
+	// first, declared factors in the order of the file, the rest as they occur.
+	Levels []string
+	// Code gives the level of each observation, -1 where the file does not say.
+	Code []int
+	// Values are the numeric values of the levels (°C, or minutes), nil for a
+	// category.
+	Values []float64
+}
+
+// VariedFactors lists the factors that take two or more levels in rows: set
+// point, time or hold, brine, finish, then the declared ones. A row for which
+// no brine is stated in a trial that states one elsewhere is a level of its
+// own ("not stated"), never "none".
+func (t *Trial) VariedFactors(rows []Observation) []Varied {
+	var out []Varied
+	if v := t.variedSetPoint(rows); len(v.Levels) > 1 {
+		out = append(out, v)
+	}
+	names := []string{TimeFactor, HoldFactor, BrineFactor, FinishFactor}
+	for _, f := range t.Factors {
+		names = append(names, f.Name)
+	}
+	for _, name := range names {
+		if v := t.variedByName(name, rows); len(v.Levels) > 1 {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+func (t *Trial) variedSetPoint(rows []Observation) Varied {
+	v := Varied{Name: SetPointFactor, Code: make([]int, len(rows))}
+	arms := t.Arms()
+	armOf := map[int]int{}
+	for a, arm := range arms {
+		for _, c := range arm.Cooks {
+			armOf[c] = a
+		}
+	}
+	used := make([]int, len(arms)) // new code + 1 of each arm that occurs
+	for _, r := range rows {
+		if a, ok := armOf[r.Cook]; ok {
+			used[a] = 1
+		}
+	}
+	for a, arm := range arms {
+		if used[a] == 0 {
+			continue
+		}
+		v.Levels = append(v.Levels, arm.SetPoint.String())
+		v.Values = append(v.Values, arm.SetPoint.Celsius())
+		used[a] = len(v.Levels)
+	}
+	for i, r := range rows {
+		v.Code[i] = -1
+		if a, ok := armOf[r.Cook]; ok {
+			v.Code[i] = used[a] - 1
+		}
+	}
+	return v
+}
+
+func (t *Trial) variedByName(name string, rows []Observation) Varied {
+	v := Varied{Name: name, Code: make([]int, len(rows))}
+	labels := make([]string, len(rows))
+	stated := 0
+	for i, r := range rows {
+		l, ok := t.Cooks[r.Cook].levelOf(name, r.Piece)
+		if !ok {
+			l = notStated
+		} else {
+			stated++
+		}
+		labels[i] = l
+	}
+	if stated == 0 {
+		return Varied{}
+	}
+	order := map[string]int{}
+	for _, f := range t.Factors {
+		if f.Name == name {
+			for _, l := range f.Levels {
+				addLevel(&v, order, l, labels)
+			}
+		}
+	}
+	for _, l := range labels {
+		addLevel(&v, order, l, labels)
+	}
+	if name == TimeFactor || name == HoldFactor {
+		t.sortByMinutes(&v, name, rows, labels, order)
+	}
+	for i, l := range labels {
+		v.Code[i] = order[l]
+	}
+	return v
+}
+
+const notStated = "not stated"
+
+// addLevel appends l when it is new and occurs in labels.
+func addLevel(v *Varied, order map[string]int, l string, labels []string) {
+	if _, ok := order[l]; ok {
+		return
+	}
+	for _, have := range labels {
+		if have == l {
+			order[l] = len(v.Levels)
+			v.Levels = append(v.Levels, l)
+			return
+		}
+	}
+}
+
+func (t *Trial) sortByMinutes(v *Varied, name string, rows []Observation, labels []string, order map[string]int) {
+	minutes := map[string]float64{}
+	for i, r := range rows {
+		c := &t.Cooks[r.Cook]
+		if labels[i] == notStated {
+			return // a gap has no place on the time axis: leave a category
+		}
+		if name == HoldFactor {
+			minutes[labels[i]] = c.Hold.V.Minutes()
+		} else if d, ok := c.BathTime(); ok {
+			minutes[labels[i]] = d.Minutes()
+		}
+	}
+	sort.SliceStable(v.Levels, func(i, j int) bool { return minutes[v.Levels[i]] < minutes[v.Levels[j]] })
+	for i, l := range v.Levels {
+		order[l] = i
+		v.Values = append(v.Values, minutes[l])
+	}
+}
+
+// Method is one cell of everything that was varied on purpose except the set
+// point.
+type Method struct {
+	Label  string // the levels of the varied factors, joined by ", "; "" when nothing else varied
+	Levels []int  // code of each factor given to Methods
+}
+
+// Methods gives the method of each row over the varied factors other than the
+// set point, and the distinct methods in the order of their levels.
+func Methods(factors []Varied, rows int) (methods []Method, code []int) {
+	var others []Varied
+	for _, f := range factors {
+		if f.Name != SetPointFactor {
+			others = append(others, f)
+		}
+	}
+	code = make([]int, rows)
+	type entry struct {
+		key    string
+		levels []int
+	}
+	byKey := map[string]entry{}
+	keys := make([]string, rows)
+	for i := range code {
+		levels := make([]int, len(others))
+		key := ""
+		for j, f := range others {
+			levels[j] = f.Code[i]
+			key += strconv.Itoa(100000+f.Code[i]) + "/" // fixed width, so that text order is level order
+		}
+		keys[i] = key
+		byKey[key] = entry{key, levels}
+	}
+	sorted := make([]string, 0, len(byKey))
+	for k := range byKey {
+		sorted = append(sorted, k)
+	}
+	sort.Strings(sorted)
+	at := map[string]int{}
+	for i, k := range sorted {
+		at[k] = i
+		m := Method{Levels: byKey[k].levels}
+		for j, f := range others {
+			if c := m.Levels[j]; c >= 0 {
+				if m.Label != "" {
+					m.Label += ", "
+				}
+				m.Label += f.Levels[c]
+			}
+		}
+		methods = append(methods, m)
+	}
+	for i, k := range keys {
+		code[i] = at[k]
+	}
+	return methods, code
+}
