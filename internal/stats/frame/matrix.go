@@ -76,9 +76,19 @@ func Build(f *Frame, m Model) (*Matrix, error) {
 		}
 	}
 	present := map[string]bool{}
+	polynomial := map[string]Variable{}
 	for _, t := range m.Terms {
 		if err := t.check(f); err != nil {
 			return nil, err
+		}
+		for _, v := range t {
+			before, ok := polynomial[v.Name]
+			if ok && v.Basis != Plain && before.key() != v.key() {
+				return nil, fmt.Errorf("%w: two different polynomials of %s", stats.ErrDomain, v.Name)
+			}
+			if v.Basis != Plain {
+				polynomial[v.Name] = v
+			}
 		}
 		if present[t.key()] {
 			return nil, fmt.Errorf("%w: the term %s occurs twice", stats.ErrDomain, t)
@@ -118,9 +128,25 @@ func Build(f *Frame, m Model) (*Matrix, error) {
 	if f.Rows() > maxCells/len(out.Names) {
 		return nil, fmt.Errorf("%w: %d rows by %d columns", stats.ErrTooLarge, f.Rows(), len(out.Names))
 	}
+	distinguish(out.Names)
 	x, err := out.Encode(f)
+	if err != nil {
+		return nil, err
+	}
 	out.X = x
-	return out, err
+	return out, nil
+}
+
+// distinguish makes names unique that only odd levels (with brackets and colons
+// in them) can make equal.
+func distinguish(names []string) {
+	seen := make(map[string]bool, len(names))
+	for i, n := range names {
+		for k := 2; seen[names[i]]; k++ {
+			names[i] = fmt.Sprintf("%s (%d)", n, k)
+		}
+		seen[names[i]] = true
+	}
 }
 
 // encode fixes the coding of t. has reports whether a margin is in the model.

@@ -245,6 +245,7 @@ func TestBuildErrors(t *testing.T) {
 		{"unknown basis", Model{Terms: []Term{Poly("x", 2, Basis(9))}}, stats.ErrDomain},
 		{"orthogonal, too few values", Model{Terms: []Term{Poly("x", 2, Orthogonal)}}, stats.ErrTooFew},
 		{"polynomial of a constant", Model{Terms: []Term{Poly("same", 2, Scaled)}}, stats.ErrNoVariation},
+		{"two polynomials", Model{Terms: []Term{Poly("x", 1, Scaled), Poly("x", 2, Powers)}}, stats.ErrDomain},
 		{"overflow", Model{Terms: []Term{Poly("huge", 2, Powers)}}, stats.ErrNonFinite},
 		{"one level", Model{Intercept: true, Terms: []Term{T("one")}}, stats.ErrNoVariation},
 		{"nine variables", Model{Terms: []Term{T("a", "b", "c", "d", "e", "f", "g", "h", "i")}}, stats.ErrTooLarge},
@@ -265,6 +266,21 @@ func TestBuildErrors(t *testing.T) {
 	}
 	if _, err := Build(nil, Model{Intercept: true}); !errors.Is(err, stats.ErrEmpty) {
 		t.Errorf("no frame: %v", err)
+	}
+}
+
+// TestNamesStayDistinct: levels with brackets and colons can spell another
+// column's name.
+func TestNamesStayDistinct(t *testing.T) {
+	t.Parallel()
+	f := mustFrame(t, mustFactor(t, "a", "1", "2", "2]:b[2"), mustFactor(t, "b", "1", "2", "2"))
+	m, err := Build(f, Model{Intercept: true, Terms: []Term{T("a"), T("b"), T("a", "b")}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []string{"(intercept)", "a[2]", "a[2]:b[2]", "b[2]", "a[2]:b[2] (2)", "a[2]:b[2]:b[2]"}
+	if !slices.Equal(m.Names, want) {
+		t.Errorf("%q, want %q", m.Names, want)
 	}
 }
 

@@ -27,7 +27,8 @@ const (
 )
 
 // Variable is a column in a term. Degree and Basis concern numeric columns
-// only; degree 0 counts as 1.
+// only; degree 0 counts as 1. In one model a numeric variable may be Plain and
+// have one polynomial besides.
 type Variable struct {
 	Name   string
 	Degree int
@@ -97,8 +98,8 @@ func (t Term) String() string {
 
 // String is the readable name of the variable.
 func (v Variable) String() string {
-	if v.Degree > 1 {
-		return fmt.Sprintf("%s^%d", v.Name, v.Degree)
+	if v.Basis != Plain {
+		return fmt.Sprintf("%s^%d", v.Name, max(v.Degree, 1))
 	}
 	return v.Name
 }
