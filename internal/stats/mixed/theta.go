@@ -1,0 +1,264 @@
+package mixed
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+const (
+	maxIterations = 200
+	// thetaMax is where a relative standard deviation counts as infinite: the
+	// residual variance is then below rounding.
+	thetaMax = 1e7
+	// snap is the θ below which the bound itself is tried.
+	snap = 1e-3
+)
+
+// A point is the objective at one θ with all first and second derivatives and
+// the pieces along each axis.
+type point struct {
+	theta []float64
+	f     float64
+	g     []float64
+	h     *mat.SymDense
+	axis  []pieces
+}
+
+// at evaluates a point. Mixed second derivatives come from the curvature along
+// the sum of two axes, less that of each. With no grouping a single evaluation
+// gives the value.
+func (s *system) at(theta []float64, ml bool) (*point, bool) {
+	k := s.k
+	pt := &point{theta: append([]float64(nil), theta...), g: make([]float64, k), axis: make([]pieces, k)}
+	u := make([]float64, k)
+	if k == 0 {
+		pc, ok := s.eval(theta, u)
+		pt.axis = []pieces{pc}
+		pt.f = s.objective(pc, ml).v
+		return pt, ok
+	}
+	pt.h = mat.NewSymDense(k, nil)
+	for a := 0; a < k; a++ {
+		u[a] = 1
+		pc, ok := s.eval(theta, u)
+		if !ok {
+			return pt, false
+		}
+		u[a] = 0
+		o := s.objective(pc, ml)
+		pt.axis[a] = pc
+		pt.f, pt.g[a] = o.v, o.d
+		pt.h.SetSym(a, a, 2*o.e)
+	}
+	for a := 0; a < k; a++ {
+		for b := a + 1; b < k; b++ {
+			if theta[a] == 0 || theta[b] == 0 {
+				continue // even in both: the mixed derivative is 0 on the bound
+			}
+			u[a], u[b] = 1, 1
+			pc, ok := s.eval(theta, u)
+			if !ok {
+				return pt, false
+			}
+			u[a], u[b] = 0, 0
+			pt.h.SetSym(a, b, s.objective(pc, ml).e-(pt.h.At(a, a)+pt.h.At(b, b))/2)
+		}
+	}
+	return pt, true
+}
+
+// newtonStep is the step that minimises the local quadratic with every
+// curvature made positive (a direction of negative curvature is followed
+// downhill), shortened so that no θ moves by more than max(1, θ). It also
+// returns the decrease that the quadratic promises.
+func (pt *point) newtonStep() (step []float64, promise float64) {
+	k := len(pt.g)
+	var eig mat.EigenSym
+	if !eig.Factorize(pt.h, true) {
+		step = make([]float64, k)
+		for i, g := range pt.g {
+			step[i] = -g
+		}
+		return step, 0
+	}
+	val := eig.Values(nil)
+	var vec mat.Dense
+	eig.VectorsTo(&vec)
+	top := 0.0
+	for _, v := range val {
+		top = math.Max(top, math.Abs(v))
+	}
+	step = make([]float64, k)
+	for j, v := range val {
+		c := 0.0
+		for i, g := range pt.g {
+			c += vec.At(i, j) * g
+		}
+		curv := math.Max(math.Abs(v), 1e-12*top)
+		if curv == 0 {
+			continue
+		}
+		promise += c * c / curv / 2
+		for i := range step {
+			step[i] -= c / curv * vec.At(i, j)
+		}
+	}
+	shrink := 1.0
+	for i, st := range step {
+		if lim := math.Max(1, pt.theta[i]); math.Abs(st) > lim {
+			shrink = math.Min(shrink, lim/math.Abs(st))
+		}
+	}
+	for i := range step {
+		step[i] *= shrink
+	}
+	return step, promise
+}
+
+// A search is the outcome of the minimisation over θ.
+type search struct {
+	*point
+	iterations int
+	converged  bool
+	runaway    int // grouping whose θ passed thetaMax, or -1
+	message    string
+}
+
+// minimise finds the θ ≥ 0 with the smallest objective. The objective is even
+// in each θ, so a step across 0 is reflected, a point with θ_k = 0 is stationary
+// in θ_k, and it is a minimum there when the curvature is not negative: that is
+// the condition of a bounded minimum in θ_k².
+func (s *system) minimise(start []float64, ml bool) (search, bool) {
+	cur, ok := s.at(start, ml)
+	if !ok {
+		return search{runaway: -1}, false
+	}
+	sr := search{point: cur, runaway: -1}
+	if s.k == 0 {
+		sr.converged = true
+		return sr, true
+	}
+	for sr.iterations = 0; sr.iterations < maxIterations; sr.iterations++ {
+		if pt, moved := s.tryBound(sr.point, ml); moved {
+			sr.point = pt
+			continue
+		}
+		step, promise := sr.newtonStep()
+		for a := range step {
+			if sr.theta[a] == 0 && sr.h.At(a, a) < -1e-9*math.Abs(sr.f) {
+				step[a] = 0.25 // on the bound, and downhill from it
+			}
+		}
+		small := true
+		for a, st := range step {
+			if math.Abs(st) > 1e-15*(1e-3+sr.theta[a]) {
+				small = false
+			}
+		}
+		if small {
+			sr.converged = true
+			break
+		}
+		// Where the quadratic promises no more than rounding, one look is enough.
+		shortest := 1e-9
+		if promise <= 1e-13*(1+math.Abs(sr.f)) {
+			shortest = 1
+		}
+		next, improved := s.lineSearch(sr.point, step, shortest, ml)
+		if !improved {
+			// No smaller value is representable. That is convergence when little
+			// was promised.
+			sr.converged = promise <= 1e-10*(1+math.Abs(sr.f))
+			break
+		}
+		sr.point = next
+		for a, t := range sr.theta {
+			if t > thetaMax {
+				sr.runaway = a
+				return sr, true
+			}
+		}
+	}
+	if !sr.converged {
+		sr.message = "the search over the variance ratios stopped before its gradient vanished"
+	}
+	return sr, true
+}
+
+// lineSearch halves the step, down to the given share, until the objective does
+// not rise. A step whose
+// change is below rounding is taken when it makes the gradient smaller, so that
+// the last digits of θ come from the gradient and not from the objective.
+func (s *system) lineSearch(from *point, step []float64, shortest float64, ml bool) (*point, bool) {
+	trial := make([]float64, s.k)
+	for cut := 1.0; cut >= shortest; cut /= 2 {
+		for a := range trial {
+			trial[a] = math.Abs(from.theta[a] + cut*step[a])
+		}
+		pt, ok := s.at(trial, ml)
+		if !ok || math.IsNaN(pt.f) {
+			continue
+		}
+		noise := 1e-13 * (1 + math.Abs(from.f))
+		if pt.f < from.f-noise {
+			return pt, true
+		}
+		if pt.f <= from.f+noise && maxAbs(pt.g) < 0.5*maxAbs(from.g) {
+			return pt, true
+		}
+	}
+	return nil, false
+}
+
+// tryBound sets small θ to exactly 0 where that is no worse.
+func (s *system) tryBound(from *point, ml bool) (*point, bool) {
+	for a, t := range from.theta {
+		if t == 0 || t > snap {
+			continue
+		}
+		trial := append([]float64(nil), from.theta...)
+		trial[a] = 0
+		pt, ok := s.at(trial, ml)
+		if ok && pt.f <= from.f+1e-13*(1+math.Abs(from.f)) && pt.h.At(a, a) >= 0 {
+			return pt, true
+		}
+	}
+	return nil, false
+}
+
+// optimise runs the search from θ = 1 and asks afterwards, for each grouping,
+// whether leaving it out would be better still: the criterion can have a second
+// valley at the bound.
+func (s *system) optimise(ml bool) (search, bool) {
+	start := make([]float64, s.k)
+	for a := range start {
+		start[a] = 1
+	}
+	best, ok := s.minimise(start, ml)
+	if !ok || best.runaway >= 0 {
+		return best, ok
+	}
+	for a := 0; a < s.k; a++ {
+		if best.theta[a] == 0 {
+			continue
+		}
+		trial := append([]float64(nil), best.theta...)
+		trial[a] = 0
+		if pt, ok := s.at(trial, ml); ok && pt.f < best.f {
+			if alt, ok := s.minimise(trial, ml); ok && alt.f < best.f {
+				alt.iterations += best.iterations
+				best = alt
+			}
+		}
+	}
+	return best, true
+}
+
+func maxAbs(v []float64) float64 {
+	m := 0.0
+	for _, x := range v {
+		m = math.Max(m, math.Abs(x))
+	}
+	return m
+}
