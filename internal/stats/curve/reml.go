@@ -1,0 +1,211 @@
+package curve
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"tamis/internal/stats"
+)
+
+// components are the variances of V = fixed + Σ θᵢKᵢ, by REML.
+type components struct {
+	theta  []float64
+	v      *mat.SymDense
+	status stats.Status
+}
+
+// reml estimates θ ≥ 0 by Fisher scoring on the restricted likelihood.
+//
+//	score_i = ½(y'PKᵢPy − tr PKᵢ),  info_ij = ½ tr PKᵢPKⱼ,
+//	P = V⁻¹ − V⁻¹X(X'V⁻¹X)⁻¹X'V⁻¹
+//
+// (Harville 1977, J. Am. Stat. Assoc. 72:320). A component that a step would
+// make negative is held at 0 while its score points outwards; a step that
+// lowers the likelihood is halved. fixed may be nil. x must have full column
+// rank. Cost is that of a few dense N × N inverses per iteration.
+func reml(y []float64, x *mat.Dense, fixed *mat.SymDense, ks []*mat.SymDense) (*components, error) {
+	n := len(y)
+	_, p := x.Dims()
+	if n <= p {
+		return nil, fmt.Errorf("%w: %d cells and %d mean parameters", stats.ErrTooFew, n, p)
+	}
+	yv := mat.NewVecDense(n, append([]float64(nil), y...))
+
+	// Start: the residual variance of least squares shared out equally.
+	var qr mat.QR
+	qr.Factorize(x)
+	var b, fit mat.VecDense
+	if err := qr.SolveVecTo(&b, false, yv); err != nil {
+		return nil, fmt.Errorf("%w: means and blocks of the cells", stats.ErrSingular)
+	}
+	fit.MulVec(x, &b)
+	s2, top := 0.0, 0.0
+	for i := range n {
+		d := y[i] - fit.AtVec(i)
+		s2 += d * d
+		top = math.Max(top, math.Abs(y[i]))
+	}
+	s2 /= float64(n - p)
+	if s2 <= 1e-26*top*top && fixed == nil {
+		return nil, fmt.Errorf("%w: repeated cells are all equal", stats.ErrNoVariation)
+	}
+	theta := make([]float64, len(ks))
+	for i := range theta {
+		theta[i] = s2 / float64(len(ks))
+	}
+	if s2 == 0 {
+		for i := range theta {
+			theta[i] = 1e-3 * fixed.At(0, 0)
+		}
+	}
+
+	type state struct {
+		v    *mat.SymDense
+		ll   float64
+		pmat *mat.Dense
+		py   *mat.VecDense
+	}
+	eval := func(theta []float64) (*state, bool) {
+		v := mat.NewSymDense(n, nil)
+		for i := range n {
+			for j := i; j < n; j++ {
+				s := 0.0
+				if fixed != nil {
+					s = fixed.At(i, j)
+				}
+				for k, th := range theta {
+					s += th * ks[k].At(i, j)
+				}
+				v.SetSym(i, j, s)
+			}
+		}
+		var ch, cx mat.Cholesky
+		if !ch.Factorize(v) {
+			return nil, false
+		}
+		var vi mat.SymDense
+		if ch.InverseTo(&vi) != nil {
+			return nil, false
+		}
+		var vix mat.Dense
+		vix.Mul(&vi, x)
+		xvx := mat.NewSymDense(p, nil)
+		var tmp mat.Dense
+		tmp.Mul(x.T(), &vix)
+		for i := range p {
+			for j := i; j < p; j++ {
+				xvx.SetSym(i, j, tmp.At(i, j))
+			}
+		}
+		if !cx.Factorize(xvx) {
+			return nil, false
+		}
+		var sol mat.Dense
+		if cx.SolveTo(&sol, vix.T()) != nil {
+			return nil, false
+		}
+		pm := mat.NewDense(n, n, nil)
+		pm.Mul(&vix, &sol)
+		pm.Sub(&vi, pm)
+		py := mat.NewVecDense(n, nil)
+		py.MulVec(pm, yv)
+		ll := -0.5 * (ch.LogDet() + cx.LogDet() + mat.Dot(yv, py))
+		return &state{v, ll, pm, py}, !math.IsNaN(ll)
+	}
+
+	cur, ok := eval(theta)
+	if !ok {
+		return nil, fmt.Errorf("%w: the covariance of the cells", stats.ErrSingular)
+	}
+	m := len(ks)
+	st := stats.Status{}
+	for st.Iterations = 1; st.Iterations <= 200; st.Iterations++ {
+		pk := make([]*mat.Dense, m)
+		score := make([]float64, m)
+		for i, k := range ks {
+			pk[i] = mat.NewDense(n, n, nil)
+			pk[i].Mul(cur.pmat, k)
+			var kpy mat.VecDense
+			kpy.MulVec(k, cur.py)
+			score[i] = 0.5 * (mat.Dot(cur.py, &kpy) - mat.Trace(pk[i]))
+		}
+		var free []int
+		for i := range ks {
+			if theta[i] > 0 || score[i] > 0 {
+				free = append(free, i)
+			}
+		}
+		if len(free) == 0 {
+			st.Converged = true
+			break
+		}
+		info := mat.NewSymDense(len(free), nil)
+		g := mat.NewVecDense(len(free), nil)
+		for a, i := range free {
+			g.SetVec(a, score[i])
+			for b := a; b < len(free); b++ {
+				j := free[b]
+				tr := 0.0
+				for r := range n {
+					for c := range n {
+						tr += pk[i].At(r, c) * pk[j].At(c, r)
+					}
+				}
+				info.SetSym(a, b, 0.5*tr)
+			}
+		}
+		var step mat.VecDense
+		if err := step.SolveVec(info, g); err != nil {
+			if _, soft := err.(mat.Condition); !soft || anyBad(step.RawVector().Data) {
+				return nil, fmt.Errorf("%w: variance components of the cells", stats.ErrSingular)
+			}
+		}
+		// gain = g'I⁻¹g is twice the predicted rise of the log likelihood.
+		gain := mat.Dot(g, &step)
+		moved := false
+		for h := 1.0; h > 1e-6; h /= 2 {
+			next := append([]float64(nil), theta...)
+			for a, i := range free {
+				next[i] = math.Max(0, theta[i]+h*step.AtVec(a))
+			}
+			cand, ok := eval(next)
+			if ok && cand.ll >= cur.ll-1e-12*(1+math.Abs(cur.ll)) {
+				change := 0.0
+				for i := range next {
+					change = math.Max(change, math.Abs(next[i]-theta[i])/(s2+1e-300))
+				}
+				moved = change > 1e-12
+				theta, cur = next, cand
+				break
+			}
+		}
+		st.GradientNorm = 0
+		for _, s := range score {
+			st.GradientNorm = math.Max(st.GradientNorm, math.Abs(s))
+		}
+		if gain < 1e-16 || !moved {
+			st.Converged = true
+			break
+		}
+	}
+	for _, th := range theta {
+		if th == 0 {
+			st.Boundary = true
+		}
+	}
+	if !st.Converged {
+		st.Message = "variance components did not settle"
+	}
+	return &components{theta, cur.v, st}, nil
+}
+
+func anyBad(xs []float64) bool {
+	for _, x := range xs {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			return true
+		}
+	}
+	return false
+}
