@@ -11,7 +11,7 @@ var pollackSetPoints = []float64{44, 47, 50, 53, 56, 60}
 var tasters = []string{"anna", "ben", "cleo", "dora", "emil", "freya", "gus", "hedda"}
 
 // pollack: six set points, three sessions with each set point once, a plain and
-// a dry-brined piece of one fish in each cook, eight assessors.
+// a dry-brined piece of each of two fish in each cook, eight assessors.
 func pollack(r *rand.Rand) []File {
 	const yaml = `# yaml-language-server: $schema=../trial.schema.json
 # A demo trial of the Saltholm test kitchen. Every number in it is invented.
@@ -82,7 +82,6 @@ notes: |
 	key := newTable("code,piece")
 	var files []File
 
-	parts := [][2]string{{"head", "middle"}, {"middle", "tail"}}
 	sessions := []string{"first", "second", "third"}
 	firm := map[string]*effects{}
 	level := func(name string, sd float64) float64 {
@@ -105,12 +104,11 @@ notes: |
 	for s, session := range sessions {
 		var bag []sample
 		order := shuffled(r, len(pollackSetPoints))
-		fishOf := shuffled(r, len(pollackSetPoints)) // two cooks share a fish
+		fishOf := shuffled(r, len(pollackSetPoints))
 		for run, k := range order {
 			cookNo++
 			id := fmt.Sprintf("P%02d", cookNo)
 			setPoint := pollackSetPoints[k]
-			fish := fmt.Sprintf("fish-%d", fishNo+1+fishOf[run]/2)
 			bath := bathsOf[(run+s)%3]
 			start := 9*60 + 5 + (run/3)*95 + (run%3)*5
 			core18 := core(18, 4, setPoint, 60)
@@ -127,43 +125,50 @@ notes: |
 			cookFirm := level("s-"+session, pollackFirmness.Session) + level("c-"+id, pollackFirmness.Cook)
 			cookProt := level("S-"+session, pollackProtein.Session) + level("C-"+id, pollackProtein.Cook)
 			cookLoss := r.NormFloat64() * pollackLoss.Cook
-			for j, brined := range []bool{false, true} {
-				pid := fmt.Sprintf("%s%s", id, []string{"p", "b"}[j])
-				// The part that is brined swaps from cook to cook.
-				part := parts[fishOf[run]%2][(j+run)%2]
-				thick := math.Round(2*(18+0.5*r.NormFloat64())) / 2
-				before := math.Round(102 + 5*r.NormFloat64())
-				mass := before
-				brineCells, brinedMass := "none,,,", ""
-				f := PollackFirmness.At(setPoint) + cookFirm + level("f-"+fish, pollackFirmness.Source) + r.NormFloat64()*pollackFirmness.Piece
-				p := PollackProtein.At(setPoint)
-				loss := pollackLossAt50 + pollackLossPerDegree*(setPoint-50) + cookLoss + r.NormFloat64()*pollackLoss.Piece
-				if brined {
-					brineCells = ",1 %,flesh,20 min"
-					mass = math.Round(10*before*(1-0.004+0.001*r.NormFloat64())) / 10
-					brinedMass = fmt.Sprintf("%g g", mass)
-					f += BrineFirmnessShift
-					p *= BrineProteinFactor
-					loss += brineLossShift
+			// Two of the day's three fish in each cook, a plain and a brined piece
+			// of each, so that fish and cook cannot be mistaken for one another.
+			for half := 0; half < 2; half++ {
+				fish := fmt.Sprintf("fish-%d", fishNo+1+(fishOf[run]+half)%3)
+				for j, brined := range []bool{false, true} {
+					pid := fmt.Sprintf("%s%s%d", id, []string{"p", "b"}[j], half+1)
+					// The end of the fish that is brined swaps from cook to cook.
+					part := []string{"head", "tail"}[(j+run+half)%2]
+					thick := math.Round(2*(18+0.5*r.NormFloat64())) / 2
+					before := math.Round(62 + 3*r.NormFloat64())
+					mass := before
+					brineCells, brinedMass := "none,,,", ""
+					f := PollackFirmness.At(setPoint) + cookFirm + level("f-"+fish, pollackFirmness.Source) + r.NormFloat64()*pollackFirmness.Piece
+					p := PollackProtein.At(setPoint)
+					loss := pollackLossAt50 + pollackLossPerDegree*(setPoint-50) + cookLoss + r.NormFloat64()*pollackLoss.Piece
+					if brined {
+						brineCells = ",1 %,flesh,20 min"
+						mass = math.Round(10*before*(1-0.004+0.001*r.NormFloat64())) / 10
+						brinedMass = fmt.Sprintf("%g g", mass)
+						f += BrineFirmnessShift
+						p *= BrineProteinFactor
+						loss += brineLossShift
+					}
+					p += cookProt + level("F-"+fish, pollackProtein.Source) + r.NormFloat64()*pollackProtein.Piece
+					after := math.Round(10*mass*(1-math.Max(0.5, loss)/100)) / 10
+					pieces.add("%s,%s,%s,%s,%g mm,%g g,%s,%g g,%s,%.1f", id, pid, fish, part, thick, before, brinedMass, after, brineCells, onScale(p, 0, 5, 0.5))
+					c := code.next()
+					key.add("%d,%s", c, pid)
+					liking := 7.2 - 0.045*(setPoint-pollackLikingTop)*(setPoint-pollackLikingTop)
+					if brined {
+						liking += 0.4
+					}
+					bag = append(bag, sample{c, f, liking + 0.4*cookFirm, 3 + 0.22*(setPoint-51)})
 				}
-				p += cookProt + level("F-"+fish, pollackProtein.Source) + r.NormFloat64()*pollackProtein.Piece
-				after := math.Round(10*mass*(1-math.Max(0.5, loss)/100)) / 10
-				pieces.add("%s,%s,%s,%s,%g mm,%g g,%s,%g g,%s,%.1f", id, pid, fish, part, thick, before, brinedMass, after, brineCells, onScale(p, 0, 5, 0.5))
-				c := code.next()
-				key.add("%d,%s", c, pid)
-				liking := 7.2 - 0.045*(setPoint-pollackLikingTop)*(setPoint-pollackLikingTop)
-				if brined {
-					liking += 0.4
-				}
-				bag = append(bag, sample{c, f, liking + 0.4*(cookFirm), 3 + 0.22*(setPoint-51)})
 			}
 		}
 		fishNo += 3
 		for a, who := range tasters {
 			likes := level("l-"+who, 0.6)
 			scale := 1 + level("k-"+who, 0.08)
-			for pos, i := range williams(len(bag), (a*len(bag)/len(tasters)+4*s+a)%len(bag)) {
-				x := bag[i]
+			// Twelve samples each: of every cook the plain and the brined piece of
+			// one fish, the other fish for every second assessor.
+			for pos, i := range williams(12, (a+4*s)%12) {
+				x := bag[4*(i/2)+2*((a+i/2)%2)+i%2]
 				firmness := 5 + scale*(x.firmness-5) + level("a-"+who, pollackFirmness.Assessor) + r.NormFloat64()*pollackFirmness.Score
 				liking := x.liking + likes + 0.9*r.NormFloat64()
 				flake := x.flake + 0.5*r.NormFloat64()

@@ -309,6 +309,7 @@ type worker struct {
 	t    [][]float64
 	fits []worked
 	grid [][]float64 // grid in the inner coordinate of each measure
+	even bool        // the grid is equally spaced
 }
 
 type worked struct {
@@ -321,6 +322,11 @@ type worked struct {
 func (s *Sampler) newWorker(grid []float64) *worker {
 	m := len(s.fits)
 	w := &worker{s: s, z: make([]float64, s.n*m), raw: make([]float64, m), nz: make([]float64, m)}
+	w.even = true
+	for i, x := range grid {
+		at := grid[0] + (grid[len(grid)-1]-grid[0])*float64(i)/math.Max(1, float64(len(grid)-1))
+		w.even = w.even && math.Abs(x-at) <= 1e-12*(math.Abs(grid[0])+math.Abs(grid[len(grid)-1]))
+	}
 	tr := s.fits[0].stage.l.treatments
 	for _, f := range s.fits {
 		st := f.stage
@@ -496,10 +502,7 @@ func (w *worker) average(i int) {
 			if k.wt[j] == 0 {
 				continue
 			}
-			c, b := f.Candidates[j].kern, k.beta[j]
-			for g, u := range w.grid[i] {
-				out[g] += k.wt[j] * c.mean(b, u, t)
-			}
+			f.Candidates[j].kern.add(k.beta[j], w.grid[i], w.even, t, k.wt[j], out)
 		}
 	}
 }

@@ -161,6 +161,23 @@ func (s shape) mean(b []float64, u float64, t int) float64 {
 // gradient writes ∂mean/∂b into g (all of it, zeros included) and returns the
 // mean.
 func (s shape) gradient(b []float64, u float64, t int, g []float64) float64 {
+	return s.gradientAt(b, u, t, s.share(b, u, t), g)
+}
+
+// share is the logistic of a point, the part between the ends that is reached;
+// 0 for the linear families.
+func (s shape) share(b []float64, u float64, t int) float64 {
+	switch s.family {
+	case Logistic2:
+		return logistic(b[t] + b[s.slopeAt(t)]*u)
+	case Logistic3, Logistic4:
+		return logistic((u - b[s.ends()+t]) * math.Exp(-b[s.slopeAt(t)]))
+	}
+	return 0
+}
+
+// gradientAt is gradient for a known share p.
+func (s shape) gradientAt(b []float64, u float64, t int, p float64, g []float64) float64 {
 	for i := range g {
 		g[i] = 0
 	}
@@ -178,7 +195,6 @@ func (s shape) gradient(b []float64, u float64, t int, g []float64) float64 {
 		return b[t] + b[k]*u + b[q]*u*u
 	case Logistic2:
 		k, h := s.slopeAt(t), s.scale.High-s.scale.Low
-		p := logistic(b[t] + b[k]*u)
 		d := h * p * (1 - p) // dp/dη = p(1−p)
 		g[t], g[k] = d, d*u
 		return s.scale.Low + h*p
@@ -189,17 +205,56 @@ func (s shape) gradient(b []float64, u float64, t int, g []float64) float64 {
 		low, high = b[0], b[1]
 	}
 	inv := math.Exp(-b[k])
-	eta := (u - b[e+t]) * inv
-	p := logistic(eta)
 	d := (high - low) * p * (1 - p)
 	if e == 2 {
 		g[0], g[1] = 1-p, p
 	} else {
 		g[0] = p
 	}
-	g[e+t] = -d * inv // ∂η/∂mid = −1/scale
-	g[k] = -d * eta   // ∂η/∂log scale = −η
+	g[e+t] = -d * inv              // ∂η/∂mid = −1/scale
+	g[k] = -d * (u - b[e+t]) * inv // ∂η/∂log scale = −η
 	return low + (high-low)*p
+}
+
+// add adds weight × the curve of treatment t on the grid to out. even says that
+// the grid is equally spaced: e^−η is then a geometric sequence, taken by
+// multiplication and anchored anew every 32 points (rounding below 1e-14).
+func (s shape) add(b, grid []float64, even bool, t int, weight float64, out []float64) {
+	var low, high, at0, slope float64
+	switch s.family {
+	case Logistic2:
+		low, high = s.scale.Low, s.scale.High
+		at0, slope = b[t], b[s.slopeAt(t)]
+	case Logistic3, Logistic4:
+		low, high = s.scale.Low, b[0]
+		if s.family == Logistic4 {
+			low, high = b[0], b[1]
+		}
+		slope = math.Exp(-b[s.slopeAt(t)])
+		at0 = -b[s.ends()+t] * slope
+	default:
+		for g, u := range grid {
+			out[g] += weight * s.mean(b, u, t)
+		}
+		return
+	}
+	low, high = weight*low, weight*high
+	const anchor = 32
+	if !even || len(grid) < anchor {
+		for g, u := range grid {
+			out[g] += low + (high-low)*logistic(at0+slope*u)
+		}
+		return
+	}
+	ratio := math.Exp(-slope * (grid[len(grid)-1] - grid[0]) / float64(len(grid)-1))
+	for from := 0; from < len(grid); from += anchor {
+		// Far out the curve stands on an end; the clamp keeps e finite.
+		e := math.Exp(math.Min(-(at0 + slope*grid[from]), 500))
+		for g := from; g < min(from+anchor, len(grid)); g++ {
+			out[g] += low + (high-low)/(1+e)
+			e *= ratio
+		}
+	}
 }
 
 // bounds of the inner parameters; gap is the smallest distance of neighbouring

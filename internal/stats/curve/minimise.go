@@ -29,21 +29,24 @@ type start struct {
 
 // scratch is the work space of one goroutine.
 type scratch struct {
-	g, f, r, trial []float64
-	cj             [][]float64 // p × k: columns of C·J
-	nrm, ch        []float64   // p × p
-	grad, step     []float64
-	next, best     []float64
-	free           []int
-	mean           []float64
-	jac            [][]float64 // p × cells
+	g, zero    []float64
+	r, trial   []float64
+	cj         [][]float64 // p × k: columns of C·J
+	nrm, ch    []float64   // p × p
+	grad, step []float64
+	next       []float64
+	free       []int
+	mean       []float64
+	p, pTrial  []float64   // logistic of each cell, at the point and at a trial
+	jac        [][]float64 // p × cells
 }
 
 func newScratch(p, k, cells int) *scratch {
 	w := &scratch{
-		g: make([]float64, p), f: make([]float64, k), r: make([]float64, k), trial: make([]float64, k),
+		g: make([]float64, p), zero: make([]float64, k), r: make([]float64, k), trial: make([]float64, k),
 		nrm: make([]float64, p*p), ch: make([]float64, p*p), grad: make([]float64, p), step: make([]float64, p),
-		next: make([]float64, p), best: make([]float64, p), free: make([]int, 0, p), mean: make([]float64, cells),
+		next: make([]float64, p), free: make([]int, 0, p), mean: make([]float64, cells),
+		p: make([]float64, cells), pTrial: make([]float64, cells),
 	}
 	for range p {
 		w.cj = append(w.cj, make([]float64, k))
@@ -63,10 +66,34 @@ func (k *kernel) times(v, out []float64) {
 	}
 }
 
-// residual writes t − C·f(β) into out and returns its sum of squares.
+// residual writes t − C·f(β) into out and returns its sum of squares. The
+// logistic of each cell stays in w.pTrial, so that a Jacobian at the same point
+// costs no further exponentials.
 func (k *kernel) residual(beta, t []float64, w *scratch, out []float64) float64 {
+	e := k.ends()
+	low, high := k.scale.Low, k.scale.High
+	switch k.family {
+	case Logistic3:
+		high = beta[0]
+	case Logistic4:
+		low, high = beta[0], beta[1]
+	}
+	last, inv := -1, 1.0
 	for j, u := range k.u {
-		w.mean[j] = k.mean(beta, u, k.tr[j])
+		tr := k.tr[j]
+		switch {
+		case k.linear():
+			w.mean[j] = k.mean(beta, u, tr)
+			continue
+		case k.family == Logistic2:
+			w.pTrial[j] = logistic(beta[tr] + beta[k.slopeAt(tr)]*u)
+		default:
+			if at := k.slopeAt(tr); at != last {
+				last, inv = at, math.Exp(-beta[at])
+			}
+			w.pTrial[j] = logistic((u - beta[e+tr]) * inv)
+		}
+		w.mean[j] = low + (high-low)*w.pTrial[j]
 	}
 	k.times(w.mean, out)
 	s := 0.0
@@ -77,11 +104,20 @@ func (k *kernel) residual(beta, t []float64, w *scratch, out []float64) float64 
 	return s
 }
 
-// jacobian fills w.cj with the columns of C·∂f/∂β.
+// jacobian fills w.cj with the columns of C·∂f/∂β, evaluating the curve anew.
 func (k *kernel) jacobian(beta []float64, w *scratch) {
+	if !k.linear() {
+		k.residual(beta, w.zero[:k.k], w, w.trial[:k.k])
+		w.p, w.pTrial = w.pTrial, w.p
+	}
+	k.tangent(beta, w)
+}
+
+// tangent is jacobian with the logistic of each cell taken from w.p.
+func (k *kernel) tangent(beta []float64, w *scratch) {
 	g := w.g[:k.p]
 	for j, u := range k.u {
-		k.gradient(beta, u, k.tr[j], g)
+		k.gradientAt(beta, u, k.tr[j], w.p[j], g)
 		for a, v := range g {
 			w.jac[a][j] = v
 		}
@@ -112,9 +148,10 @@ func (k *kernel) levenberg(beta, t []float64, pure, df, tol float64, maxIter int
 	p := k.p
 	var out outcome
 	rss := k.residual(beta, t, w, w.r)
+	w.p, w.pTrial = w.pTrial, w.p
 	lambda := 1e-3
 	for out.iterations = 1; out.iterations <= maxIter; out.iterations++ {
-		k.jacobian(beta, w)
+		k.tangent(beta, w)
 		w.free = w.free[:0]
 		out.onBound = false
 		for a := range p {
@@ -159,6 +196,7 @@ func (k *kernel) levenberg(beta, t []float64, pure, df, tol float64, maxIter int
 			if s := k.residual(w.next[:p], t, w, w.trial); s < rss {
 				copy(beta, w.next[:p])
 				w.r, w.trial = w.trial, w.r
+				w.p, w.pTrial = w.pTrial, w.p
 				rss, moved = s, true
 				lambda = math.Max(lambda/10, 1e-12)
 				break

@@ -82,7 +82,8 @@ func (m *Matrix) owner(factors map[string]bool, numeric string) int {
 }
 
 // component returns a row per coefficient of the component of term i with the
-// given factors: the level deviations of all levels but the last, times the
+// given factors: the differences of all levels but the first from the first (they
+// span the deviations from the mean), times the
 // columns of the numeric variables; nil when there are none.
 func (m *Matrix) component(i int, factors map[string]bool) *mat.Dense {
 	own := m.terms[i]
@@ -140,7 +141,8 @@ func (e encodedTerm) covers(factors map[string]bool) bool {
 }
 
 // deviation gives, for each column of v, its coefficient in one row of a
-// component of own: level minus mean for a factor of the component, the mean for
+// component of own: level minus first level for a factor of the component (the
+// form matters to denominators by Satterthwaite's method), the mean for
 // another factor, 1 at its own column for a numeric variable.
 func (v encodedVariable) deviation(own encodedTerm, index []int, factors map[string]bool) []float64 {
 	at := 0
@@ -154,13 +156,12 @@ func (v encodedVariable) deviation(own encodedTerm, index []int, factors map[str
 		out[at] = 1
 		return out
 	}
-	mean := v.mean()
 	if !factors[v.column.name] {
-		return mean
+		return v.mean()
 	}
-	out := make([]float64, len(mean))
+	out := make([]float64, len(v.names))
 	for j := range out {
-		out[j] = v.table[at][j] - mean[j]
+		out[j] = v.table[at+1][j] - v.table[0][j]
 	}
 	return out
 }

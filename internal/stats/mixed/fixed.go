@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"tamis/internal/stats"
+	"tamis/internal/stats/dist"
 )
 
 // Coef is a fixed coefficient. Aliased ones have no estimate: all their numbers
@@ -37,7 +38,11 @@ func (e Estimate) Interval(level float64) (stats.Interval, error) {
 	if !(level > 0 && level < 1) {
 		return stats.Interval{}, fmt.Errorf("%w: level %v, a number between 0 and 1 needed", stats.ErrDomain, level)
 	}
-	h := tQuantile((1+level)/2, e.DF) * e.SE
+	q, err := dist.TQuantile((1-level)/2, e.DF)
+	if err != nil {
+		return stats.Interval{}, err
+	}
+	h := -q * e.SE
 	return stats.Interval{Low: e.Estimate - h, High: e.Estimate + h, Level: level}, nil
 }
 

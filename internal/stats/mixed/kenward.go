@@ -148,7 +148,7 @@ func (m *Model) newKenward() (*kenwardRoger, error) {
 			info.SetSym(a, b, (tr.At(a, b)-2*traceProduct(phi, q[a][b])+traceProduct(phiP[a], phiP[b]))/2)
 		}
 	}
-	w, ok := pseudoInverse(info)
+	w, ok := pseudoInverse(info, 1e-12)
 	if !ok {
 		return nil, fmt.Errorf("%w: the information of the variances", stats.ErrSingular)
 	}
@@ -185,7 +185,7 @@ func (kr *kenwardRoger) df(l [][]float64) (df, scale float64) {
 			inner.SetSym(i, j, bilinear(kr.cov, l[i], l[j]))
 		}
 	}
-	mInv, ok := pseudoInverse(inner)
+	mInv, ok := pseudoInverse(inner, 1e-12)
 	if !ok {
 		return math.Inf(1), 1
 	}

@@ -57,13 +57,12 @@ func symmetric(a *mat.Dense) *mat.SymDense {
 }
 
 // pseudoInverse inverts a positive semidefinite matrix on the directions whose
-// eigenvalue exceeds 1e-12 of the largest, after scaling its diagonal to 1. It
-// reports false when there is none.
-func pseudoInverse(a *mat.SymDense) (*mat.SymDense, bool) {
+// eigenvalue exceeds tol, after scaling its diagonal to 1. Rows whose diagonal is
+// not positive are left out. It reports false when nothing is left.
+func pseudoInverse(a *mat.SymDense, tol float64) (*mat.SymDense, bool) {
 	n := a.SymmetricDim()
 	d := make([]float64, n)
 	for i := range d {
-		d[i] = 1
 		if v := a.At(i, i); v > 0 {
 			d[i] = 1 / math.Sqrt(v)
 		}
@@ -76,29 +75,29 @@ func pseudoInverse(a *mat.SymDense) (*mat.SymDense, bool) {
 	}
 	out := mat.NewSymDense(n, nil)
 	var ch mat.Cholesky
-	if ch.Factorize(scaled) && ch.Cond() < 1e12 {
+	if ch.Factorize(scaled) && ch.Cond() < 1/tol {
 		_ = ch.InverseTo(out)
 	} else {
 		var eig mat.EigenSym
 		if !eig.Factorize(scaled, true) {
-			return nil, false
+			return out, false
 		}
-		val := eig.Values(nil)
 		var vec mat.Dense
 		eig.VectorsTo(&vec)
-		top := val[n-1]
-		if !(top > 0) {
-			return nil, false
-		}
-		for k, v := range val {
-			if v <= 1e-12*top {
+		found := false
+		for k, v := range eig.Values(nil) {
+			if v <= tol {
 				continue
 			}
+			found = true
 			for i := 0; i < n; i++ {
 				for j := i; j < n; j++ {
 					out.SetSym(i, j, out.At(i, j)+vec.At(i, k)*vec.At(j, k)/v)
 				}
 			}
+		}
+		if !found {
+			return out, false
 		}
 	}
 	for i := 0; i < n; i++ {

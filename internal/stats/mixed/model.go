@@ -274,5 +274,5 @@ func (m *Model) finish(best search, coord []float64, scale float64, levels []int
 		_ = ch.InverseTo(m.cov)
 		m.cov.ScaleSym(m.Sigma2, m.cov)
 	}
-	m.satt = newSatterthwaite(m, best.point, scale)
+	m.satt = newSatterthwaite(m, best.point)
 }

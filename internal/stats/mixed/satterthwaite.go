@@ -11,21 +11,22 @@ import (
 //	df = 2 (l'Cl)² / (g'Ag),
 //
 // with C the covariance of the coefficients, g the gradient of l'Cl in the
-// variance parameters (θ, σ) and A = 2·H⁻¹ their covariance, H being the Hessian
+// variance parameters (θ, ln σ) and A = 2·H⁻¹ their covariance, H being the Hessian
 // of the criterion before σ is profiled out.
 //
 // At a variance of 0 the criterion and C are even in θ: the gradient of l'Cl is
 // 0 there and H has no mixed entries, so the parameter drops out. The degrees of
 // freedom are then those of the model without that grouping, as they are where
 // the derivatives are taken numerically around θ = 0. Directions in which H has
-// an eigenvalue of at most 1e-8 carry no information and are left out of A.
+// an eigenvalue below 1e-8 (its diagonal
+// scaled to 1) carry no information and are left out of A.
 type satterthwaite struct {
 	cov *mat.SymDense
 	jac []*mat.SymDense // derivative of C in θ_1 … θ_K, σ
 	a   *mat.SymDense
 }
 
-func newSatterthwaite(m *Model, pt *point, scale float64) *satterthwaite {
+func newSatterthwaite(m *Model, pt *point) *satterthwaite {
 	k, p, mm := m.sys.k, m.P, m.P+1
 	s := &satterthwaite{cov: m.cov, jac: make([]*mat.SymDense, k+1)}
 	// C = σ² S⁻¹ with S = s₁₁(θ): ∂C/∂θ = -σ² S⁻¹ (∂S/∂θ) S⁻¹ = -C (∂S/∂θ) C/σ².
@@ -39,45 +40,28 @@ func newSatterthwaite(m *Model, pt *point, scale float64) *satterthwaite {
 		s.jac[a] = sandwich(m.cov, ds)
 	}
 	s.jac[k] = mat.NewSymDense(p, nil)
-	s.jac[k].ScaleSym(2/m.Sigma, m.cov) // ∂(σ²S⁻¹)/∂σ
+	s.jac[k].ScaleSym(2, m.cov) // ∂(σ²S⁻¹)/∂ln σ
 
 	// The criterion is D(θ) + ν ln σ² + R(θ)/σ² with D = logL (+ logX) and R the
-	// penalised residual sum of squares.
+	// penalised residual sum of squares. The profiled objective o = D + ν ln R has
+	//   D_ab = o_ab - ν (R_ab/R - R_a R_b/R²),
+	// and σ² = R/ν at the answer, so that D_ab + R_ab/σ² = o_ab + ν R_a R_b/R².
 	h := mat.NewSymDense(k+1, nil)
 	nu := float64(m.N - p)
 	if m.ML {
 		nu = float64(m.N)
 	}
-	// The profiled objective o = D + ν ln R has, at any θ,
-	//   D_ab = o_ab - ν (R_ab/R - R_a R_b/R²),
-	// and σ² = R/ν, so that D_ab + R_ab/σ² = o_ab + ν R_a R_b/R².
 	r := pt.axis
 	for a := 0; a < k; a++ {
 		for b := a; b < k; b++ {
 			ra, rb := r[a].r2.d/r[a].r2.v, r[b].r2.d/r[b].r2.v
 			h.SetSym(a, b, pt.h.At(a, b)+nu*ra*rb)
 		}
-		h.SetSym(a, k, -2*nu*r[a].r2.d/r[a].r2.v/m.Sigma)
+		h.SetSym(a, k, -2*nu*r[a].r2.d/r[a].r2.v)
 	}
-	h.SetSym(k, k, 4*nu/m.Sigma2)
-
-	s.a = mat.NewSymDense(k+1, nil)
-	var eig mat.EigenSym
-	if !eig.Factorize(h, true) {
-		return s
-	}
-	var vec mat.Dense
-	eig.VectorsTo(&vec)
-	for j, v := range eig.Values(nil) {
-		if v <= 1e-8 {
-			continue
-		}
-		for a := 0; a <= k; a++ {
-			for b := a; b <= k; b++ {
-				s.a.SetSym(a, b, s.a.At(a, b)+2/v*vec.At(a, j)*vec.At(b, j))
-			}
-		}
-	}
+	h.SetSym(k, k, 4*nu)
+	s.a, _ = pseudoInverse(h, 1e-8)
+	s.a.ScaleSym(2, s.a)
 	return s
 }
 
