@@ -50,6 +50,9 @@ type Model struct {
 	center float64 // taken from y before anything else, 0 if the columns span no constant
 	coordC []float64
 	gamma  []float64 // coordinates of β̂ in the basis, without the centre
+	coord  []float64 // those of the least-squares fit
+	z      []float64 // rows [basis, residual/scale]
+	scale  float64
 	cov    *mat.SymDense
 	satt   *satterthwaite
 	kr     krOnce
@@ -100,7 +103,7 @@ func Fit(d Data, opt Options) (*Model, error) {
 	if err != nil {
 		return nil, err
 	}
-	m.sys = newSystem(z, m.P+1, m.codes, levels, d.Weights, sw)
+	m.sys = newSystem(z, m.P+1, m.codes, levels, d.Weights, sw, maxClasses)
 	best, ok := m.sys.optimise(m.ML)
 	if !ok {
 		return nil, fmt.Errorf("%w: the criterion cannot be evaluated: no residual variation is left", stats.ErrNoVariation)
@@ -108,7 +111,8 @@ func Fit(d Data, opt Options) (*Model, error) {
 	if best.runaway >= 0 {
 		return nil, &GroupingError{Grouping: d.Groups[best.runaway].Name, Reason: NoResidualLeft, err: stats.ErrNoVariation}
 	}
-	m.finish(best, coord, scale, levels)
+	m.z, m.scale, m.coord = z, scale, coord
+	m.finish(best, levels)
 	return m, nil
 }
 
@@ -207,7 +211,8 @@ func (m *Model) residualise(sw []float64) (z, coord []float64, scale float64, er
 }
 
 // finish turns the best θ into estimates.
-func (m *Model) finish(best search, coord []float64, scale float64, levels []int) {
+func (m *Model) finish(best search, levels []int) {
+	coord, scale := m.coord, m.scale
 	n, p, k := float64(m.N), m.P, m.sys.k
 	nu := n - float64(p)
 	if m.ML {

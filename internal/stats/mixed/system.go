@@ -54,8 +54,8 @@ type work struct {
 
 // newSystem gathers the sums. z is n × m (basis columns, then the response's
 // residual), codes are dense level numbers, w the weights (nil for 1), sw their
-// roots.
-func newSystem(z []float64, m int, codes [][]int, levels []int, w, sw []float64) *system {
+// roots. With maxClasses 0 no grouping is eliminated beforehand.
+func newSystem(z []float64, m int, codes [][]int, levels []int, w, sw []float64, maxClasses int) *system {
 	n := 0
 	if m > 0 {
 		n = len(z) / m
