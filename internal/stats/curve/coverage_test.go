@@ -8,7 +8,11 @@ import (
 	"testing"
 )
 
-var simulate = flag.Bool("sim", false, "run the coverage simulation in full (1000 redraws a row)")
+var (
+	simulate   = flag.Bool("sim", false, "run the coverage simulation in full")
+	simRedraws = flag.Int("sim-redraws", 1000, "redraws of the trial for each row of the coverage simulation")
+	simDraws   = flag.Int("sim-draws", 1000, "draws for each redraw")
+)
 
 // truth is a world from which trials are drawn: two measures on bounded scales
 // over set points 44 to 60, cooked in as many sessions as repeats.
@@ -188,7 +192,7 @@ func TestCoverage(t *testing.T) {
 	t.Parallel()
 	redraws, draws := 30, 200
 	if *simulate {
-		redraws, draws = 1000, 2000
+		redraws, draws = *simRedraws, *simDraws
 	}
 	for _, repeats := range []int{3, 2} {
 		for i, w := range worlds(repeats) {

@@ -432,6 +432,12 @@ func (w *worker) refit(i int, pure float64) {
 			k.aicc[j] = math.Inf(1)
 			continue
 		}
+		// No curve has less than the pure error. Where even that could not earn
+		// a weight of 1e-5 beside what is already fitted, the fit is left out.
+		if k.aicc[j] = n*math.Log(math.Max(pure, 1e-300)) + penalty2(c.K, f.stage.l.cooks); k.aicc[j]-low > negligible {
+			k.aicc[j] = math.Inf(1)
+			continue
+		}
 		rss := 0.0
 		if c.kern.linear() {
 			rss = tt
@@ -468,8 +474,8 @@ func (w *worker) refit(i int, pure float64) {
 			}
 		}
 		if preferred {
-			if k.wt[j] = math.Exp(-(k.aicc[j] - low) / 2); k.wt[j] < 1e-5 {
-				k.wt[j] = 0
+			if d := k.aicc[j] - low; d <= negligible {
+				k.wt[j] = math.Exp(-d / 2)
 			}
 			sum += k.wt[j]
 		}
@@ -483,6 +489,9 @@ func (w *worker) refit(i int, pure float64) {
 		}
 	}
 }
+
+// negligible is the difference in AICc that corresponds to a weight of 1e-5.
+const negligible = 23.02585092994046
 
 // penalty2 is penalty where K may exceed what AICc allows: with a single
 // candidate the value does not matter.

@@ -161,7 +161,11 @@ func (s shape) mean(b []float64, u float64, t int) float64 {
 // gradient writes ∂mean/∂b into g (all of it, zeros included) and returns the
 // mean.
 func (s shape) gradient(b []float64, u float64, t int, g []float64) float64 {
-	return s.gradientAt(b, u, t, s.share(b, u, t), g)
+	inv := 0.0
+	if s.ends() > 0 {
+		inv = math.Exp(-b[s.slopeAt(t)])
+	}
+	return s.gradientAt(b, u, t, s.share(b, u, t), inv, g)
 }
 
 // share is the logistic of a point, the part between the ends that is reached;
@@ -176,8 +180,8 @@ func (s shape) share(b []float64, u float64, t int) float64 {
 	return 0
 }
 
-// gradientAt is gradient for a known share p.
-func (s shape) gradientAt(b []float64, u float64, t int, p float64, g []float64) float64 {
+// gradientAt is gradient for a known share p and, with free ends, 1/scale.
+func (s shape) gradientAt(b []float64, u float64, t int, p, inv float64, g []float64) float64 {
 	for i := range g {
 		g[i] = 0
 	}
@@ -204,7 +208,6 @@ func (s shape) gradientAt(b []float64, u float64, t int, p float64, g []float64)
 	if e == 2 {
 		low, high = b[0], b[1]
 	}
-	inv := math.Exp(-b[k])
 	d := (high - low) * p * (1 - p)
 	if e == 2 {
 		g[0], g[1] = 1-p, p

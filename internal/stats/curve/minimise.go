@@ -5,7 +5,7 @@ import "math"
 // kernel is one candidate on the reduced data: minimise |t − C·f(β)|².
 type kernel struct {
 	shape
-	c      [][]float64
+	c      []sparseRow
 	u      []float64 // inner coordinate of each cell
 	tr     []int     // treatment of each cell
 	lo, hi []float64 // bounds of β
@@ -55,12 +55,36 @@ func newScratch(p, k, cells int) *scratch {
 	return w
 }
 
+// sparseRow is a row of C without its leading and trailing zeros. C is upper
+// triangular, and block diagonal when blocks are balanced over cells.
+type sparseRow struct {
+	from int
+	v    []float64
+}
+
+// trim drops what is zero to rounding.
+func trim(row []float64) sparseRow {
+	top := 0.0
+	for _, v := range row {
+		top = math.Max(top, math.Abs(v))
+	}
+	lo, hi := 0, len(row)
+	for lo < hi && math.Abs(row[lo]) <= 1e-14*top {
+		lo++
+	}
+	for hi > lo && math.Abs(row[hi-1]) <= 1e-14*top {
+		hi--
+	}
+	return sparseRow{lo, row[lo:hi]}
+}
+
 // times writes C·v into out.
 func (k *kernel) times(v, out []float64) {
 	for i, row := range k.c {
 		s := 0.0
-		for j, c := range row {
-			s += c * v[j]
+		at := v[row.from : row.from+len(row.v)]
+		for j, c := range row.v {
+			s += c * at[j]
 		}
 		out[i] = s
 	}
@@ -116,8 +140,14 @@ func (k *kernel) jacobian(beta []float64, w *scratch) {
 // tangent is jacobian with the logistic of each cell taken from w.p.
 func (k *kernel) tangent(beta []float64, w *scratch) {
 	g := w.g[:k.p]
+	last, inv := -1, 0.0
 	for j, u := range k.u {
-		k.gradientAt(beta, u, k.tr[j], w.p[j], g)
+		if k.ends() > 0 {
+			if at := k.slopeAt(k.tr[j]); at != last {
+				last, inv = at, math.Exp(-beta[at])
+			}
+		}
+		k.gradientAt(beta, u, k.tr[j], w.p[j], inv, g)
 		for a, v := range g {
 			w.jac[a][j] = v
 		}

@@ -59,7 +59,7 @@ type Stage struct {
 	cellSD []float64 // √diag of v, averaged by treatment
 
 	k    int         // rows of C
-	c    [][]float64 // k × cells
+	c    []sparseRow // k × cells
 	t    []float64   // k
 	pure float64
 	qb   [][]float64 // orthonormal block directions, whitened
@@ -347,12 +347,13 @@ func (s *Stage) reduce(blocks [][]float64) error {
 	}
 	s.q = orthonormal(s.qb, wx)
 	s.k = len(s.q)
-	s.c = make([][]float64, s.k)
+	s.c = make([]sparseRow, s.k)
 	for i, q := range s.q {
-		s.c[i] = make([]float64, len(wx))
+		row := make([]float64, len(wx))
 		for j, c := range wx {
-			s.c[i][j] = dot(q, c)
+			row[j] = dot(q, c)
 		}
+		s.c[i] = trim(row)
 	}
 	y := white(l.d.Y)
 	s.t, s.pure = s.project(y)
