@@ -1,0 +1,253 @@
+package svg
+
+import (
+	"fmt"
+	"image"
+	"image/color"
+	"math"
+	"strconv"
+	"strings"
+
+	"gonum.org/v1/plot/font"
+	"gonum.org/v1/plot/vg"
+
+	"tamis/internal/figure"
+)
+
+// ink is a colour role with an opacity. It passes through gonum/plot as a
+// color.Color, so plotters and glyphs need not know that it is a name.
+type ink struct {
+	role  figure.Role
+	alpha float64 // 0 to 1
+}
+
+// RGBA implements color.Color with the light scheme.
+func (k ink) RGBA() (r, g, b, a uint32) {
+	c := rgb(hex(Light, k.role))
+	c.A = uint8(math.Round(255 * k.alpha))
+	return color.NRGBA(c).RGBA()
+}
+
+func solid(r figure.Role) ink                 { return ink{r, 1} }
+func tinted(r figure.Role, alpha float64) ink { return ink{r, alpha} }
+
+// canvas implements vg.Canvas and writes SVG elements. Lengths are user units
+// of the picture; the origin of vg is the lower left corner, that of SVG the
+// upper left, so y is turned over on output.
+type canvas struct {
+	out    strings.Builder
+	height float64
+	// variables: colours are CSS variables; otherwise colours of the light scheme.
+	variables bool
+	state     state
+	stack     []state
+}
+
+type state struct {
+	width vg.Length
+	dash  []vg.Length
+	ink   color.Color
+	m     matrix
+}
+
+// matrix maps (x, y) to (a x + c y + e, b x + d y + f).
+type matrix struct{ a, b, c, d, e, f float64 }
+
+func newCanvas(height float64, variables bool) *canvas {
+	return &canvas{height: height, variables: variables,
+		state: state{width: 1, ink: solid(figure.Ink), m: matrix{a: 1, d: 1}}}
+}
+
+func (c *canvas) SetLineWidth(w vg.Length) { c.state.width = w }
+
+func (c *canvas) SetLineDash(pattern []vg.Length, _ vg.Length) { c.state.dash = pattern }
+
+func (c *canvas) SetColor(k color.Color) {
+	if k == nil {
+		k = solid(figure.Ink)
+	}
+	c.state.ink = k
+}
+
+func (c *canvas) Rotate(rad float64) {
+	sin, cos := math.Sincos(rad)
+	c.state.m = c.state.m.times(matrix{a: cos, b: sin, c: -sin, d: cos})
+}
+
+func (c *canvas) Translate(p vg.Point) {
+	c.state.m = c.state.m.times(matrix{a: 1, d: 1, e: float64(p.X), f: float64(p.Y)})
+}
+
+func (c *canvas) Scale(x, y float64) { c.state.m = c.state.m.times(matrix{a: x, d: y}) }
+
+func (c *canvas) Push() { c.stack = append(c.stack, c.state) }
+
+func (c *canvas) Pop() {
+	if n := len(c.stack); n > 0 {
+		c.state, c.stack = c.stack[n-1], c.stack[:n-1]
+	}
+}
+
+func (c *canvas) Stroke(p vg.Path) {
+	if c.state.width <= 0 || len(p) == 0 {
+		return
+	}
+	dash := ""
+	if len(c.state.dash) > 0 {
+		ds := make([]string, len(c.state.dash))
+		for i, d := range c.state.dash {
+			ds[i] = num(float64(d))
+		}
+		dash = ` stroke-dasharray="` + strings.Join(ds, " ") + `"`
+	}
+	fmt.Fprintf(&c.out, "<path d=\"%s\" fill=\"none\" %s stroke-width=\"%s\"%s/>\n",
+		c.data(p), c.paint("stroke", c.state.ink), num(float64(c.state.width)), dash)
+}
+
+func (c *canvas) Fill(p vg.Path) {
+	if len(p) == 0 {
+		return
+	}
+	fmt.Fprintf(&c.out, "<path d=\"%s\" %s/>\n", c.data(p), c.paint("fill", c.state.ink))
+}
+
+// FillString implements vg.Canvas; text of this package goes through text,
+// which can anchor at the middle and the end.
+func (c *canvas) FillString(f font.Face, p vg.Point, s string) {
+	c.text(p, s, textStyle{size: float64(f.Font.Size), ink: c.state.ink})
+}
+
+// DrawImage draws nothing: a figure holds no images.
+func (c *canvas) DrawImage(vg.Rectangle, image.Image) {}
+
+// textStyle is how a line of text is set.
+type textStyle struct {
+	size   float64
+	ink    color.Color
+	anchor string // "", "middle" or "end"
+	bold   bool
+	halo   bool // a rim in the colour of the ground, for text over data
+}
+
+// text sets one line with its baseline at p.
+func (c *canvas) text(p vg.Point, s string, t textStyle) {
+	if s == "" || t.size <= 0 {
+		return
+	}
+	x, y := c.place(p)
+	fmt.Fprintf(&c.out, `<text x="%s" y="%s" font-size="%s" %s`, x, y, num(t.size), c.paint("fill", t.ink))
+	if t.anchor != "" {
+		fmt.Fprintf(&c.out, ` text-anchor="%s"`, t.anchor)
+	}
+	if t.bold {
+		c.out.WriteString(` font-weight="600"`)
+	}
+	if t.halo {
+		fmt.Fprintf(&c.out, ` %s stroke-width="3" stroke-linejoin="round" paint-order="stroke"`, c.paint("stroke", solid(paper)))
+	}
+	fmt.Fprintf(&c.out, ">%s</text>\n", escape(s))
+}
+
+// paint is the attribute that colours a fill or a stroke. In a page the colour
+// is a variable, which only a style attribute takes in every browser.
+func (c *canvas) paint(what string, k color.Color) string {
+	role, alpha, value := figure.Ink, 1.0, ""
+	if named, ok := k.(ink); ok {
+		role, alpha = named.role, named.alpha
+	} else {
+		n := color.NRGBAModel.Convert(k).(color.NRGBA)
+		alpha, value = float64(n.A)/255, fmt.Sprintf("#%02x%02x%02x", n.R, n.G, n.B)
+	}
+	opacity := ""
+	if alpha < 1 {
+		opacity = fmt.Sprintf(` %s-opacity="%s"`, what, num(alpha))
+	}
+	switch {
+	case value != "":
+		return what + `="` + value + `"` + opacity
+	case c.variables:
+		return `style="` + what + `:var(--fig-` + string(role) + `)"` + opacity
+	}
+	return what + `="` + hex(Light, role) + `"` + opacity
+}
+
+// place is a point in SVG coordinates.
+func (c *canvas) place(p vg.Point) (x, y string) {
+	px, py := c.state.m.apply(float64(p.X), float64(p.Y))
+	return num(px), num(c.height - py)
+}
+
+// data is a path in SVG's path language.
+func (c *canvas) data(p vg.Path) string {
+	var b strings.Builder
+	at := func(p vg.Point) string {
+		x, y := c.place(p)
+		return x + " " + y
+	}
+	for i, k := range p {
+		switch k.Type {
+		case vg.MoveComp:
+			b.WriteString("M" + at(k.Pos))
+		case vg.LineComp:
+			b.WriteString("L" + at(k.Pos))
+		case vg.CurveComp:
+			b.WriteString([]string{"T", "Q", "C"}[min(2, len(k.Control))])
+			for _, q := range k.Control {
+				b.WriteString(at(q) + " ")
+			}
+			b.WriteString(at(k.Pos))
+		case vg.ArcComp:
+			b.WriteString(c.arc(k, i == 0))
+		case vg.CloseComp:
+			b.WriteString("Z")
+		}
+	}
+	return b.String()
+}
+
+// arc is an arc as pieces of at most a third of a circle, since SVG cannot
+// draw a full circle in one.
+func (c *canvas) arc(k vg.PathComp, first bool) string {
+	on := func(angle float64) string {
+		sin, cos := math.Sincos(angle)
+		x, y := c.place(vg.Point{X: k.Pos.X + k.Radius*vg.Length(cos), Y: k.Pos.Y + k.Radius*vg.Length(sin)})
+		return x + " " + y
+	}
+	sweep := "0" // counter-clockwise once y is turned over
+	if k.Angle < 0 {
+		sweep = "1"
+	}
+	s := "L"
+	if first {
+		s = "M"
+	}
+	s += on(k.Start)
+	n := max(1, int(math.Ceil(math.Abs(k.Angle)/(2*math.Pi/3)-1e-9)))
+	for i := 1; i <= n; i++ {
+		s += fmt.Sprintf("A%s %s 0 0 %s %s", num(float64(k.Radius)), num(float64(k.Radius)), sweep,
+			on(k.Start+k.Angle*float64(i)/float64(n)))
+	}
+	return s
+}
+
+func (m matrix) times(n matrix) matrix {
+	return matrix{
+		a: m.a*n.a + m.c*n.b, b: m.b*n.a + m.d*n.b,
+		c: m.a*n.c + m.c*n.d, d: m.b*n.c + m.d*n.d,
+		e: m.a*n.e + m.c*n.f + m.e, f: m.b*n.e + m.d*n.f + m.f,
+	}
+}
+
+func (m matrix) apply(x, y float64) (float64, float64) {
+	return m.a*x + m.c*y + m.e, m.b*x + m.d*y + m.f
+}
+
+// num prints a length with at most two decimals and no minus zero.
+func num(v float64) string {
+	s := strconv.FormatFloat(v, 'f', 2, 64)
+	s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	if s == "-0" || s == "" {
+		return "0"
+	}
+	return s
+}

@@ -1,0 +1,133 @@
+package svg
+
+import (
+	"math"
+
+	"gonum.org/v1/plot/vg"
+	gdraw "gonum.org/v1/plot/vg/draw"
+
+	"tamis/internal/figure"
+)
+
+func (d *drawing) path(xs, ys []float64) []vg.Point {
+	ps := make([]vg.Point, len(xs))
+	for i := range xs {
+		ps[i] = vg.Point{X: d.x(xs[i]), Y: d.y(ys[i])}
+	}
+	return ps
+}
+
+func (d *drawing) line(l figure.Line) {
+	parts := d.area.ClipLinesXY(d.path(l.X, l.Y))
+	d.area.StrokeLines(stroke(solid(l.Style.Role), 2, l.Style.Dash), parts...)
+	if l.Label.Metric == "" {
+		return
+	}
+	end := d.y(l.Y[len(l.Y)-1])
+	if n := len(parts); n > 0 {
+		end = parts[n-1][len(parts[n-1])-1].Y
+	}
+	d.beside(sideLabel{text: l.Label, style: l.Style, mark: hasMarks(d.fig, l.Style), lead: true}, end)
+}
+
+func (d *drawing) band(l figure.Band) {
+	poly := d.path(l.X, l.High)
+	for i := len(l.X) - 1; i >= 0; i-- {
+		poly = append(poly, vg.Point{X: d.x(l.X[i]), Y: d.y(l.Low[i])})
+	}
+	d.area.FillPolygon(tinted(l.Role, 0.16), d.area.ClipPolygonXY(poly))
+}
+
+func (d *drawing) points(l figure.Points) {
+	size := map[figure.Size]float64{figure.Cook: 4.6, figure.Piece: 2.1}[l.Size]
+	if d.size == Narrow {
+		size *= 0.8
+	}
+	for i := range l.X {
+		x := l.X[i]
+		if l.Offset != nil {
+			x += l.Offset[i]
+		}
+		p := vg.Point{X: d.x(x), Y: d.y(l.Y[i])}
+		if !d.area.Contains(p) {
+			continue
+		}
+		if l.Size == figure.Piece {
+			d.glyph(l.Style.Mark, tinted(l.Style.Role, 0.5), p, size)
+			continue
+		}
+		d.mark(l.Style, p, size)
+	}
+	if l.Label.Metric == "" || l.Size != figure.Cook || hasLine(d.fig, l.Style) {
+		return
+	}
+	last := 0
+	for i := range l.X {
+		if l.X[i] >= l.X[last] {
+			last = i
+		}
+	}
+	d.beside(sideLabel{text: l.Label, style: l.Style, mark: true, lead: true}, d.y(l.Y[last]))
+}
+
+// mark is a point with a rim in the colour of the ground, so that neighbours
+// stay apart.
+func (d *drawing) mark(s figure.Style, p vg.Point, r float64) {
+	d.glyph(s.Mark, solid(paper), p, r+1.2)
+	d.glyph(s.Mark, solid(s.Role), p, r)
+}
+
+// glyph fills one of the shapes. The half-widths give the shapes about the
+// area of the disc of radius r.
+func (d *drawing) glyph(m figure.Mark, k ink, p vg.Point, r float64) {
+	if m == figure.Disc {
+		d.area.DrawGlyphNoClip(gdraw.GlyphStyle{Color: k, Radius: vg.Length(r), Shape: gdraw.CircleGlyph{}}, p)
+		return
+	}
+	n, turn, scale := 4, math.Pi/4, 1.25 // corners, first corner, distance of corners
+	switch m {
+	case figure.Diamond:
+		turn = 0
+	case figure.Triangle:
+		n, turn, scale = 3, math.Pi/2, 1.45
+	}
+	var poly []vg.Point
+	for i := range n {
+		sin, cos := math.Sincos(turn + 2*math.Pi*float64(i)/float64(n))
+		poly = append(poly, vg.Point{X: p.X + vg.Length(scale*r*cos), Y: p.Y + vg.Length(scale*r*sin)})
+	}
+	d.area.FillPolygon(k, poly)
+}
+
+func (d *drawing) errorBars(l figure.ErrorBars) {
+	s := stroke(solid(l.Style.Role), 1.4, figure.Solid)
+	for i := range l.X {
+		x := l.X[i]
+		if l.Offset != nil {
+			x += l.Offset[i]
+		}
+		at := d.x(x)
+		d.segment(s, at, d.y(l.Low[i]), at, d.y(l.High[i]))
+		for _, v := range []float64{l.Low[i], l.High[i]} {
+			d.segment(s, at-3.5, d.y(v), at+3.5, d.y(v))
+		}
+	}
+}
+
+// note stands beside its place, on the side that has room; outside the data it
+// is left to the table.
+func (d *drawing) note(l figure.Note) {
+	if !d.area.Contains(vg.Point{X: d.x(l.X), Y: d.y(l.Y)}) {
+		return
+	}
+	role := l.Role
+	if role == "" {
+		role = figure.Ink
+	}
+	t := textStyle{size: smallSize, ink: solid(role), halo: true}
+	x := d.x(l.X) + 7
+	if x+vg.Length(widest(l.Text, smallSize)) > vg.Length(d.frame.w) {
+		x, t.anchor = d.x(l.X)-7, "end"
+	}
+	d.say(x, d.y(l.Y)-4, l.Text.In(d.units), t)
+}

@@ -1,0 +1,217 @@
+package figure
+
+import (
+	"math"
+	"sort"
+)
+
+// Table is the numbers of a figure as text: for readers who cannot see it, and
+// for those who want the digits.
+type Table struct {
+	Header []string
+	Rows   [][]string
+}
+
+// row is one line before empty columns are dropped.
+type row struct{ what, x, y, low, high, n string }
+
+// Table lists the numbers of the figure in the unit system: one row an
+// observation, bar, box, field or span; zones, windows and thresholds with
+// their ends. Curves and bands are read off at the ticks of the horizontal
+// axis, between drawn points by straight lines, because a table of every drawn
+// point helps nobody. Columns that stay empty are left out. An invalid figure
+// gives an empty table.
+func (f Figure) Table(u Units) Table {
+	if f.Validate() != nil {
+		return Table{}
+	}
+	var rows []row
+	for _, l := range f.Layers {
+		rows = append(rows, f.rows(l, u)...)
+	}
+	heads := row{"What", f.X.Title(u), f.Y.Title(u), "From", "To", "n"}
+	if heads.x == "" {
+		heads.x = "Across"
+	}
+	if heads.y == "" {
+		heads.y = "Value"
+	}
+	var keep [6]bool
+	for _, r := range rows {
+		for i, s := range r.cells() {
+			keep[i] = keep[i] || s != ""
+		}
+	}
+	pick := func(r row) []string {
+		var out []string
+		for i, s := range r.cells() {
+			if keep[i] {
+				out = append(out, s)
+			}
+		}
+		return out
+	}
+	t := Table{Header: pick(heads)}
+	for _, r := range rows {
+		t.Rows = append(t.Rows, pick(r))
+	}
+	return t
+}
+
+func (r row) cells() [6]string { return [6]string{r.what, r.x, r.y, r.low, r.high, r.n} }
+
+func (f Figure) rows(l Layer, u Units) (rows []row) {
+	fx := func(v float64) string { return f.X.Format(v, u) }
+	fy := func(v float64) string { return f.Y.Format(v, u) }
+	add := func(r row) { rows = append(rows, r) }
+	switch l := l.(type) {
+	case Line:
+		for _, x := range f.readAt(l.X, u) {
+			add(row{what: named(l.Label, "curve", u), x: fx(x), y: fy(at(l.X, l.Y, x))})
+		}
+	case Band:
+		for _, x := range f.readAt(l.X, u) {
+			add(row{what: named(l.Label, "band", u), x: fx(x), low: fy(at(l.X, l.Low, x)), high: fy(at(l.X, l.High, x))})
+		}
+	case Points:
+		name := "cook"
+		if l.Size == Piece {
+			name = "piece"
+		}
+		for i := range l.X {
+			add(row{what: named(l.Label, name, u), x: fx(l.X[i]), y: fy(l.Y[i])})
+		}
+	case ErrorBars:
+		for i := range l.X {
+			add(row{what: named(l.Label, "interval", u), x: fx(l.X[i]), low: fy(l.Low[i]), high: fy(l.High[i])})
+		}
+	case Zone:
+		format := fy
+		if l.Along == AlongX {
+			format = fx
+		}
+		r := row{what: named(l.Label, "zone", u)}
+		if !l.LowOpen {
+			r.low = format(l.Low)
+		}
+		if !l.HighOpen {
+			r.high = format(l.High)
+		}
+		add(r)
+	case Window:
+		r := row{what: named(l.Label, "window", u), low: fx(l.Low), high: fx(l.High)}
+		if l.HasBest {
+			r.x = fx(l.Best)
+		}
+		add(r)
+	case Threshold:
+		r := row{what: named(l.Label, "limit", u)}
+		if l.Along == AlongX {
+			r.x = fx(l.At)
+		} else {
+			r.y = fy(l.At)
+		}
+		add(r)
+	case Strip:
+		for _, x := range f.readAt(l.X, u) {
+			add(row{what: named(l.Label, "chance", u), x: fx(x), y: FormatNumber(at(l.X, l.Chance, x), 2)})
+		}
+	case Bars:
+		for i := range l.At {
+			r := row{what: named(l.Label, "bar", u), x: fx(l.At[i]), y: fy(l.Value[i])}
+			if l.Along == AlongX {
+				r.x, r.y = fx(l.Value[i]), fy(l.At[i])
+			}
+			add(r)
+		}
+	case Boxes:
+		for _, b := range l.Boxes {
+			for _, q := range []struct {
+				name   string
+				lo, hi float64
+			}{{"whiskers", b.Low, b.Top}, {"middle half", b.Q1, b.Q3}} {
+				add(row{what: named(l.Label, "box", u) + ", " + q.name, x: fx(b.At), low: fy(q.lo), high: fy(q.hi), n: count(b.N)})
+			}
+			add(row{what: named(l.Label, "box", u) + ", median", x: fx(b.At), y: fy(b.Median), n: count(b.N)})
+		}
+	case Heat:
+		for _, c := range l.Cells {
+			text := c.Text
+			if text == "" {
+				text = FormatNumber(c.Value, 2)
+			}
+			// The value has no axis of its own: it goes into the first column
+			// of numbers beside the two names.
+			add(row{what: named(l.Label, "value", u) + ": " + text, x: fx(float64(c.Col)), y: fy(float64(c.Row))})
+		}
+	case Spans:
+		for _, s := range l.Items {
+			add(row{what: named(s.Label, "span", u), y: fy(float64(s.Row)), low: fx(s.From), high: fx(s.To)})
+		}
+	case Note:
+		add(row{what: l.Text.In(u), x: fx(l.X), y: fy(l.Y)})
+	}
+	return rows
+}
+
+// Format prints a value of the axis in the unit system, without its unit; a
+// category by its name.
+func (a Axis) Format(v float64, u Units) string {
+	if n := len(a.Categories); n > 0 {
+		i := int(math.Round(v))
+		if i < 0 || i >= n {
+			return FormatNumber(v, 2)
+		}
+		return a.Categories[i].In(u)
+	}
+	if u == US {
+		v = a.Convert.Apply(v)
+	}
+	return FormatNumber(v, a.Digits)
+}
+
+func named(t Text, otherwise string, u Units) string {
+	if s := t.In(u); s != "" {
+		return s
+	}
+	return otherwise
+}
+
+func count(n int) string {
+	if n <= 0 {
+		return ""
+	}
+	return FormatNumber(float64(n), 0)
+}
+
+// readAt is the ticks of the horizontal axis inside the x of a curve, and the
+// ends of the curve when no tick falls inside.
+func (f Figure) readAt(x []float64, u Units) (at []float64) {
+	lo, hi := x[0], x[len(x)-1]
+	for _, t := range f.X.TicksIn(u) {
+		if t.At >= lo && t.At <= hi {
+			at = append(at, t.At)
+		}
+	}
+	switch {
+	case len(at) == 0 && lo == hi:
+		at = []float64{lo}
+	case len(at) == 0:
+		at = []float64{lo, hi}
+	}
+	return at
+}
+
+// at reads y at v by straight lines between the points (x increasing); outside
+// it is the nearest end.
+func at(x, y []float64, v float64) float64 {
+	i := sort.SearchFloat64s(x, v)
+	switch {
+	case i == 0:
+		return y[0]
+	case i == len(x):
+		return y[len(y)-1]
+	}
+	w := (v - x[i-1]) / (x[i] - x[i-1])
+	return y[i-1] + w*(y[i]-y[i-1])
+}
