@@ -106,6 +106,17 @@ func (d *Dunnett) Critical(alpha float64) (float64, error) {
 	return tailQuantile(d.upper, alpha, false, 2)
 }
 
+// WithDF is the same family on other degrees of freedom. It shares the table,
+// which does not depend on them.
+func (d *Dunnett) WithDF(df float64) (*Dunnett, error) {
+	if err := checkDF("df", df); err != nil {
+		return nil, err
+	}
+	out := *d
+	out.df = df
+	return &out, nil
+}
+
 // loading is one distinct λ, with how often it occurs.
 type loading struct {
 	lambda, tau float64 // tau = √(1−λ²)

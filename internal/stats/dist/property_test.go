@@ -186,6 +186,17 @@ func TestDunnettProperties(t *testing.T) {
 			t.Errorf("tail at %v = %v outside [%v, %v]", x, p, single, 3*single)
 		}
 	}
+	other, err := a.WithDF(3.5)
+	if err != nil {
+		t.Fatal(err)
+	}
+	fresh, err := NewDunnett(lambda, 3.5, true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if ok(other.Upper(2)) != ok(fresh.Upper(2)) {
+		t.Error("a shared table changes the tail")
+	}
 	// Uncorrelated with known variance: the Šidák product.
 	c, err := NewDunnett([]float64{0, 0, 0, 0}, math.Inf(1), true)
 	if err != nil {
@@ -243,6 +254,7 @@ func TestArguments(t *testing.T) {
 		"dunnett many":       {second(NewDunnett(make([]float64, 1001), 5, true)), stats.ErrTooLarge},
 		"dunnett t NaN":      {second(good.Upper(nan)), stats.ErrNonFinite},
 		"dunnett alpha":      {second(good.Critical(0)), stats.ErrDomain},
+		"dunnett df":         {second(good.WithDF(0)), stats.ErrDomain},
 		"loadings empty":     {second(DunnettLoadings(3, nil)), stats.ErrEmpty},
 		"loadings zero":      {second(DunnettLoadings(0, []int{1})), stats.ErrDomain},
 		"loadings negative":  {second(DunnettLoadings(3, []int{-1})), stats.ErrDomain},
