@@ -10,8 +10,9 @@ import (
 )
 
 // FTest is a test that several linear functions of the coefficients are all 0.
-// NumDF is their rank. MeanSq is F·σ² and SumSq is MeanSq·NumDF, so that SumSq
-// has the scale of a residual sum of squares.
+// NumDF is their rank. MeanSq is F·σ², F before the scaling of Kenward–Roger,
+// and SumSq is MeanSq·NumDF, so that SumSq has the scale of a residual sum of
+// squares.
 type FTest struct {
 	Name   string
 	SumSq  float64
@@ -92,6 +93,8 @@ func (m *Model) test(l [][]float64, method Method) (FTest, error) {
 		}
 	}
 	out := FTest{NumDF: q, F: f / float64(q)}
+	out.MeanSq = out.F * m.Sigma2
+	out.SumSq = out.MeanSq * float64(q)
 	if method == KenwardRoger {
 		kr, err := m.kenward()
 		if err != nil {
@@ -103,8 +106,6 @@ func (m *Model) test(l [][]float64, method Method) (FTest, error) {
 	} else {
 		out.DenDF = combine(nu)
 	}
-	out.MeanSq = out.F * m.Sigma2
-	out.SumSq = out.MeanSq * float64(q)
 	out.P = fTail(out.F, float64(q), out.DenDF)
 	return out, nil
 }

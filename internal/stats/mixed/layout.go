@@ -42,6 +42,9 @@ func FromColumn(c frame.Column) (Grouping, error) {
 // estimable (type III with empty cells), is listed with NumDF 0 and no other
 // number. Errors: stats.ErrDomain for an unknown type and those of the method.
 func (l *Layout) Table(kind frame.SumsOfSquares, method Method) ([]FTest, error) {
+	if kind == frame.TypeIII && len(l.Matrix.Terms) == 1 {
+		kind = frame.TypeI // the same hypothesis, in the form in which it is usually written
+	}
 	hyps, err := l.Matrix.Hypotheses(kind, nil)
 	if err != nil {
 		return nil, err

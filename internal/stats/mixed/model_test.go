@@ -6,6 +6,8 @@ import (
 	"strconv"
 	"testing"
 
+	"gonum.org/v1/gonum/mat"
+
 	"tamis/internal/stats/frame"
 )
 
@@ -86,4 +88,13 @@ func cakeFrame(t testing.TB, file string) (*frame.Frame, map[string][]string) {
 		must(frame.Numeric("c2", c2)),
 	))
 	return f, d
+}
+
+// ones is a column of n ones.
+func ones(n int) *mat.Dense {
+	x := mat.NewDense(n, 1, nil)
+	for i := 0; i < n; i++ {
+		x.Set(i, 0, 1)
+	}
+	return x
 }

@@ -70,8 +70,10 @@ func (s *system) at(theta []float64, ml bool) (*point, bool) {
 
 // newtonStep is the step that minimises the local quadratic with every
 // curvature made positive (a direction of negative curvature is followed
-// downhill), shortened so that no θ moves by more than max(1, θ). It also
-// returns the decrease that the quadratic promises.
+// downhill), shortened so that no θ grows by more than max(1, θ) or loses
+// more than nine tenths: a long step to the bound, where the slope is 0 even at a
+// maximum, would be a trap. It also returns the decrease that the quadratic
+// promises.
 func (pt *point) newtonStep() (step []float64, promise float64) {
 	k := len(pt.g)
 	var eig mat.EigenSym
@@ -106,7 +108,11 @@ func (pt *point) newtonStep() (step []float64, promise float64) {
 	}
 	shrink := 1.0
 	for i, st := range step {
-		if lim := math.Max(1, pt.theta[i]); math.Abs(st) > lim {
+		lim := math.Max(1, pt.theta[i])
+		if st < 0 && pt.theta[i] > snap {
+			lim = 0.9 * pt.theta[i]
+		}
+		if math.Abs(st) > lim {
 			shrink = math.Min(shrink, lim/math.Abs(st))
 		}
 	}
@@ -145,9 +151,11 @@ func (s *system) minimise(start []float64, ml bool) (search, bool) {
 			continue
 		}
 		step, promise := sr.newtonStep()
+		leaving := false
 		for a := range step {
-			if sr.theta[a] == 0 && sr.h.At(a, a) < -1e-9*math.Abs(sr.f) {
-				step[a] = 0.25 // on the bound, and downhill from it
+			if sr.theta[a] <= snap && sr.h.At(a, a) < -1e-9*math.Abs(sr.f) {
+				step[a] = 0.5 // on or near the bound, and downhill from it
+				leaving = true
 			}
 		}
 		small := true
@@ -162,14 +170,14 @@ func (s *system) minimise(start []float64, ml bool) (search, bool) {
 		}
 		// Where the quadratic promises no more than rounding, one look is enough.
 		shortest := 1e-9
-		if promise <= 1e-13*(1+math.Abs(sr.f)) {
+		if !leaving && promise <= 1e-13*(1+math.Abs(sr.f)) {
 			shortest = 1
 		}
 		next, improved := s.lineSearch(sr.point, step, shortest, ml)
 		if !improved {
 			// No smaller value is representable. That is convergence when little
 			// was promised.
-			sr.converged = promise <= 1e-10*(1+math.Abs(sr.f))
+			sr.converged = !leaving && promise <= 1e-10*(1+math.Abs(sr.f))
 			break
 		}
 		sr.point = next
