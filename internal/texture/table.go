@@ -20,6 +20,7 @@ type table struct {
 	methods []trial.Method          // cells of the factors other than the set point
 	method  []int                   // of each row
 	arms    *trial.Varied           // the set point, nil when it is not varied
+	levels  []VarianceLevel         // found by the mixed model
 }
 
 // Names of the groupings that are not candidates for a unit.

@@ -1,0 +1,353 @@
+package texture
+
+import (
+	"math"
+	"strings"
+
+	"tamis/internal/stats/frame"
+	"tamis/internal/stats/multiple"
+	"tamis/internal/trial"
+)
+
+const (
+	coversUnits = "cooks"
+	coversBelow = "pieces and tasters only"
+)
+
+// family is a set of means with their covariance: one per level of a factor.
+type family struct {
+	arms []Arm
+	mean []float64
+	cov  [][]float64
+	df   float64
+	ok   bool // means have standard errors
+}
+
+// levelMeans gives the mean of each level of a factor from the stratum of its
+// unit, averaged equally over blocks and other factors. Where the stratum has
+// no error left, the means stand with intervals that cover what lies below the
+// unit only, and say so.
+func (tb *table) levelMeans(f trial.Varied, s *stratum, level float64) family {
+	fam := family{arms: tb.bareArms(f)}
+	if s != nil && !s.absorbed(f) {
+		s = s.plainer
+	}
+	if s == nil || s.err != nil || s.fit == nil || s.fit.DF == 0 {
+		tb.belowUnit(&fam, f, level)
+		return fam
+	}
+	means, err := s.matrix.Means(frame.MeansSpec{By: []string{f.Name}})
+	if err != nil {
+		tb.belowUnit(&fam, f, level)
+		return fam
+	}
+	cov, err := s.fit.Covariance()
+	if err != nil {
+		tb.belowUnit(&fam, f, level)
+		return fam
+	}
+	k := len(f.Levels)
+	fam.mean, fam.df = make([]float64, k), float64(s.fit.DF)
+	fam.cov = make([][]float64, k)
+	fam.ok = true
+	rows := make([][]float64, k)
+	for a := 0; a < k; a++ {
+		rows[a] = append([]float64(nil), means.L.RawRowView(a)...)
+		est, err := s.fit.Estimate(rows[a], level)
+		arm := &fam.arms[a]
+		if err != nil {
+			arm.noMean(plain(err))
+			fam.ok = false
+			continue
+		}
+		fam.mean[a] = est.Value
+		arm.Mean, arm.DF = num(est.Value), num(float64(est.DF))
+		arm.Covers = plural(string(s.by))
+		if s.fit.Sigma > 0 {
+			arm.SE, arm.Low, arm.High = num(est.SE), num(est.Interval.Low), num(est.Interval.High)
+		} else {
+			arm.noSpread("the " + plural(string(s.by)) + " do not differ at all")
+			fam.ok = false
+		}
+	}
+	for a := range rows {
+		fam.cov[a] = make([]float64, k)
+		for b := range rows {
+			var v float64
+			for i, x := range rows[a] {
+				if x == 0 {
+					continue
+				}
+				for j, y := range rows[b] {
+					v += x * y * cov.At(i, j)
+				}
+			}
+			fam.cov[a][b] = v
+		}
+	}
+	return fam
+}
+
+// bareArms counts units and numbers of each level, without a mean.
+func (tb *table) bareArms(f trial.Varied) []Arm {
+	unit := tb.units[f.Name].Groups
+	out := make([]Arm, len(f.Levels))
+	for a := range out {
+		arm := &out[a]
+		arm.Arm, arm.Term = f.Levels[a], f.Name
+		arm.SetPoint = absent("not a set point")
+		if f.Name == trial.SetPointFactor {
+			arm.SetPoint = num(f.Values[a])
+		}
+		seen := map[int]bool{}
+		var sum float64
+		for i, c := range f.Code {
+			if c != a {
+				continue
+			}
+			arm.Obs++
+			sum += tb.y[i]
+			seen[unit.Code[i]] = true
+		}
+		arm.N = len(seen)
+		if arm.Obs > 0 {
+			arm.RawMean = sum / float64(arm.Obs)
+		}
+		arm.noMean("not estimated")
+	}
+	return out
+}
+
+func (a *Arm) noMean(why string) {
+	a.Mean = absent(why)
+	a.noSpread(why)
+	a.DF = absent(why)
+}
+
+func (a *Arm) noSpread(why string) { a.SE, a.Low, a.High = absent(why), absent(why), absent(why) }
+
+// belowUnit fills means whose unit was not repeated. Their spread is that of
+// the pieces, or else of the tasters, within the level: an answer about these
+// cooks, never about the set point.
+func (tb *table) belowUnit(fam *family, f trial.Varied, level float64) {
+	below := tb.groups[string(trial.ByPiece)]
+	if !usable(below) || !repeatsWithin(below.Code, f.Code, len(f.Levels)) {
+		below = tb.groups[byAssessor]
+	}
+	mean, count, ss, df := tb.withinLevel(f, below)
+	for a := range fam.arms {
+		arm := &fam.arms[a]
+		if arm.Obs == 0 {
+			continue
+		}
+		arm.Covers = coversBelow
+		arm.Mean = num(mean[a])
+		if df < 1 || !(ss > 0) {
+			arm.DF = absent("nothing was repeated")
+			arm.noSpread("nothing was repeated, so there is no spread to see")
+			continue
+		}
+		se := math.Sqrt(ss / float64(df) / float64(count[a]))
+		arm.DF, arm.SE = num(float64(df)), num(se)
+		if q, err := tQuantile(level, float64(df)); err == nil {
+			arm.Low, arm.High = num(mean[a]-q*se), num(mean[a]+q*se)
+		}
+	}
+}
+
+// withinLevel averages to one number a group, then to each level, and pools
+// the spread of the groups within levels.
+func (tb *table) withinLevel(f trial.Varied, g trial.Groups) (mean []float64, count []int, ss float64, df int) {
+	k := len(f.Levels)
+	mean, count = make([]float64, k), make([]int, k)
+	var code []int
+	if usable(g) {
+		code, _ = product(f.Code, g.Code)
+	} else {
+		code = append([]int(nil), f.Code...)
+	}
+	type cell struct {
+		sum   float64
+		n     int
+		level int
+	}
+	var cells []cell
+	index := map[int]int{}
+	for i, c := range code {
+		if c < 0 {
+			continue
+		}
+		j, ok := index[c]
+		if !ok {
+			j = len(cells)
+			index[c] = j
+			cells = append(cells, cell{level: f.Code[i]})
+		}
+		cells[j].sum += tb.y[i]
+		cells[j].n++
+	}
+	for _, c := range cells {
+		mean[c.level] += c.sum / float64(c.n)
+		count[c.level]++
+	}
+	for a := range mean {
+		if count[a] > 0 {
+			mean[a] /= float64(count[a])
+			df += count[a] - 1
+		}
+	}
+	for _, c := range cells {
+		d := c.sum/float64(c.n) - mean[c.level]
+		ss += d * d
+	}
+	return mean, count, ss, df
+}
+
+// repeatsWithin reports whether some level holds two groups.
+func repeatsWithin(group, level []int, k int) bool {
+	first := make([]int, k)
+	for i := range first {
+		first[i] = -1
+	}
+	for i, l := range level {
+		if l < 0 {
+			continue
+		}
+		if first[l] < 0 {
+			first[l] = group[i]
+		} else if first[l] != group[i] {
+			return true
+		}
+	}
+	return false
+}
+
+// compareLevels gives the differences of the means, all pairs by Tukey's
+// procedure or each against a control by Dunnett's, and puts the letters of
+// both procedures on the arms.
+func compareLevels(fam *family, term string, control int, level float64) []Difference {
+	if !fam.ok || len(fam.mean) < 2 {
+		return nil
+	}
+	pairs, err := multiple.Pairs(fam.mean, fam.cov, []float64{fam.df})
+	if err != nil {
+		return nil
+	}
+	tukey, err := multiple.Compare(multiple.Tukey, pairs, multiple.Options{Level: level, Means: len(fam.mean)})
+	if err != nil {
+		return nil
+	}
+	lsd, err := multiple.Compare(multiple.None, pairs, multiple.Options{Level: level})
+	if err != nil {
+		return nil
+	}
+	fam.letters(tukey, level, func(a *Arm, s string) { a.Letters = s })
+	fam.letters(lsd, level, func(a *Arm, s string) { a.LSD = s })
+	out := fam.differences(tukey, term, "tukey")
+	if control >= 0 {
+		cs, corr, err := multiple.AgainstControl(fam.mean, fam.cov, control, []float64{fam.df})
+		if err == nil {
+			if d, err := multiple.Compare(multiple.Dunnett, cs, multiple.Options{Level: level, Correlation: corr}); err == nil {
+				against := fam.differences(d, term, "dunnett")
+				for i := range against {
+					against[i].Against = true
+				}
+				out = append(out, against...)
+			}
+		}
+	}
+	return out
+}
+
+func (fam *family) letters(r multiple.Result, level float64, put func(*Arm, string)) {
+	sig, err := r.Significant(len(fam.mean), 1-level)
+	if err != nil {
+		return
+	}
+	d, err := multiple.Letters(fam.mean, sig, multiple.LowestFirst)
+	if err != nil {
+		return
+	}
+	for i := range fam.arms {
+		put(&fam.arms[i], d.Letters[i])
+	}
+}
+
+func (fam *family) differences(r multiple.Result, term, adjust string) []Difference {
+	var out []Difference
+	for _, c := range r.Comparisons {
+		d := Difference{Term: term, A: fam.arms[c.I].Arm, B: fam.arms[c.J].Arm, Estimate: num(c.Estimate), SE: num(c.SE),
+			DF: num(c.DF), T: num(c.T), P: num(c.P), PRaw: num(c.Raw), Adjust: adjust,
+			Low: absent("no simultaneous interval"), High: absent("no simultaneous interval")}
+		if c.Interval != nil {
+			d.Low, d.High = num(c.Interval.Low), num(c.Interval.High)
+		}
+		out = append(out, d)
+	}
+	return out
+}
+
+// points are the means of each cook and method, for the figure.
+func (tb *table) points() []Point {
+	cook := tb.groups[string(trial.ByCook)]
+	code, n := product(cook.Code, tb.method)
+	type acc struct {
+		sum    float64
+		n      int
+		row    int
+		pieces []int
+	}
+	cells := make([]acc, n)
+	pieceSum, pieceN := map[[2]int]float64{}, map[[2]int]int{}
+	for i, c := range code {
+		if cells[c].n == 0 {
+			cells[c].row = i
+		}
+		cells[c].sum += tb.y[i]
+		cells[c].n++
+		if p := tb.rows[i].Piece; p >= 0 {
+			k := [2]int{c, p}
+			if pieceN[k] == 0 {
+				cells[c].pieces = append(cells[c].pieces, p)
+			}
+			pieceSum[k] += tb.y[i]
+			pieceN[k]++
+		}
+	}
+	out := make([]Point, n)
+	for c, a := range cells {
+		r := tb.rows[a.row]
+		ck := &tb.t.Cooks[r.Cook]
+		p := Point{Cook: ck.ID, Method: tb.methods[tb.method[a.row]].Label, Session: ck.Session.V, Mean: a.sum / float64(a.n), Obs: a.n,
+			SetPoint: absent("no set point is stated")}
+		if ck.SetPoint.Known {
+			p.SetPoint = num(ck.SetPoint.V.Celsius())
+		}
+		for _, pi := range a.pieces {
+			k := [2]int{c, pi}
+			p.Pieces = append(p.Pieces, pieceSum[k]/float64(pieceN[k]))
+		}
+		out[c] = p
+	}
+	return out
+}
+
+// controlLevel finds the level that a declared control names: a level itself, a
+// cook's id, or a set point as typed.
+func (tb *table) controlLevel(f trial.Varied) int {
+	if !tb.t.Compare.Known || !tb.t.Compare.V.Against.Known {
+		return -1
+	}
+	want := strings.TrimSpace(tb.t.Compare.V.Against.V)
+	for a, l := range f.Levels {
+		if l == want {
+			return a
+		}
+	}
+	for i, r := range tb.rows {
+		if tb.t.Cooks[r.Cook].ID == want {
+			return f.Code[i]
+		}
+	}
+	return -1
+}

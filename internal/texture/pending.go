@@ -1,0 +1,9 @@
+package texture
+
+func (a *analysis) curves(tb *table, out *Measure)      {}
+func (a *analysis) windows()                            {}
+func (a *analysis) differenceTests()                    {}
+func (tb *table) treatments(out *Measure, opt Options)  {}
+func (tb *table) serving(out *Measure)                  {}
+func (a *analysis) panel(tb *table, out *Measure)       {}
+func (a *analysis) sensitivity(tb *table, out *Measure) {}
