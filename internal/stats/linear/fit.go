@@ -1,0 +1,425 @@
+package linear
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"tamis/internal/stats"
+	"tamis/internal/stats/dist"
+	"tamis/internal/stats/frame"
+)
+
+// Options are the weights of a fit. At most one field may be set.
+//
+// Weights are positive, one per observation: the variance of observation i is
+// sigma²/Weights[i]. Covariance is the covariance matrix of the observations up
+// to the factor sigma², positive definite.
+type Options struct {
+	Weights    []float64
+	Covariance *mat.SymDense
+}
+
+// Coefficient is one row of the table of coefficients. SE, T and P are 0 for an
+// aliased coefficient, and where there are no residual degrees of freedom or no
+// residual variation; P is two-sided on Fit.DF degrees of freedom.
+type Coefficient struct {
+	Name     string
+	Estimate float64
+	SE       float64
+	T        float64
+	P        float64
+	Aliased  bool
+}
+
+// Alias says how an aliased column depends on the columns kept: the column is
+// the sum of Weights[i] times the column Of[i]; terms of no weight are left out.
+type Alias struct {
+	Name    string
+	Of      []string
+	Weights []float64
+}
+
+// Fit is a fitted model. Residuals are y - fitted in the units of y, whatever
+// the weights; RSS is the weighted sum of their squares and Sigma² = RSS/DF. R2
+// is about the mean where a constant is in the span of the columns, about 0
+// otherwise, and 0 when there is no variation to explain.
+type Fit struct {
+	Coefficients []Coefficient
+	Aliases      []Alias
+	N            int
+	Rank         int
+	DF           int
+	RSS          float64
+	Sigma        float64
+	R2           float64
+	AdjustedR2   float64
+	Fitted       []float64
+	Residuals    []float64
+	Warnings     []stats.Warning
+
+	x      *mat.Dense
+	y      []float64
+	white  whitener
+	sys    system
+	scale  []float64 // of each column of x
+	yscale float64
+	z      []dd        // coefficients of the kept, scaled columns and scaled y
+	rw     []float64   // whitened, scaled residuals
+	rinv   [][]float64 // column k of R⁻¹: k+1 entries
+	s      float64     // sigma in scaled units
+	mss    float64     // explained sum of squares, scaled units
+	centre bool        // the constant is in the span of the columns
+	matrix *frame.Matrix
+}
+
+// maxCells bounds rows × columns.
+const maxCells = 100_000_000
+
+// New fits y on the columns of x, which are named by names. Errors:
+// stats.ErrEmpty, stats.ErrLengths, stats.ErrNonFinite (also when sums of squares
+// overflow), stats.ErrDomain for weights that are not positive,
+// stats.ErrSingular for a covariance that is not positive definite and for
+// columns that are all 0, stats.ErrTooLarge. A model with as many coefficients
+// as observations is fitted, with the warning "saturated"; one whose residuals
+// are rounding error has the warning "perfect-fit" and residuals of exactly 0.
+func New(x mat.Matrix, names []string, y []float64, opt Options) (*Fit, error) {
+	if x == nil || len(y) == 0 {
+		return nil, fmt.Errorf("%w: a fit needs columns and observations", stats.ErrEmpty)
+	}
+	n, p := x.Dims()
+	if p == 0 {
+		return nil, fmt.Errorf("%w: no columns", stats.ErrEmpty)
+	}
+	if n > maxCells/p {
+		return nil, fmt.Errorf("%w: %d rows by %d columns", stats.ErrTooLarge, n, p)
+	}
+	if err := stats.CheckLengths("y", len(y), "the model matrix", n); err != nil {
+		return nil, err
+	}
+	if err := stats.CheckLengths("names", len(names), "columns", p); err != nil {
+		return nil, err
+	}
+	if err := stats.CheckFinite("y", y); err != nil {
+		return nil, err
+	}
+	white, err := newWhitener(opt, n)
+	if err != nil {
+		return nil, err
+	}
+	f := &Fit{N: n, x: mat.DenseCopyOf(x), y: append([]float64{}, y...), white: white}
+	cols := make([][]float64, p)
+	f.scale = make([]float64, p)
+	for j := range cols {
+		c := mat.Col(nil, j, f.x)
+		if err := stats.CheckFinite(names[j], c); err != nil {
+			return nil, err
+		}
+		white.apply(c)
+		if err := stats.CheckFinite("weighted "+names[j], c); err != nil {
+			return nil, err
+		}
+		f.scale[j] = scaleColumn(c)
+		cols[j] = c
+	}
+	yw := append([]float64{}, y...)
+	white.apply(yw)
+	if err := stats.CheckFinite("weighted y", yw); err != nil {
+		return nil, err
+	}
+	f.yscale = scaleColumn(yw)
+
+	f.sys.qr = decompose(cols, n, rankTolerance, nil)
+	f.Rank = f.sys.qr.rank()
+	if f.Rank == 0 {
+		return nil, fmt.Errorf("%w: every column is 0", stats.ErrSingular)
+	}
+	f.DF = n - f.Rank
+	for _, j := range f.sys.qr.kept {
+		f.sys.a = append(f.sys.a, cols[j])
+	}
+	f.rw, f.z = f.sys.solve(yw, make([]float64, f.Rank))
+	f.rinv = f.invertR()
+	f.summarise(yw)
+	f.tabulate(names)
+	f.nameAliases(names)
+	for _, v := range append([]float64{f.RSS, f.Sigma}, f.Fitted...) {
+		if math.IsInf(v, 0) || math.IsNaN(v) {
+			return nil, fmt.Errorf("%w: the sums of squares overflow; use larger units", stats.ErrNonFinite)
+		}
+	}
+	for _, c := range f.Coefficients {
+		if v := c.Estimate + c.SE; math.IsInf(v, 0) || math.IsNaN(v) {
+			return nil, fmt.Errorf("%w: the coefficient of %s overflows; use other units", stats.ErrNonFinite, c.Name)
+		}
+	}
+	return f, nil
+}
+
+// NewFrame fits y on a model matrix; Anova needs a fit made here. Errors as New.
+func NewFrame(m *frame.Matrix, y []float64, opt Options) (*Fit, error) {
+	if m == nil || m.X == nil {
+		return nil, fmt.Errorf("%w: no model matrix", stats.ErrEmpty)
+	}
+	f, err := New(m.X, m.Names, y, opt)
+	if err != nil {
+		return nil, err
+	}
+	f.matrix = m
+	return f, nil
+}
+
+// scaleColumn brings the length of c to [0.5, 1) by a power of two and returns
+// that power.
+func scaleColumn(c []float64) float64 {
+	s := powerOfTwo(norm(c))
+	for i := range c {
+		c[i] *= s
+	}
+	return s
+}
+
+// summarise fills residuals, sums of squares and R².
+func (f *Fit) summarise(yw []float64) {
+	// Residuals within a few units in the last place of y are rounding error of
+	// the data, not variation.
+	if norm(f.rw) <= 4*0x1p-52*norm(yw) {
+		clear(f.rw)
+		f.Warnings = append(f.Warnings, stats.Warning{ID: "perfect-fit",
+			Text: "The model reproduces the data to rounding error; no error can be estimated from it."})
+	}
+	if f.DF == 0 {
+		clear(f.rw)
+		f.Warnings = append(f.Warnings, stats.Warning{ID: "saturated",
+			Text: "As many coefficients as observations: no residual is left to judge them by.", Need: float64(f.N + 1)})
+	}
+	rss := dotDD(f.rw, f.rw)
+	if f.DF > 0 {
+		f.s = math.Sqrt(rss / float64(f.DF))
+	}
+	f.RSS = rss / f.yscale / f.yscale
+	f.Sigma = f.s / f.yscale
+	f.Residuals = make([]float64, f.N)
+	for i, r := range f.rw {
+		f.Residuals[i] = r / f.yscale
+	}
+	f.white.undo(f.Residuals)
+	f.Fitted = make([]float64, f.N)
+	for i, r := range f.Residuals {
+		f.Fitted[i] = f.y[i] - r
+	}
+	// Is the (whitened) constant in the span of the columns?
+	one := make([]float64, f.N)
+	for i := range one {
+		one[i] = 1
+	}
+	f.white.apply(one)
+	projected := append([]float64{}, one...)
+	f.sys.qr.applyQT(projected)
+	f.centre = norm(projected[f.Rank:]) <= 1e-9*norm(one)
+	// The whitened total about the mean, from which the residuals are taken to
+	// get the explained part without cancellation.
+	mean := dd{}
+	if f.centre {
+		mean = weightedMean(yw, one)
+	}
+	var explained float64
+	for i, v := range yw {
+		d := twoSum(v, 0).sub(mean.mulFloat(one[i])).addFloat(-f.rw[i]).float()
+		explained += d * d
+	}
+	f.mss = explained
+	if total := f.mss + rss; total > 0 {
+		f.R2 = f.mss / total
+		if c := f.constants(); f.DF > 0 {
+			f.AdjustedR2 = 1 - rss/total*float64(f.N-c)/float64(f.DF)
+		}
+	}
+}
+
+// constants is 1 when the model spans a constant.
+func (f *Fit) constants() int {
+	if f.centre {
+		return 1
+	}
+	return 0
+}
+
+// weightedMean is the coefficient of y on the single column one.
+func weightedMean(y, one []float64) dd {
+	var num, den dd
+	for i, v := range y {
+		num = num.add(twoProd(v, one[i]))
+		den = den.add(twoProd(one[i], one[i]))
+	}
+	return num.div(den)
+}
+
+// invertR returns the columns of R⁻¹.
+func (f *Fit) invertR() [][]float64 {
+	out := make([][]float64, f.Rank)
+	for k := range out {
+		c := make([]float64, k+1)
+		c[k] = 1
+		for i := k; i >= 0; i-- {
+			c[i] /= f.sys.qr.r[i][i]
+			for j := range i {
+				c[j] -= c[i] * f.sys.qr.r[i][j]
+			}
+		}
+		out[k] = c
+	}
+	return out
+}
+
+// tabulate fills the table of coefficients.
+func (f *Fit) tabulate(names []string) {
+	f.Coefficients = make([]Coefficient, len(names))
+	for j, n := range names {
+		f.Coefficients[j] = Coefficient{Name: n, Aliased: true}
+	}
+	variance := f.unscaledVariances()
+	for k, j := range f.sys.qr.kept {
+		c := &f.Coefficients[j]
+		c.Aliased = false
+		c.Estimate = f.z[k].float() * f.scale[j] / f.yscale
+		se := f.s * math.Sqrt(variance[k])
+		c.SE = se * f.scale[j] / f.yscale
+		if se > 0 {
+			c.T = f.z[k].float() / se
+			c.P = twoSided(c.T, f.DF)
+		}
+	}
+}
+
+// Ill-conditioned systems of at most refinedColumns columns get variances by
+// refinement as well, since R⁻¹ alone is only good to condition × 1e-16.
+const (
+	refinedColumns   = 40
+	refinedCondition = 1e4
+)
+
+// unscaledVariances is the diagonal of (AᵀA)⁻¹.
+func (f *Fit) unscaledVariances() []float64 {
+	v := make([]float64, f.Rank)
+	for _, c := range f.rinv {
+		for i, x := range c {
+			v[i] += x * x
+		}
+	}
+	if f.Rank > refinedColumns || maxOf(v) < refinedCondition*refinedCondition {
+		return v
+	}
+	zero, g := make([]float64, f.N), make([]float64, f.Rank)
+	for k := range v {
+		g[k] = -1
+		if _, z := f.sys.solve(zero, g); z[k].hi > 0 {
+			v[k] = z[k].float()
+		}
+		g[k] = 0
+	}
+	return v
+}
+
+func maxOf(v []float64) float64 {
+	m := 0.0
+	for _, x := range v {
+		m = math.Max(m, x)
+	}
+	return m
+}
+
+// nameAliases says how the dropped columns follow from the kept ones.
+func (f *Fit) nameAliases(names []string) {
+	q := f.sys.qr
+	for d, j := range q.dropped {
+		c := make([]float64, f.Rank)
+		copy(c, q.alias[d])
+		// Only the columns kept before j have entries, and R is triangular.
+		q.solveR(c)
+		a := Alias{Name: names[j]}
+		for k, w := range c {
+			w *= f.scale[q.kept[k]] / f.scale[j]
+			// Judged by contribution: weight × length of the kept column.
+			if math.Abs(c[k]) > 1e-8 {
+				a.Of = append(a.Of, names[q.kept[k]])
+				a.Weights = append(a.Weights, w)
+			}
+		}
+		f.Aliases = append(f.Aliases, a)
+	}
+}
+
+// Covariance is the covariance matrix of the coefficients; rows and columns of
+// aliased ones are 0. It returns stats.ErrTooFew without residual degrees of
+// freedom.
+func (f *Fit) Covariance() (*mat.SymDense, error) {
+	if err := f.needDF(); err != nil {
+		return nil, err
+	}
+	out := mat.NewSymDense(len(f.Coefficients), nil)
+	for i := range f.Rank {
+		for j := i; j < f.Rank; j++ {
+			v := 0.0
+			for k := j; k < f.Rank; k++ { // R⁻¹ is upper triangular
+				v += f.rinv[k][i] * f.rinv[k][j]
+			}
+			a, b := f.sys.qr.kept[i], f.sys.qr.kept[j]
+			unit := f.s / f.yscale
+			out.SetSym(a, b, v*(unit*f.scale[a])*(unit*f.scale[b]))
+		}
+	}
+	return out, nil
+}
+
+func (f *Fit) needDF() error {
+	if f.DF == 0 {
+		return fmt.Errorf("%w: %d observations for %d coefficients leave none to judge them by", stats.ErrTooFew, f.N, f.Rank)
+	}
+	return nil
+}
+
+// LogLik is the largest Gaussian log-likelihood (ML), with the residual
+// variance RSS/N. It returns stats.ErrNoVariation when RSS is 0.
+func (f *Fit) LogLik() (float64, error) {
+	return f.logLik(f.N)
+}
+
+// RestrictedLogLik is the restricted (REML) log-likelihood at Sigma². It depends
+// on the coding and the scale of the columns, so compare only fits with the same
+// ones. Errors: stats.ErrNoVariation, and stats.ErrTooFew without residual
+// degrees of freedom.
+func (f *Fit) RestrictedLogLik() (float64, error) {
+	if err := f.needDF(); err != nil {
+		return 0, err
+	}
+	l, err := f.logLik(f.DF)
+	if err != nil {
+		return 0, err
+	}
+	for k, j := range f.sys.qr.kept {
+		// R belongs to scaled columns; undo the scale.
+		l -= math.Log(math.Abs(f.sys.qr.r[k][k])) - math.Log(f.scale[j])
+	}
+	return l, nil
+}
+
+func (f *Fit) logLik(n int) (float64, error) {
+	rss := dotDD(f.rw, f.rw)
+	if rss == 0 {
+		return 0, fmt.Errorf("%w: all residuals are 0, the likelihood has no largest value", stats.ErrNoVariation)
+	}
+	m := float64(n)
+	logRSS := math.Log(rss) - 2*math.Log(f.yscale)
+	return -m/2*(math.Log(2*math.Pi)+1-math.Log(m)+logRSS) - f.white.logDet/2, nil
+}
+
+// twoSided is the p-value of t; the arguments are known to be valid.
+func twoSided(t float64, df int) float64 {
+	p, err := dist.TTwoSided(t, float64(df))
+	if err != nil {
+		return 0
+	}
+	return p
+}
