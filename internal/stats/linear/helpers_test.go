@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"fmt"
+	"math"
 	"math/big"
 	"os"
 	"strconv"
@@ -184,6 +185,14 @@ func powersOf(x []float64, degree int) *mat.Dense {
 			out.Set(i, j, p)
 			p *= v
 		}
+	}
+	return out
+}
+
+func logs(xs []float64) []float64 {
+	out := make([]float64, len(xs))
+	for i, x := range xs {
+		out[i] = math.Log(x)
 	}
 	return out
 }
