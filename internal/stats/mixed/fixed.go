@@ -105,7 +105,11 @@ func (m *Model) Beta() []float64 {
 
 // Covariance is the covariance of the coefficients of all columns, with rows
 // and columns of 0 for the aliased ones.
-func (m *Model) Covariance() *mat.SymDense { return m.spread(m.cov) }
+func (m *Model) Covariance() *mat.SymDense {
+	out := m.spread(m.cov)
+	out.ScaleSym(m.Sigma2, out)
+	return out
+}
 
 // spread turns a covariance in the basis into one of the coefficients.
 func (m *Model) spread(c *mat.SymDense) *mat.SymDense {
@@ -197,7 +201,7 @@ func (m *Model) estimate(l []float64, method Method) (Estimate, error) {
 		return Estimate{}, err
 	}
 	e := Estimate{Estimate: m.value(l)}
-	e.SE = math.Sqrt(quad(c, l))
+	e.SE = m.Sigma * math.Sqrt(quad(c, l))
 	if method == KenwardRoger {
 		kr, err := m.kenward()
 		if err != nil {
@@ -214,7 +218,7 @@ func (m *Model) estimate(l []float64, method Method) (Estimate, error) {
 	return e, nil
 }
 
-// covariance is that of the coordinates in the basis.
+// covariance is that of the coordinates in the basis, divided by σ².
 func (m *Model) covariance(method Method) (*mat.SymDense, error) {
 	switch method {
 	case Satterthwaite:

@@ -86,7 +86,7 @@ func (m *Model) test(l [][]float64, method Method) (FTest, error) {
 		if !(val[k] > 0) {
 			return FTest{}, fmt.Errorf("%w: the covariance of the contrasts", stats.ErrSingular)
 		}
-		est := m.value(r)
+		est := m.value(r) / m.Sigma
 		f += est * est / val[k]
 		if method == Satterthwaite {
 			nu = append(nu, m.satt.df(r))

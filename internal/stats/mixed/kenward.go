@@ -43,7 +43,7 @@ func (m *Model) kenward() (*kenwardRoger, error) {
 //	P_k = -T_k T_k',  Q_jk = T_j S_jk T_k',  tr(Σ⁻¹G_jΣ⁻¹G_k) = |S_jk|²,
 //
 // and the residual's, G_0 = I, follow from σ²I = Σ - Σ_k σ_k² G_k without any
-// further sum.
+// further sum. σ is the unit throughout: σ² = 1, σ_k² = θ_k².
 func (m *Model) newKenward() (*kenwardRoger, error) {
 	if m.ML {
 		return nil, fmt.Errorf("%w: Kenward–Roger needs a REML fit, and this is ML", stats.ErrDomain)
@@ -56,10 +56,9 @@ func (m *Model) newKenward() (*kenwardRoger, error) {
 	if err != nil {
 		return nil, err
 	}
-	v0 := m.Sigma2
 	vk := make([]float64, k)
 	for a := range vk {
-		vk[a] = m.theta[a] * m.theta[a] * v0
+		vk[a] = m.theta[a] * m.theta[a]
 	}
 	// Φ⁻¹ = X'Σ⁻¹X.
 	phi := m.cov
@@ -69,7 +68,7 @@ func (m *Model) newKenward() (*kenwardRoger, error) {
 	}
 
 	// P of each grouping, then of the residual:
-	// X'Σ⁻¹·σ²I·Σ⁻¹X = X'Σ⁻¹X - Σ σ_k² X'Σ⁻¹G_kΣ⁻¹X.
+	// X'Σ⁻¹·I·Σ⁻¹X = X'Σ⁻¹X - Σ σ_k² X'Σ⁻¹G_kΣ⁻¹X.
 	pm := make([]*mat.Dense, k+1)
 	for a := 0; a < k; a++ {
 		ta := t.Slice(0, p, at[a], at[a+1])
@@ -82,7 +81,6 @@ func (m *Model) newKenward() (*kenwardRoger, error) {
 	for a := 0; a < k; a++ {
 		addScaled(pm[k], -vk[a], pm[a])
 	}
-	pm[k].Scale(1/v0, pm[k])
 
 	// Q and the traces.
 	q := make([][]*mat.Dense, k+1)
@@ -101,7 +99,7 @@ func (m *Model) newKenward() (*kenwardRoger, error) {
 			tr.Set(a, b, f*f)
 		}
 	}
-	// With G_0: Σ⁻¹G_0Σ⁻¹ = (Σ⁻¹ - Σ_j σ_j² Σ⁻¹G_jΣ⁻¹)/σ².
+	// With G_0: Σ⁻¹G_0Σ⁻¹ = Σ⁻¹ - Σ_j σ_j² Σ⁻¹G_jΣ⁻¹.
 	trOne := make([]float64, k+1) // tr(Σ⁻¹G_a)
 	trOne[k] = float64(m.N)
 	for a := 0; a < k; a++ {
@@ -110,7 +108,6 @@ func (m *Model) newKenward() (*kenwardRoger, error) {
 		}
 		trOne[k] -= vk[a] * trOne[a]
 	}
-	trOne[k] /= v0
 	for a := 0; a < k; a++ {
 		qa := mat.DenseCopyOf(pm[a])
 		qa.Scale(-1, qa)
@@ -119,10 +116,9 @@ func (m *Model) newKenward() (*kenwardRoger, error) {
 			addScaled(qa, -vk[b], q[a][b])
 			x -= vk[b] * tr.At(a, b)
 		}
-		qa.Scale(1/v0, qa)
 		q[a][k], q[k][a] = qa, mat.DenseCopyOf(qa.T())
-		tr.Set(a, k, x/v0)
-		tr.Set(k, a, x/v0)
+		tr.Set(a, k, x)
+		tr.Set(k, a, x)
 	}
 	qk := mat.DenseCopyOf(pm[k])
 	qk.Scale(-1, qk)
@@ -131,9 +127,8 @@ func (m *Model) newKenward() (*kenwardRoger, error) {
 		addScaled(qk, -vk[b], q[b][k])
 		x -= vk[b] * tr.At(b, k)
 	}
-	qk.Scale(1/v0, qk)
 	q[k][k] = qk
-	tr.Set(k, k, x/v0)
+	tr.Set(k, k, x)
 
 	// Expected information of the variances, I_ij = ½[tr(Σ⁻¹G_iΣ⁻¹G_j)
 	// - 2 tr(ΦQ_ij) + tr(ΦP_iΦP_j)], and its inverse W.
@@ -242,7 +237,7 @@ func (kr *kenwardRoger) df(l [][]float64) (df, scale float64) {
 // levelSums returns T = X'Σ⁻¹Z (p × levels), S = Z'Σ⁻¹Z (levels × levels) and
 // where each grouping's levels start, rows scaled by √w and X the basis. With
 // A = Z'Z, C = Z'X and D = (ΛAΛ + I)⁻¹, by the identity of Woodbury,
-// σ²S = A - AΛDΛA and σ²T' = C - AΛDΛC.
+// S = A - AΛDΛA and T' = C - AΛDΛC in units of σ.
 func (m *Model) levelSums() (t, s *mat.Dense, at []int, err error) {
 	p, k := m.P, len(m.theta)
 	at = make([]int, k+1)
@@ -310,9 +305,7 @@ func (m *Model) levelSums() (t, s *mat.Dense, at []int, err error) {
 	}
 	s2.Mul(la.T(), &dla)
 	s2.Sub(az, &s2)
-	s2.Scale(1/m.Sigma2, &s2)
 	t2.Mul(la.T(), &dlc)
 	t2.Sub(c, &t2)
-	t2.Scale(1/m.Sigma2, &t2)
 	return mat.DenseCopyOf(t2.T()), &s2, at, nil
 }

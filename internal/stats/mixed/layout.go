@@ -130,6 +130,7 @@ func (l *Layout) Means(spec frame.MeansSpec, method Method) (*Means, error) {
 	if err != nil {
 		return nil, err
 	}
+	s2 := l.Sigma2
 	r, _ := fm.L.Dims()
 	out := &Means{Covariance: mat.NewSymDense(r, nil), Method: method, model: l.Model, rows: make([][]float64, r)}
 	for i := 0; i < r; i++ {
@@ -144,7 +145,7 @@ func (l *Layout) Means(spec frame.MeansSpec, method Method) (*Means, error) {
 		out.Means = append(out.Means, mean)
 		for j := 0; j <= i; j++ {
 			if out.rows[i] != nil && out.rows[j] != nil {
-				out.Covariance.SetSym(j, i, bilinear(cov, out.rows[i], out.rows[j]))
+				out.Covariance.SetSym(j, i, s2*bilinear(cov, out.rows[i], out.rows[j]))
 			}
 		}
 	}

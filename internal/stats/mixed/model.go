@@ -53,7 +53,7 @@ type Model struct {
 	coord  []float64 // those of the least-squares fit
 	z      []float64 // rows [basis, residual/scale]
 	scale  float64
-	cov    *mat.SymDense
+	cov    *mat.SymDense // of the coordinates, divided by σ²
 	satt   *satterthwaite
 	kr     krOnce
 }
@@ -199,6 +199,9 @@ func (m *Model) residualise(sw []float64) (z, coord []float64, scale float64, er
 	if left2 <= 1e-13 {
 		return nil, nil, 0, fmt.Errorf("%w: the fixed columns reproduce y exactly; no residual variance", stats.ErrNoVariation)
 	}
+	if s := size * left2; s < 1e-150 || s > 1e150 {
+		return nil, nil, 0, fmt.Errorf("%w: the variance of y (its root is about %g) cannot be held", stats.ErrNonFinite, s)
+	}
 	z = make([]float64, n*(p+1))
 	for i := 0; i < n; i++ {
 		copy(z[i*(p+1):], m.b.q[i*p:i*p+p])
@@ -277,7 +280,6 @@ func (m *Model) finish(best search, levels []int) {
 			m.gamma[i] += g.AtVec(i) * scale
 		}
 		_ = ch.InverseTo(m.cov)
-		m.cov.ScaleSym(m.Sigma2, m.cov)
 	}
 	m.satt = newSatterthwaite(m, best.point)
 }

@@ -29,12 +29,12 @@ type satterthwaite struct {
 func newSatterthwaite(m *Model, pt *point) *satterthwaite {
 	k, p, mm := m.sys.k, m.P, m.P+1
 	s := &satterthwaite{cov: m.cov, jac: make([]*mat.SymDense, k+1)}
-	// C = σ² S⁻¹ with S = s₁₁(θ): ∂C/∂θ = -σ² S⁻¹ (∂S/∂θ) S⁻¹ = -C (∂S/∂θ) C/σ².
+	// All in units of σ: C = S⁻¹ with S = s₁₁(θ), ∂C/∂θ = -S⁻¹ (∂S/∂θ) S⁻¹.
 	for a := 0; a < k; a++ {
 		ds := mat.NewSymDense(p, nil)
 		for i := 0; i < p; i++ {
 			for j := i; j < p; j++ {
-				ds.SetSym(i, j, -pt.axis[a].s[i*mm+j].d/m.Sigma2)
+				ds.SetSym(i, j, -pt.axis[a].s[i*mm+j].d)
 			}
 		}
 		s.jac[a] = sandwich(m.cov, ds)
