@@ -193,6 +193,12 @@ func (d Difference) Abs() Difference {
 	return d
 }
 
+// Neg is the difference with the other sign.
+func (d Difference) Neg() Difference {
+	d.a.v = 0 - d.a.v // 0 stays 0, not -0
+	return d
+}
+
 // IsZero reports whether the difference is nil, whatever its unit.
 func (d Difference) IsZero() bool { return d.a.v == 0 }
 

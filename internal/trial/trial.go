@@ -133,6 +133,7 @@ type Food struct {
 	Sides       []quantity.Length // three, for a block
 	Thickness   Opt[quantity.Length]
 	Start       Opt[quantity.Temperature]
+	Frozen      Opt[Frozen] // of all pieces; a source may say otherwise
 	Composition Opt[Composition]
 }
 
@@ -255,5 +256,7 @@ type Decision struct {
 type Accept struct {
 	Finding string
 	Because Opt[string]
+	Where   []string  // ids it is narrowed to; empty = all
+	Until   Opt[Date] // last day it counts
 	At      diag.Pos
 }

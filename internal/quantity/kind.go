@@ -1,0 +1,77 @@
+package quantity
+
+import (
+	"strings"
+	"unicode"
+)
+
+// Kind names one type of quantity, for schemas and messages.
+type Kind uint8
+
+const (
+	KindTemperature Kind = iota
+	KindDifference
+	KindLength
+	KindMass
+	KindDuration
+	KindShare
+	KindVolume
+	KindPower
+)
+
+func (k Kind) table() *kind {
+	return [...]*kind{&temperatures, &differences, &lengths, &masses, &durations, &shares, &volumes, &powers}[min(k, KindPower)]
+}
+
+// Noun is the kind with its article: "a temperature".
+func (k Kind) Noun() string { return k.table().noun }
+
+// Examples are two or so texts that parse.
+func (k Kind) Examples() []string { return strings.Split(k.table().like, " or ") }
+
+// Pattern is a regular expression, in the part of the syntax that ECMA 262 and
+// Go share, which matches every text that parses and few others.
+func (k Kind) Pattern() string {
+	t := k.table()
+	var units []string
+	for _, u := range t.units {
+		units = append(units, anyCase(u.name))
+		for _, a := range u.aliases {
+			units = append(units, anyCase(a))
+		}
+	}
+	unit := `(` + strings.Join(units, "|") + `)\.?`
+	num := `([0-9]+(\.[0-9]+)?|\.[0-9]+)([eE][-+]?[0-9]+)?`
+	if t.fractions {
+		num = `(` + num + `|([0-9]+\s*)?[¼½¾⅓⅔⅛⅜⅝⅞]|([0-9]+\s+)?[0-9]+/[0-9]+)`
+	}
+	part := num + `\s*` + unit
+	if len(t.compounds) > 0 {
+		part += `(\s*` + part + `)*`
+	}
+	return `^\s*[-+±−]?\s*` + part + `\s*$`
+}
+
+// anyCase spells a unit for a pattern: letters in either case, spaces between
+// the characters, and the signs that are taken for others.
+func anyCase(s string) string {
+	var b strings.Builder
+	for i, r := range s {
+		if i > 0 {
+			b.WriteString(`\s*`)
+		}
+		switch {
+		case r == '°':
+			b.WriteString(`[°º˚]`)
+		case r == '"':
+			b.WriteString(`["″”]`)
+		case r == '.':
+			b.WriteString(`\.`)
+		case unicode.IsLetter(r):
+			b.WriteString("[" + string(unicode.ToUpper(r)) + string(unicode.ToLower(r)) + "]")
+		default:
+			b.WriteRune(r)
+		}
+	}
+	return b.String()
+}
