@@ -51,7 +51,8 @@ type analysis struct {
 	t      *trial.Trial
 	opt    Options
 	out    *Result
-	tables []*table // one a measure that has numbers, in the order of the result
+	tables []*table  // one a measure, in the order of the result
+	fitted []*fitted // measures that have a curve
 }
 
 // measure analyses one measure and appends it to the result.

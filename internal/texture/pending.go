@@ -1,7 +1,5 @@
 package texture
 
-func (a *analysis) curves(tb *table, out *Measure)      {}
-func (a *analysis) windows()                            {}
 func (a *analysis) differenceTests()                    {}
 func (tb *table) treatments(out *Measure, opt Options)  {}
 func (tb *table) serving(out *Measure)                  {}

@@ -289,6 +289,8 @@ type Curve struct {
 // Candidate is one curve that was tried.
 type Candidate struct {
 	Name      string        `json:"name"`
+	OwnSlope  bool          `json:"own_slope,omitempty"` // each method has a slope of its own
+	Excluded  string        `json:"excluded,omitempty"`  // why it did not take part
 	K         int           `json:"parameters"`
 	AICc      Number        `json:"aicc"`
 	Weight    Number        `json:"weight"`
@@ -310,22 +312,23 @@ type CurveDot struct {
 
 // Window is the range of set points that keeps the aims, for one method.
 type Window struct {
-	Method   string       `json:"method"`
-	Headline bool         `json:"headline"`
-	Declared bool         `json:"declared"` // the method was named beforehand
-	Mean     Chance       `json:"mean"`     // for the mean of many cooks
-	Next     Chance       `json:"next_cook"`
-	Best     Number       `json:"best"` // °C
-	Low      Number       `json:"interval_low"`
-	High     Number       `json:"interval_high"`
-	Called   string       `json:"interval_called"` // what the interval is an interval of
-	NoWindow Number       `json:"draws_without_window"`
-	Limits   []Limit      `json:"limits"`
-	Tol      Number       `json:"tolerance"` // K, next cook
-	Grid     []ChanceDot  `json:"chance"`
-	Cannot   string       `json:"cannot,omitempty"`
-	Need     string       `json:"need,omitempty"`
-	Closest  *ClosestCook `json:"closest,omitempty"`
+	Method    string       `json:"method"`
+	Headline  bool         `json:"headline"`
+	Declared  bool         `json:"declared"` // the method was named beforehand
+	Mean      Chance       `json:"mean"`     // for the mean of many cooks
+	Next      Chance       `json:"next_cook"`
+	Best      Number       `json:"best"` // °C
+	Low       Number       `json:"interval_low"`
+	High      Number       `json:"interval_high"`
+	Called    string       `json:"interval_called"` // what the interval is an interval of
+	NoWindow  Number       `json:"draws_without_window"`
+	Limits    []Limit      `json:"limits"`
+	Tol       Number       `json:"tolerance"`                   // K, next cook
+	TolToEdge bool         `json:"tolerance_to_edge,omitempty"` // it may be larger: the set points that were cooked end first
+	Grid      []ChanceDot  `json:"chance"`
+	Cannot    string       `json:"cannot,omitempty"`
+	Need      string       `json:"need,omitempty"`
+	Closest   *ClosestCook `json:"closest,omitempty"`
 }
 
 // Chance is where the chance that all aims hold is high enough.
@@ -342,7 +345,8 @@ type Span struct {
 	High     Number `json:"high"`
 	LowOpen  bool   `json:"low_open"`
 	HighOpen bool   `json:"high_open"`
-	Pieces   int    `json:"stretches"` // 0 = nowhere, 2 = with a gap
+	// Stretches is 0 where the chance is nowhere high enough.
+	Stretches int `json:"stretches"`
 }
 
 // ChanceDot is the chance at one set point.
@@ -372,7 +376,8 @@ type Together struct {
 	Hold   bool     `json:"hold"` // chance for the mean reaches 0.5 somewhere
 	Top    Number   `json:"top"`
 	Method string   `json:"method"`
-	Clash  []string `json:"clash,omitempty"` // pairs of measures that do not hold together
+	Clash  []string `json:"clash,omitempty"` // each holds somewhere, not at once
+	Never  []string `json:"never,omitempty"` // hold nowhere even alone
 }
 
 // Treatment is the effect of a factor with two levels at each set point.
