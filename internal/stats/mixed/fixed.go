@@ -201,7 +201,11 @@ func (m *Model) estimate(l []float64, method Method) (Estimate, error) {
 		return Estimate{}, err
 	}
 	e := Estimate{Estimate: m.value(l)}
-	e.SE = m.Sigma * math.Sqrt(quad(c, l))
+	v := quad(c, l)
+	if !(v > 0) {
+		return Estimate{}, fmt.Errorf("%w: the variance of the contrast by %v is not positive", stats.ErrSingular, method)
+	}
+	e.SE = m.Sigma * math.Sqrt(v)
 	if method == KenwardRoger {
 		kr, err := m.kenward()
 		if err != nil {
@@ -211,10 +215,11 @@ func (m *Model) estimate(l []float64, method Method) (Estimate, error) {
 	} else {
 		e.DF = m.satt.df(l)
 	}
-	if e.SE > 0 {
-		e.T = e.Estimate / e.SE
-		e.P = tTwoSided(e.T, e.DF)
+	if !(e.DF > 0) || math.IsInf(e.DF, 1) {
+		return Estimate{}, fmt.Errorf("%w: no degrees of freedom by %v", stats.ErrSingular, method)
 	}
+	e.T = e.Estimate / e.SE
+	e.P = tTwoSided(e.T, e.DF)
 	return e, nil
 }
 

@@ -106,6 +106,9 @@ func (m *Model) test(l [][]float64, method Method) (FTest, error) {
 	} else {
 		out.DenDF = combine(nu)
 	}
+	if !(out.DenDF > 0) || math.IsInf(out.DenDF, 1) || !(out.F >= 0) {
+		return FTest{}, fmt.Errorf("%w: no degrees of freedom by %v", stats.ErrSingular, method)
+	}
 	out.P = fTail(out.F, float64(q), out.DenDF)
 	return out, nil
 }

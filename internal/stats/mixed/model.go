@@ -111,6 +111,15 @@ func Fit(d Data, opt Options) (*Model, error) {
 	if best.runaway >= 0 {
 		return nil, &GroupingError{Grouping: d.Groups[best.runaway].Name, Reason: NoResidualLeft, err: stats.ErrNoVariation}
 	}
+	if maxAbs(best.theta) > largeTheta && m.sys.saturated() {
+		g := m.sys.order[0]
+		for a, t := range best.theta {
+			if t > best.theta[g] {
+				g = a
+			}
+		}
+		return nil, &GroupingError{Grouping: d.Groups[g].Name, Reason: NoResidualLeft, err: stats.ErrNoVariation}
+	}
 	m.z, m.scale, m.coord = z, scale, coord
 	m.finish(best, levels)
 	return m, nil

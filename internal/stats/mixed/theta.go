@@ -11,6 +11,8 @@ const (
 	// thetaMax is where a relative standard deviation counts as infinite: the
 	// residual variance is then below rounding.
 	thetaMax = 1e7
+	// largeTheta is where it is asked whether any residual is left at all.
+	largeTheta = 1e3
 	// snap is the θ below which the bound itself is tried.
 	snap = 1e-3
 )
@@ -261,6 +263,26 @@ func (s *system) optimise(ml bool) (search, bool) {
 		}
 	}
 	return best, true
+}
+
+// saturated reports whether the groupings and the fixed columns together
+// reproduce the response: the penalised residual then falls as 1/θ² without end,
+// where otherwise it levels off at the residual of fixed levels.
+func (s *system) saturated() bool {
+	var r [2]float64
+	u := make([]float64, s.k)
+	for i, t := range []float64{1e4, 1e5} {
+		theta := make([]float64, s.k)
+		for a := range theta {
+			theta[a] = t
+		}
+		pc, ok := s.eval(theta, u)
+		if !ok {
+			return true // nothing but rounding is left
+		}
+		r[i] = pc.r2.v
+	}
+	return r[1] < 0.03*r[0]
 }
 
 func maxAbs(v []float64) float64 {
