@@ -1,0 +1,182 @@
+package trialfile
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"tamis/internal/diag"
+	"tamis/internal/trial"
+)
+
+// folder is the trial's own folder. Nothing outside it is read, also not by way
+// of a symbolic link.
+type folder struct {
+	root  *os.Root
+	shown string            // prefix of file names in messages
+	sums  map[string][]byte // SHA-256 of each file that was named, by path
+}
+
+// limitError says that a file is larger than what is read.
+type limitError struct{ size, limit int64 }
+
+func (e limitError) Error() string {
+	return fmt.Sprintf("the file has %d bytes; at most %d are read", e.size, e.limit)
+}
+
+var errNotRegular = errors.New("it is not a plain file")
+
+// readRegular reads a plain file up to a limit. A pipe or a device is refused
+// before it is opened, since opening could wait for ever.
+func readRegular(stat func() (fs.FileInfo, error), open func() (*os.File, error), limit int64) (b []byte, err error) {
+	info, err := stat()
+	if err != nil {
+		return nil, err
+	}
+	if !info.Mode().IsRegular() {
+		return nil, errNotRegular
+	}
+	if info.Size() > limit {
+		return nil, limitError{info.Size(), limit}
+	}
+	f, err := open()
+	if err != nil {
+		return nil, err
+	}
+	defer func() { err = errors.Join(err, f.Close()) }()
+	b, err = io.ReadAll(io.LimitReader(f, limit+1))
+	if err == nil && int64(len(b)) > limit { // it grew meanwhile
+		return nil, limitError{int64(len(b)), limit}
+	}
+	return b, err
+}
+
+func (f *folder) read(name string, limit int64) ([]byte, error) {
+	b, err := readRegular(func() (fs.FileInfo, error) { return f.root.Stat(filepath.FromSlash(name)) },
+		func() (*os.File, error) { return f.root.Open(filepath.FromSlash(name)) }, limit)
+	if err == nil {
+		sum := sha256.Sum256(b)
+		f.sums[name] = sum[:]
+	}
+	return b, err
+}
+
+// hash is SHA-256 over one line for each file, sorted by path: the path, a
+// zero byte, the SHA-256 of the file in hexadecimal, a line feed.
+func (f *folder) hash() (sum string, files []string) {
+	for name := range f.sums {
+		files = append(files, name)
+	}
+	slices.Sort(files)
+	h := sha256.New()
+	for _, name := range files {
+		fmt.Fprintf(h, "%s\x00%s\n", name, hex.EncodeToString(f.sums[name]))
+	}
+	return hex.EncodeToString(h.Sum(nil)), files
+}
+
+// inFolder cleans a path from a file and reports one that leaves the folder.
+func (r *reader) inFolder(it *item) (string, bool) {
+	s, ok := text.read(r, it)
+	if !ok {
+		return "", false
+	}
+	drive := len(s) > 1 && s[1] == ':' && ('a' <= s[0]|0x20 && s[0]|0x20 <= 'z')
+	switch {
+	case strings.ContainsRune(s, 0):
+		r.fail(it.at, "bad-path", "the path holds a zero byte", "write the name of a file beside this one")
+	case path.IsAbs(s), drive, strings.HasPrefix(s, `\`), strings.HasPrefix(s, "~/"):
+		r.fail(it.at, "outside-folder", quote(s)+" is an absolute path", "put the file beside the trial file and write "+path.Base(strings.ReplaceAll(s, `\`, "/")))
+	case strings.Contains(s, `\`):
+		r.fail(it.at, "bad-path", quote(s)+" has backslashes", "write "+strings.ReplaceAll(s, `\`, "/"))
+	case !filepath.IsLocal(s):
+		r.fail(it.at, "outside-folder", quote(s)+" leads outside the folder of the trial", "put the file beside the trial file and write "+path.Base(s))
+	default:
+		return path.Clean(s), true
+	}
+	return "", false
+}
+
+// named reads a file that the trial names. What the file is for tells whether
+// it may still be missing: a sheet may, as long as nothing is cooked.
+func (r *reader) named(it *item, limit int64, mayLack bool) (name string, b []byte, ok bool) {
+	name, ok = r.inFolder(it)
+	if !ok {
+		return "", nil, false
+	}
+	b, err := r.folder.read(name, limit)
+	if err == nil {
+		return name, b, true
+	}
+	var lim limitError
+	switch {
+	case errors.Is(err, fs.ErrNotExist) && mayLack && r.planned():
+		r.say(diag.Note, it.at, "missing-file", fmt.Sprintf("%s is not there yet", quote(name)), "", "")
+	case errors.Is(err, fs.ErrNotExist):
+		r.fail(it.at, "missing-file", fmt.Sprintf("there is no file %s in the folder of the trial", quote(name)), r.nearestFile(name))
+	case errors.As(err, &lim):
+		r.fail(it.at, "too-large", fmt.Sprintf("%s has %d bytes; at most %d are read", quote(name), lim.size, lim.limit), "split the trial, or leave out what is not needed")
+	case errors.Is(err, errNotRegular):
+		r.fail(it.at, "bad-path", quote(name)+" is not a plain file", "write the name of a file beside this one")
+	case errors.Is(err, fs.ErrPermission):
+		r.fail(it.at, "unreadable", quote(name)+" cannot be read", "check its permissions")
+	case strings.Contains(err.Error(), "escapes"):
+		r.fail(it.at, "outside-folder", quote(name)+" is a link that leads outside the folder of the trial", "put the file itself beside the trial file")
+	default:
+		r.fail(it.at, "unreadable", quote(name)+" cannot be read", "check that it is a plain file")
+	}
+	return name, nil, false
+}
+
+// planned reports whether sheets may still be missing.
+func (r *reader) planned() bool {
+	s := r.t.Status
+	return s.Known && (s.V == trial.Idea || s.V == trial.Planned)
+}
+
+func (r *reader) nearestFile(name string) string {
+	dir := path.Dir(name)
+	f, err := r.folder.root.Open(filepath.FromSlash(dir))
+	if err == nil {
+		names, _ := f.Readdirnames(1000) // what cannot be listed is not suggested
+		_ = f.Close()                    // nothing was written
+		slices.Sort(names)
+		if n, ok := diag.Nearest(path.Base(name), names); ok {
+			return "did you mean " + path.Join(dir, n) + "?"
+		}
+	}
+	return "check the name, or put the file beside the trial file"
+}
+
+// display is the name of a file in messages.
+func (f *folder) display(name string) string {
+	return filepath.ToSlash(filepath.Join(f.shown, filepath.FromSlash(name)))
+}
+
+// readPath reads a path for later; the file is opened when all is known.
+func readPath(r *reader, it *item) trial.Opt[string] {
+	if s, ok := r.inFolder(it); ok {
+		return trial.SomeAt(s, it.at.pos)
+	}
+	return trial.Opt[string]{}
+}
+
+func writePath(p trial.Opt[string]) *item {
+	if !p.Known {
+		return nil
+	}
+	return textItem(p.V)
+}
+
+// pathItem makes an item of a path that was read before.
+func pathItem(p trial.Opt[string]) *item {
+	return &item{kind: scalar, text: p.V, at: here(p.At)}
+}

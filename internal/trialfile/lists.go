@@ -1,0 +1,155 @@
+package trialfile
+
+import (
+	"fmt"
+	"strings"
+
+	"tamis/internal/diag"
+	"tamis/internal/trial"
+)
+
+// readList reads objects from a list, or from the table that {from: FILE}
+// names. For pieces, of is their cook: a table with a column cook gives it only
+// its own rows.
+func readList[E any](r *reader, it *item, o *object[E], of *trial.Cook) []E {
+	var out []E
+	switch from := it.get("from"); {
+	case it.kind == list:
+		for _, e := range it.list {
+			var v E
+			if e.kind == blank {
+				r.fail(e.at, "blank-entry", "the list has an entry without a value", "remove it, or fill it in")
+			} else if o.readInto(r, e, &v) {
+				out = append(out, v)
+			}
+		}
+	case from != nil:
+		for _, e := range it.entries {
+			if e.key.text != "from" {
+				r.fail(e.key.at, "unknown-key", "unknown key "+quote(e.key.text)+" beside from", "keep only from: "+from.text)
+			}
+		}
+		if from.kind != blank {
+			out = readTable(r, from, o, of)
+		}
+	default:
+		r.fail(it.at, "not-a-list", fmt.Sprintf("expected a list, found %s", it.describe()), "start each entry with a dash, or write {from: table.csv}")
+	}
+	return out
+}
+
+func readTable[E any](r *reader, from *item, o *object[E], of *trial.Cook) []E {
+	t := r.table(from, false)
+	if t == nil {
+		return nil
+	}
+	cols := r.columns(t)
+	cookAt := -1
+	for i, c := range cols {
+		if of != nil && c.name == "cook" {
+			cookAt = i
+		}
+	}
+	if cookAt >= 0 {
+		r.share(t, cookAt)
+	}
+	var out []E
+	for _, row := range t.rows {
+		if cookAt >= 0 && strings.TrimSpace(row[cookAt].text) != of.ID {
+			continue
+		}
+		it := r.rowItem(cols, row)
+		if cookAt >= 0 {
+			for i, e := range it.entries {
+				if e.key.text == "cook" {
+					it.entries = append(it.entries[:i:i], it.entries[i+1:]...)
+					break
+				}
+			}
+		}
+		var v E
+		if o.readInto(r, it, &v) {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+// share remembers a table of pieces of several cooks, so that rows of no cook
+// are found when all cooks are known.
+func (r *reader) share(t *table, cookAt int) { r.claimed[t] = cookAt }
+
+// unclaimed reports rows of shared tables whose cook does not exist.
+func (r *reader) unclaimed(cooks []string) {
+	for t, at := range r.claimed {
+		for _, row := range t.rows {
+			id := strings.TrimSpace(row[at].text)
+			if !contains(cooks, id) {
+				r.fail(place{pos: row[at].at}, "unknown-cook", fmt.Sprintf("there is no cook %s", quote(id)), nearest(id, cooks))
+			}
+		}
+	}
+}
+
+// value reads a key that is the name of a measure and reports whether it was.
+func (r *reader) value(e entry, known []string, into *map[string]trial.Reading) bool {
+	name := e.key.text
+	m, ok := r.t.MeasureNamed(name)
+	if !ok {
+		_, near := diag.Nearest(name, known)
+		if !r.implied || near || e.value.kind == list || e.value.kind == mapping || e.value.kind == scalar && !isNumber(e.value) || e.value.kind == blank {
+			return false
+		}
+		if _, ok := idCodec.read(r, e.key); !ok {
+			return true
+		}
+		m = trial.Measure{Name: name, Kind: trial.Amount, At: e.key.at.pos}
+		r.t.Measures = append(r.t.Measures, m)
+		r.say(diag.Note, e.key.at, "implied-measure", fmt.Sprintf("%s is taken as a measure", quote(name)), "", fmt.Sprintf("say more about it under measures, like   %s: {scale: 0 to 10}", name))
+	}
+	if m.FromWeights() {
+		if e.value.kind != blank {
+			r.fail(e.value.at, "contradiction", quote(name)+" is computed from the weights", "remove the value, or remove from: weights")
+		}
+		return true
+	}
+	if *into == nil {
+		*into = map[string]trial.Reading{}
+	}
+	(*into)[name] = r.reading(e.value, m)
+	return true
+}
+
+// reading reads one observed value and holds it against the scale. After a
+// fault the place counts as missing.
+func (r *reader) reading(it *item, m trial.Measure) trial.Reading {
+	out := trial.Reading{Missing: true, At: it.at.pos}
+	if it.kind == blank {
+		return out
+	}
+	if m.Kind == trial.YesNo {
+		s, ok := r.one(it, "yes or no")
+		if !ok {
+			return out
+		}
+		v, ok := parseYesNo(s)
+		if s = strings.TrimSpace(s); !ok && (s == "0" || s == "1") {
+			v, ok = s == "1", true
+		}
+		if !ok {
+			r.fail(it.at, "yes-or-no", fmt.Sprintf("%s: expected yes or no, found %s", m.Name, quote(s)), "write yes or no, or leave it blank")
+			return out
+		}
+		return trial.Reading{V: b2f(v), At: it.at.pos}
+	}
+	v, ok := r.number(it, m.Unit.Or(""))
+	if !ok {
+		return out
+	}
+	if m.Kind != trial.Amount && !m.Scale.Contains(v) {
+		r.fail(it.at, "out-of-scale", fmt.Sprintf("%s lies outside the scale of %s", formatNumber(v), m.Name),
+			fmt.Sprintf("the scale is %s to %s; leave it blank where there is no score", formatNumber(m.Scale.Low), formatNumber(m.Scale.High)))
+		return out
+	}
+	return trial.Reading{V: v, At: it.at.pos}
+}

@@ -1,0 +1,333 @@
+package trialfile
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"tamis/internal/diag"
+	"tamis/internal/trial"
+)
+
+// js is a piece of JSON Schema.
+type js map[string]any
+
+// codec reads, writes and describes one kind of value.
+type codec[V any] struct {
+	read   func(r *reader, it *item) (V, bool) // false: blank, or reported
+	write  func(v V) *item
+	schema func() js
+}
+
+// field is one key of an object: the row of the table that everything else is
+// driven by.
+type field[T any] struct {
+	key      string
+	also     []string // other spellings that are read
+	doc      string   // one line for comments and for editors
+	required bool
+	early    bool // read before the others
+	read     func(r *reader, it *item, dst *T)
+	write    func(src *T) *item // nil leaves the key out
+	schema   func() js
+}
+
+// object is a group of keys.
+type object[T any] struct {
+	noun   string // "a cook"
+	flow   bool   // written on one line
+	fields []field[T]
+	// values, where set, takes the names of measures as further keys.
+	values func(*T) *map[string]trial.Reading
+	// finish looks at the whole after its keys were read.
+	finish func(r *reader, it *item, dst *T)
+}
+
+func (o *object[T]) keys() []string {
+	out := make([]string, len(o.fields))
+	for i, f := range o.fields {
+		out[i] = f.key
+	}
+	return out
+}
+
+func (o *object[T]) find(key string) int {
+	return slices.IndexFunc(o.fields, func(f field[T]) bool { return f.key == key || slices.Contains(f.also, key) })
+}
+
+// readInto reads a mapping into dst and reports whether it was one.
+func (o *object[T]) readInto(r *reader, it *item, dst *T) bool {
+	if it.kind != mapping {
+		if it.kind != blank || len(o.required()) > 0 {
+			r.fail(it.at, "not-a-group", fmt.Sprintf("%s is a group of keys, found %s", o.noun, it.describe()), "write it like {"+o.example()+"}")
+		}
+		return false
+	}
+	given := make([]*item, len(o.fields))
+	by := make([]string, len(o.fields))
+	for i, e := range it.entries {
+		k := o.find(e.key.text)
+		switch {
+		case k < 0:
+			if o.values == nil || !r.value(e, o.keys(), o.values(dst)) {
+				o.unknown(r, it, i)
+			}
+		case given[k] != nil:
+			r.fail(e.key.at, "duplicate-key", fmt.Sprintf("%s and %s are the same key", quote(by[k]), quote(e.key.text)), "keep one of them")
+		default:
+			given[k], by[k] = e.value, e.key.text
+		}
+	}
+	for _, early := range []bool{true, false} {
+		for i := range o.fields {
+			f := &o.fields[i]
+			if v := given[i]; f.early == early && v != nil && v.kind != blank {
+				f.read(r, v, dst)
+			}
+		}
+	}
+	for i := range o.fields {
+		if f := &o.fields[i]; f.required && (given[i] == nil || given[i].kind == blank) {
+			at := it.at
+			if given[i] != nil {
+				at = given[i].at
+			}
+			r.fail(at, "missing-key", fmt.Sprintf("%s needs %s", o.noun, f.key), fmt.Sprintf("add   %s: …   (%s)", f.key, f.doc))
+		}
+	}
+	if o.finish != nil {
+		o.finish(r, it, dst)
+	}
+	return true
+}
+
+func (o *object[T]) required() []string {
+	var out []string
+	for _, f := range o.fields {
+		if f.required {
+			out = append(out, f.key)
+		}
+	}
+	return out
+}
+
+// example lists the first keys for a hint.
+func (o *object[T]) example() string {
+	var parts []string
+	for _, f := range o.fields[:min(2, len(o.fields))] {
+		parts = append(parts, f.key+": …")
+	}
+	return strings.Join(parts, ", ")
+}
+
+// unknown reports the i-th entry of it as a key that nobody knows.
+func (o *object[T]) unknown(r *reader, it *item, i int) {
+	e := it.entries[i]
+	key := e.key.text
+	known := o.keys()
+	if o.values != nil {
+		for _, m := range r.t.Measures {
+			known = append(known, m.Name)
+		}
+	}
+	hint, near := "", false
+	var n string
+	if n, near = diag.Nearest(key, known); near {
+		hint = "did you mean " + n + "?"
+	} else if len(known) <= 12 {
+		hint = "known here are " + strings.Join(known, ", ")
+	} else {
+		hint = fmt.Sprintf("%s has no such key; `tamis schema trial` lists them", o.noun)
+	}
+	if e.value.kind == blank && i > 0 && key != "" && isDigit(key[0]) && it.entries[i-1].value.kind == scalar && e.key.cell == nil {
+		prev := it.entries[i-1]
+		r.fail(e.key.at, "decimal-comma", fmt.Sprintf("a comma inside { } starts a new key, so %s is one", quote(key)),
+			fmt.Sprintf("write %s: %s.%s", prev.key.text, prev.value.text, key))
+		return
+	}
+	if e.key.cell != nil && !near {
+		r.warn(e.key.at, "unused-column", fmt.Sprintf("the column %s is not used", quote(key)), hint)
+		return
+	}
+	if o.values != nil && !near && e.value.kind == scalar && isNumber(e.value) {
+		hint = fmt.Sprintf("declare it under measures, like   %s: {scale: 0 to 10}", key)
+	}
+	r.fail(e.key.at, "unknown-key", fmt.Sprintf("unknown key %s", quote(key)), hint)
+}
+
+// toItem writes src as a mapping; nil when nothing is known.
+func (o *object[T]) toItem(src *T) *item {
+	it := &item{kind: mapping, flow: o.flow}
+	for i := range o.fields {
+		if f := &o.fields[i]; f.write != nil {
+			it.add(f.key, f.write(src), f.doc)
+		}
+	}
+	return it
+}
+
+// toSchema describes the mapping.
+func (o *object[T]) toSchema() js {
+	props := js{}
+	for i := range o.fields {
+		f := &o.fields[i]
+		s := js{}
+		for k, v := range f.schema() {
+			s[k] = v
+		}
+		s["description"] = f.doc
+		props[f.key] = s
+		for _, a := range f.also {
+			props[a] = s
+		}
+	}
+	out := js{"type": "object", "properties": props, "additionalProperties": false}
+	if o.values != nil {
+		out["additionalProperties"] = js{"description": "a measure", "anyOf": []js{{"type": []string{"number", "boolean", "null"}}, {"type": "string", "pattern": `^([-+−]?[0-9]*[.]?[0-9]+( .*)?|yes|no|~?)$`}}}
+	}
+	if req := o.required(); len(req) > 0 {
+		out["required"] = req
+	}
+	return out
+}
+
+// codec makes the object a value.
+func (o *object[T]) codec() codec[T] {
+	return codec[T]{
+		read: func(r *reader, it *item) (T, bool) {
+			var v T
+			ok := o.readInto(r, it, &v)
+			return v, ok
+		},
+		write:  func(v T) *item { return o.toItem(&v) },
+		schema: o.toSchema,
+	}
+}
+
+// The makers of fields follow: for a value that may be absent, a plain value,
+// a list, and a group of named things.
+
+func opt[T, V any](key, doc string, c codec[V], ptr func(*T) *trial.Opt[V]) field[T] {
+	return field[T]{key: key, doc: doc, schema: c.schema,
+		read: func(r *reader, it *item, dst *T) {
+			if v, ok := c.read(r, it); ok {
+				*ptr(dst) = trial.SomeAt(v, it.at.pos)
+			}
+		},
+		write: func(src *T) *item {
+			if o := ptr(src); o.Known {
+				return c.write(o.V)
+			}
+			return nil
+		}}
+}
+
+func val[T, V any](key, doc string, c codec[V], ptr func(*T) *V) field[T] {
+	return field[T]{key: key, doc: doc, schema: c.schema,
+		read: func(r *reader, it *item, dst *T) {
+			if v, ok := c.read(r, it); ok {
+				*ptr(dst) = v
+			}
+		},
+		write: func(src *T) *item { return c.write(*ptr(src)) }}
+}
+
+// must makes a field required.
+func must[T any](f field[T]) field[T] {
+	f.required = true
+	return f
+}
+
+// first makes a field be read before the others.
+func first[T any](f field[T]) field[T] {
+	f.early = true
+	return f
+}
+
+// many is a list; one value alone stands for a list of one.
+func many[T, V any](key, doc string, c codec[V], ptr func(*T) *[]V) field[T] {
+	return field[T]{key: key, doc: doc,
+		schema: func() js { return js{"anyOf": []js{{"type": "array", "items": c.schema()}, c.schema()}} },
+		read: func(r *reader, it *item, dst *T) {
+			for _, e := range elements(it) {
+				if e.kind == blank {
+					r.fail(e.at, "blank-entry", "the list has an entry without a value", "remove it, or fill it in")
+				} else if v, ok := c.read(r, e); ok {
+					*ptr(dst) = append(*ptr(dst), v)
+				}
+			}
+		},
+		write: func(src *T) *item {
+			if len(*ptr(src)) == 0 {
+				return nil
+			}
+			out := &item{kind: list, flow: true}
+			for _, v := range *ptr(src) {
+				e := c.write(v)
+				if e.kind == mapping {
+					out.flow = false
+				}
+				out.list = append(out.list, e)
+			}
+			return out
+		}}
+}
+
+// elements gives the entries of a list; a scalar is a list of one, and a cell
+// of a table may hold several, separated by commas, semicolons or bars.
+func elements(it *item) []*item {
+	if it.kind == list {
+		return it.list
+	}
+	if it.kind == scalar && it.cell != nil {
+		var out []*item
+		for _, s := range strings.FieldsFunc(it.text, func(c rune) bool { return c == ',' || c == ';' || c == '|' }) {
+			if s = strings.TrimSpace(s); s != "" {
+				out = append(out, &item{kind: scalar, text: s, at: it.at, cell: it.cell})
+			}
+		}
+		return out
+	}
+	return []*item{it}
+}
+
+// named is a mapping from ids to objects.
+func named[T, E any](key, doc string, o *object[E], ptr func(*T) *[]E, id func(*E) *string, at func(*E) *diag.Pos) field[T] {
+	return field[T]{key: key, doc: doc,
+		schema: func() js {
+			return js{"type": "object", "additionalProperties": js{"anyOf": []js{o.toSchema(), {"type": "null"}}}}
+		},
+		read: func(r *reader, it *item, dst *T) {
+			if it.kind != mapping {
+				r.fail(it.at, "not-a-group", fmt.Sprintf("%s is a group of names, found %s", key, it.describe()), "write it like   "+key+": {name: {"+o.example()+"}}")
+				return
+			}
+			for _, e := range it.entries {
+				name, ok := idCodec.read(r, e.key)
+				if !ok {
+					continue
+				}
+				var v E
+				*id(&v), *at(&v) = name, e.key.at.pos
+				body := e.value
+				if body.kind == blank { // a name alone: everything about it is unknown
+					body = &item{kind: mapping, at: e.key.at}
+				}
+				if !o.readInto(r, body, &v) {
+					continue
+				}
+				*ptr(dst) = append(*ptr(dst), v)
+			}
+		},
+		write: func(src *T) *item {
+			if len(*ptr(src)) == 0 {
+				return nil
+			}
+			out := &item{kind: mapping}
+			for i := range *ptr(src) {
+				v := &(*ptr(src))[i]
+				out.add(*id(v), o.toItem(v), "")
+			}
+			return out
+		}}
+}

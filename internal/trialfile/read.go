@@ -1,0 +1,137 @@
+package trialfile
+
+import (
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"tamis/internal/diag"
+	"tamis/internal/trial"
+)
+
+// Read reads a trial file and every file it names. All problems of all files
+// are in the list, in order; the trial is nil when any of them is an error. The
+// error result is a failure to read the trial file itself.
+func Read(path string, vocabulary Vocabulary) (*trial.Trial, diag.List, error) {
+	b, err := readRegular(func() (fs.FileInfo, error) { return os.Stat(path) }, func() (*os.File, error) { return os.Open(path) }, maxYAML)
+	r := newReader(vocabulary)
+	var lim limitError
+	switch {
+	case errors.As(err, &lim):
+		r.fail(place{pos: diag.Pos{File: path}}, "too-large", fmt.Sprintf("the file has %d bytes; at most %d are read", lim.size, lim.limit), "move long lists to CSV files")
+		return nil, r.msgs, nil
+	case errors.Is(err, errNotRegular):
+		return nil, nil, fmt.Errorf("%s: %w", path, err)
+	case err != nil:
+		return nil, nil, err
+	}
+	dir := filepath.Dir(path)
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		return nil, nil, err
+	}
+	defer func() { _ = root.Close() }() // nothing was written
+	r.folder.root = root
+	if dir != "." || strings.HasPrefix(path, "./") {
+		r.folder.shown = dir
+	}
+	base := filepath.Base(path)
+	sum := sha256.Sum256(b)
+	r.folder.sums[base] = sum[:]
+	r.read(path, b)
+	r.t.Origin = trial.Origin{File: path, Base: base}
+	r.t.Origin.SHA256, r.t.Origin.Files = r.folder.hash()
+	msgs := r.msgs.Sorted()
+	if msgs.HasErrors() {
+		return nil, msgs, nil
+	}
+	return r.t, msgs, nil
+}
+
+func newReader(v Vocabulary) *reader {
+	return &reader{t: &trial.Trial{}, vocab: v, folder: &folder{sums: map[string][]byte{}}, seen: map[string]bool{},
+		lines: map[string][]string{}, tables: map[string]*table{}, claimed: map[*table]int{}}
+}
+
+// read does the work on the bytes of the trial file.
+func (r *reader) read(file string, b []byte) {
+	s, _, ok := r.text(file, b)
+	if !ok {
+		return
+	}
+	r.lines[file] = splitLines(s)
+	root := r.parseYAML(file, s)
+	if root == nil {
+		return
+	}
+	if root.kind != mapping {
+		r.fail(root.at, "not-a-group", "a trial file is a group of keys, found "+root.describe(), "start with   tamis: 1")
+		return
+	}
+	r.implied = root.get("measures") == nil
+	trialTable.readInto(r, root, r.t)
+	r.nameAll()
+	r.readPanelFiles()
+	r.validate(root)
+	r.readOthers()
+}
+
+// nameAll gives cooks and pieces without an id one: the number of the cook,
+// and the number of the piece after the id of its cook.
+func (r *reader) nameAll() {
+	used := map[string]bool{}
+	for i := range r.t.Cooks {
+		used[r.t.Cooks[i].ID] = true
+	}
+	for i := range r.t.Cooks {
+		c := &r.t.Cooks[i]
+		for n := i + 1; c.ID == ""; n += len(r.t.Cooks) {
+			if id := fmt.Sprint(n); !used[id] {
+				c.ID, used[id] = id, true
+			}
+		}
+	}
+	for i := range r.t.Cooks {
+		for j := range r.t.Cooks[i].Pieces {
+			used[r.t.Cooks[i].Pieces[j].ID] = true
+		}
+	}
+	for i := range r.t.Cooks {
+		c := &r.t.Cooks[i]
+		for j := range c.Pieces {
+			for n := j + 1; c.Pieces[j].ID == ""; n += len(c.Pieces) {
+				if id := fmt.Sprintf("%s-%d", c.ID, n); !used[id] {
+					c.Pieces[j].ID, used[id] = id, true
+				}
+			}
+		}
+	}
+}
+
+// readOthers reads the files that are only named: photos and the pilot.
+func (r *reader) readOthers() {
+	for _, p := range r.t.Photos {
+		if p.File != "" {
+			r.named(pathItem(trial.SomeAt(p.File, r.photoPos(p))), maxPhoto, true)
+		}
+	}
+	if r.t.Pilot.Known {
+		r.named(pathItem(r.t.Pilot), maxYAML, false)
+	}
+}
+
+// photoPos is the place of the file of a photo: after its key, on its line.
+func (r *reader) photoPos(p trial.Photo) diag.Pos {
+	at := p.Pos
+	for line := at.Line; line < at.Line+12; line++ {
+		s := r.line(diag.Pos{File: at.File, Line: line})
+		if i := strings.Index(s, p.File); i >= 0 {
+			return diag.Pos{File: at.File, Line: line, Column: runes(s[:i]) + 1}
+		}
+	}
+	return at
+}

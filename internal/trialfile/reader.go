@@ -1,0 +1,138 @@
+package trialfile
+
+import (
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"tamis/internal/diag"
+	"tamis/internal/trial"
+)
+
+// Vocabulary carries the lists that belong to packages above this one. An empty
+// list means that anything goes.
+type Vocabulary struct {
+	FoodKinds  []string // kinds of food
+	Findings   []string // slugs of the fairness checks
+	Thresholds []string // names of their options
+}
+
+// reader is the state of reading one trial.
+type reader struct {
+	t      *trial.Trial
+	vocab  Vocabulary
+	folder *folder
+	msgs   diag.List
+	seen   map[string]bool     // messages already made
+	lines  map[string][]string // by the file name in messages
+	tables map[string]*table   // parsed CSV files by path
+
+	implied bool           // the file declares no measures, so numbers on cooks and pieces are measures
+	claimed map[*table]int // shared tables of pieces, with their column cook
+}
+
+// say records a message once. Source lines are looked up here, so that no
+// caller has to.
+func (r *reader) say(sev diag.Severity, at place, slug, text, expected, hint string, notes ...diag.Extra) {
+	key := fmt.Sprintf("%s|%s|%s", at.pos, slug, text)
+	if r.seen[key] || len(r.msgs) > maxMessages {
+		return
+	}
+	r.seen[key] = true
+	if len(r.msgs) == maxMessages {
+		r.msgs.Add(diag.Message{Severity: diag.Error, Slug: "too-many", Pos: diag.Pos{File: at.pos.File},
+			Text: fmt.Sprintf("more than %d faults; the rest is not listed", maxMessages), Hint: "correct these first"})
+		return
+	}
+	line := r.line(at.pos)
+	w := at.width
+	if w == 0 {
+		w = tokenWidth(line, at.pos.Column)
+	}
+	for i := range notes {
+		notes[i].Source = r.line(notes[i].Pos)
+		notes[i].Width = tokenWidth(notes[i].Source, notes[i].Pos.Column)
+	}
+	r.msgs.Add(diag.Message{Severity: sev, Slug: slug, Pos: at.pos, Width: w, Text: text, Source: line, Expected: expected, Hint: hint, Notes: notes})
+}
+
+func (r *reader) fail(at place, slug, text, hint string) {
+	r.say(diag.Error, at, slug, text, "", hint)
+}
+
+func (r *reader) warn(at place, slug, text, hint string) {
+	r.say(diag.Warning, at, slug, text, "", hint)
+}
+
+func (r *reader) line(p diag.Pos) string {
+	l := r.lines[p.File]
+	if p.Line < 1 || p.Line > len(l) {
+		return ""
+	}
+	return l[p.Line-1]
+}
+
+// splitLines cuts text into lines without their ends.
+func splitLines(s string) []string {
+	s = strings.ReplaceAll(s, "\r\n", "\n")
+	return strings.Split(strings.ReplaceAll(s, "\r", "\n"), "\n")
+}
+
+// tokenWidth is the number of characters of the value that starts at a column.
+func tokenWidth(line string, column int) int {
+	if column < 1 {
+		return 0
+	}
+	rest := []rune(line)
+	if column > len(rest) {
+		return 1
+	}
+	rest = rest[column-1:]
+	if q := rest[0]; q == '"' || q == '\'' {
+		for i := 1; i < len(rest); i++ {
+			if rest[i] == q {
+				return i + 1
+			}
+		}
+	}
+	n := 0
+	for n < len(rest) && !strings.ContainsRune(",;\t]}#", rest[n]) && !(rest[n] == ':' && (n+1 == len(rest) || rest[n+1] == ' ')) {
+		n++
+	}
+	for n > 1 && rest[n-1] == ' ' {
+		n--
+	}
+	return max(n, 1)
+}
+
+// note is another place for a message.
+func note(at diag.Pos, text string) diag.Extra { return diag.Extra{Pos: at, Text: text} }
+
+// here is the place of a value that was read earlier.
+func here(p diag.Pos) place { return place{pos: p} }
+
+// nearest gives `did you mean brine?`, or the list of what there is.
+func nearest(word string, have []string) string {
+	if n, ok := diag.Nearest(word, have); ok {
+		return "did you mean " + n + "?"
+	}
+	switch {
+	case len(have) == 0:
+		return ""
+	case len(have) > 12:
+		return "known are " + strings.Join(have[:12], ", ") + " …"
+	case len(have) == 1:
+		return "there is only " + have[0]
+	}
+	return "there are " + strings.Join(have[:len(have)-1], ", ") + " and " + have[len(have)-1]
+}
+
+// either gives "write a, b or c".
+func either(words []string) string {
+	if len(words) == 1 {
+		return "write " + words[0]
+	}
+	return "write " + strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
+}
+
+func runes(s string) int { return utf8.RuneCountInString(s) }

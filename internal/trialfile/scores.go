@@ -1,0 +1,233 @@
+package trialfile
+
+import (
+	"fmt"
+	"strings"
+
+	"tamis/internal/diag"
+	"tamis/internal/quantity"
+	"tamis/internal/trial"
+)
+
+var scoreTable = object[trial.Score]{noun: "a line of a score sheet", fields: []field[trial.Score]{
+	must(val("assessor", "who scored", idCodec, func(s *trial.Score) *string { return &s.Assessor })),
+	opt("session", "tasting session", idCodec, func(s *trial.Score) *trial.Opt[string] { return &s.Session }),
+	opt("repeat", "which repeat of the same sample", idCodec, func(s *trial.Score) *trial.Opt[string] { return &s.Repeat }),
+	opt("position", "place in the serving order, 1 is first", count(1, 10_000), func(s *trial.Score) *trial.Opt[int] { return &s.Position }),
+	opt("code", "blind code", idCodec, func(s *trial.Score) *trial.Opt[string] { return &s.Code }),
+	opt("piece", "id of the piece", idCodec, func(s *trial.Score) *trial.Opt[string] { return &s.Piece }),
+	val("cook", "id of the cook", idCodec, func(s *trial.Score) *string { return &s.Cook }),
+	opt("at", "clock time of the bite", clock, func(s *trial.Score) *trial.Opt[trial.Clock] { return &s.Clock }),
+	opt("served_at", "temperature at the bite", temperature, func(s *trial.Score) *trial.Opt[quantity.Temperature] { return &s.ServedAt }),
+	opt("why_missing", "why there is no score", text, func(s *trial.Score) *trial.Opt[string] { return &s.WhyMissing }),
+	opt("left_out", "why the score is not used", text, func(s *trial.Score) *trial.Opt[string] { return &s.LeftOut }),
+	opt("notes", "anything said", text, func(s *trial.Score) *trial.Opt[string] { return &s.Notes }),
+}, values: func(s *trial.Score) *map[string]trial.Reading { return &s.Values },
+	finish: func(_ *reader, it *item, s *trial.Score) { s.At = it.at.pos }}
+
+var keyTable = object[trial.KeyEntry]{noun: "a line of the key", fields: []field[trial.KeyEntry]{
+	must(val("code", "blind code", idCodec, func(k *trial.KeyEntry) *string { return &k.Code })),
+	must(val("piece", "id of the piece, or of the cook", idCodec, func(k *trial.KeyEntry) *string { return &k.Piece })),
+}, finish: func(_ *reader, it *item, k *trial.KeyEntry) { k.At = it.at.pos }}
+
+// readPanelFiles reads the key and the scores once all cooks are known.
+func (r *reader) readPanelFiles() {
+	p := &r.t.Panel.V
+	where := r.samples()
+	codes := map[string]trial.KeyEntry{}
+	haveKey := false
+	if p.KeyFile.Known {
+		if t := r.table(pathItem(p.KeyFile), true); t != nil {
+			haveKey = true
+			p.Key = rowsOf(r, t, &keyTable)
+			for _, k := range p.Key {
+				if first, dup := codes[k.Code]; dup && k.Code != "" {
+					r.say(diag.Error, here(k.At), "duplicate-id", fmt.Sprintf("the code %s stands twice", quote(k.Code)), "", "give every piece a code of its own", note(first.At, "first here"))
+					continue
+				}
+				codes[k.Code] = k
+				if _, ok := where[k.Piece]; !ok && k.Piece != "" {
+					r.fail(here(k.At), "unknown-piece", fmt.Sprintf("the code %s belongs to %s, which is no piece and no cook", quote(k.Code), quote(k.Piece)), nearest(k.Piece, r.sampleNames()))
+				}
+			}
+		}
+	}
+	if !p.ScoresFile.Known {
+		return
+	}
+	t := r.table(pathItem(p.ScoresFile), true)
+	if t == nil {
+		return
+	}
+	if !r.scoreHeader(t) {
+		return
+	}
+	seen := map[string]diag.Pos{}
+	for _, s := range rowsOf(r, t, &scoreTable) {
+		if s.Assessor == "" || !r.resolve(&s, where, codes, haveKey) {
+			continue
+		}
+		sample := s.Cook + "\x00" + s.Piece.V
+		if s.Code.Known {
+			sample = s.Code.V
+		}
+		key := strings.Join([]string{s.Assessor, s.Session.V, s.Repeat.V, sample}, "\x00")
+		if first, dup := seen[key]; dup && !s.Position.Known {
+			r.say(diag.Warning, here(s.At), "scored-twice", fmt.Sprintf("%s scored this sample twice", s.Assessor), "", "add a column repeat, or delete one line", note(first, "first here"))
+		}
+		seen[key] = s.At
+		p.Scores = append(p.Scores, s)
+	}
+}
+
+func rowsOf[E any](r *reader, t *table, o *object[E]) []E {
+	cols := r.columns(t)
+	out := make([]E, 0, len(t.rows))
+	for _, row := range t.rows {
+		var v E
+		o.readInto(r, r.rowItem(cols, row), &v)
+		out = append(out, v)
+	}
+	return out
+}
+
+// scoreHeader reports a sheet that lacks a column without which no line can be
+// read: once, not for every line.
+func (r *reader) scoreHeader(t *table) bool {
+	has := map[string]bool{}
+	var names []string
+	for _, h := range t.head {
+		has[strings.TrimSpace(h.text)] = true
+		names = append(names, strings.TrimSpace(h.text))
+	}
+	at := place{pos: t.head[0].at}
+	ok := true
+	if !has["assessor"] {
+		ok = false
+		r.fail(at, "missing-column", "the score sheet has no column assessor", headerHint("assessor", names))
+	}
+	if !has["code"] && !has["piece"] && !has["cook"] {
+		ok = false
+		r.fail(at, "missing-column", "the score sheet does not say what was tasted", "add a column code, piece or cook")
+	}
+	return ok
+}
+
+func headerHint(want string, have []string) string {
+	if n, ok := diag.Nearest(want, have); ok {
+		return fmt.Sprintf("rename the column %s to %s", n, want)
+	}
+	return "add a column " + want
+}
+
+// samples maps the id of each piece to its cook and each cook to itself.
+// Pieces win: a sheet that means the cook has a column cook.
+func (r *reader) samples() map[string]string {
+	m := map[string]string{}
+	for i := range r.t.Cooks {
+		m[r.t.Cooks[i].ID] = r.t.Cooks[i].ID
+	}
+	for i := range r.t.Cooks {
+		for j := range r.t.Cooks[i].Pieces {
+			m[r.t.Cooks[i].Pieces[j].ID] = r.t.Cooks[i].ID
+		}
+	}
+	return m
+}
+
+func (r *reader) sampleNames() []string {
+	var names []string
+	for i := range r.t.Cooks {
+		names = append(names, r.t.Cooks[i].ID)
+		for j := range r.t.Cooks[i].Pieces {
+			names = append(names, r.t.Cooks[i].Pieces[j].ID)
+		}
+	}
+	return names
+}
+
+// isPiece reports whether id is a piece of the cook.
+func (r *reader) isPiece(cook, id string) bool {
+	for i := range r.t.Cooks {
+		if r.t.Cooks[i].ID == cook {
+			for j := range r.t.Cooks[i].Pieces {
+				if r.t.Cooks[i].Pieces[j].ID == id {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// resolve finds piece and cook of a score from its code, its piece or its
+// cook, and reports what does not fit together.
+func (r *reader) resolve(s *trial.Score, where map[string]string, codes map[string]trial.KeyEntry, haveKey bool) bool {
+	if s.Code.Known {
+		k, ok := codes[s.Code.V]
+		switch {
+		case !ok && !haveKey && !s.Piece.Known && s.Cook == "":
+			r.noKey()
+			return false
+		case !ok && haveKey:
+			have := make([]string, 0, len(r.t.Panel.V.Key))
+			for _, k := range r.t.Panel.V.Key {
+				have = append(have, k.Code)
+			}
+			r.fail(here(s.Code.At), "unknown-code", fmt.Sprintf("the code %s is not in the key", quote(s.Code.V)), nearest(s.Code.V, have))
+			return false
+		case ok && s.Piece.Known && s.Piece.V != k.Piece:
+			r.say(diag.Error, here(s.Piece.At), "contradiction", fmt.Sprintf("the key gives the code %s to %s, this line to %s", quote(s.Code.V), quote(k.Piece), quote(s.Piece.V)), "", "correct the sheet or the key", note(k.At, "the key"))
+			return false
+		case ok && !s.Piece.Known:
+			cook, known := where[k.Piece]
+			if !known {
+				return false // reported with the key
+			}
+			if r.isPiece(cook, k.Piece) {
+				s.Piece = trial.SomeAt(k.Piece, s.Code.At)
+			} else if s.Cook == "" {
+				s.Cook = k.Piece
+			}
+		}
+	}
+	if s.Piece.Known {
+		cook, ok := where[s.Piece.V]
+		if !ok || !r.isPiece(cook, s.Piece.V) {
+			r.fail(here(s.Piece.At), "unknown-piece", fmt.Sprintf("there is no piece %s", quote(s.Piece.V)), nearest(s.Piece.V, r.sampleNames()))
+			return false
+		}
+		if s.Cook != "" && s.Cook != cook {
+			r.fail(here(s.Piece.At), "contradiction", fmt.Sprintf("the piece %s belongs to cook %s, this line says %s", quote(s.Piece.V), quote(cook), quote(s.Cook)), "correct one of the two")
+			return false
+		}
+		s.Cook = cook
+	}
+	if s.Cook == "" {
+		r.fail(here(s.At), "missing-value", "the line does not say what was tasted", "fill in code, piece or cook")
+		return false
+	}
+	if _, ok := where[s.Cook]; !ok {
+		ids := make([]string, len(r.t.Cooks))
+		for i := range r.t.Cooks {
+			ids[i] = r.t.Cooks[i].ID
+		}
+		r.fail(here(s.At), "unknown-cook", fmt.Sprintf("there is no cook %s", quote(s.Cook)), nearest(s.Cook, ids))
+		return false
+	}
+	return true
+}
+
+// noKey says once that codes cannot be read without a key.
+func (r *reader) noKey() {
+	p := &r.t.Panel.V
+	at := p.ScoresFile.At
+	sev := diag.Error
+	if p.KeyFile.Known {
+		at = p.KeyFile.At
+		if r.planned() {
+			sev = diag.Note
+		}
+	}
+	r.say(sev, here(at), "no-key", "the scores name codes, and there is no key to them", "", "name the key under panel: key: FILE.csv, with the columns code and piece")
+}

@@ -1,0 +1,142 @@
+package trialfile
+
+import (
+	"tamis/internal/diag"
+	"tamis/internal/quantity"
+	"tamis/internal/trial"
+)
+
+// factorList is a mapping from factors to their levels.
+func factorList[T any](ptr func(*T) *[]trial.Factor) field[T] {
+	return field[T]{key: "factors", doc: "anything else that is varied on purpose, like recipe: [A, B]",
+		schema: func() js {
+			return js{"type": "object", "additionalProperties": js{"type": "array", "items": anyText()}}
+		},
+		read: func(r *reader, it *item, dst *T) {
+			if it.kind != mapping {
+				r.fail(it.at, "not-a-group", "factors is a group of names, found "+it.describe(), "write it like   factors: {recipe: [A, B]}")
+				return
+			}
+			for _, e := range it.entries {
+				name, ok := idCodec.read(r, e.key)
+				if !ok {
+					continue
+				}
+				f := trial.Factor{Name: name, At: e.key.at.pos}
+				if e.value.kind != list || len(e.value.list) == 0 {
+					r.fail(e.value.at, "not-a-list", "a factor has a list of levels, found "+e.value.describe(), "write "+name+": [A, B]")
+					continue
+				}
+				for _, l := range e.value.list {
+					s, ok := idCodec.read(r, l)
+					if ok && contains(f.Levels, s) {
+						r.fail(l.at, "duplicate-id", "the level "+quote(s)+" stands twice", "keep one of them")
+					} else if ok {
+						f.Levels = append(f.Levels, s)
+					}
+				}
+				if contains(reserved, name) {
+					r.fail(e.key.at, "reserved-name", quote(name)+" is a key of every cook", "choose another name for the factor")
+					continue
+				}
+				*ptr(dst) = append(*ptr(dst), f)
+			}
+		},
+		write: func(src *T) *item {
+			if len(*ptr(src)) == 0 {
+				return nil
+			}
+			out := &item{kind: mapping}
+			for _, f := range *ptr(src) {
+				l := newList()
+				l.flow = true
+				for _, s := range f.Levels {
+					l.list = append(l.list, textItem(s))
+				}
+				out.add(f.Name, l, "")
+			}
+			return out
+		}}
+}
+
+// reserved are the names that the analysis gives to factors of its own.
+var reserved = []string{trial.SetPointFactor, trial.TimeFactor, trial.HoldFactor, trial.BrineFactor, trial.FinishFactor}
+
+var fixedTable = object[trial.Fixed]{noun: "a fixed place", flow: true, fields: []field[trial.Fixed]{
+	opt("source", "what the piece is cut from", idCodec, func(f *trial.Fixed) *trial.Opt[string] { return &f.Source }),
+	opt("part", "where on the source", idCodec, func(f *trial.Fixed) *trial.Opt[string] { return &f.Part }),
+	opt("cook", "the cook it goes into", idCodec, func(f *trial.Fixed) *trial.Opt[string] { return &f.Cook }),
+	opt("set_point", "the set point it gets", temperature, func(f *trial.Fixed) *trial.Opt[quantity.Temperature] { return &f.SetPoint }),
+	opt("session", "the session", idCodec, func(f *trial.Fixed) *trial.Opt[string] { return &f.Session }),
+	opt("bath", "the bath", idCodec, func(f *trial.Fixed) *trial.Opt[string] { return &f.Bath }),
+}, finish: func(_ *reader, it *item, f *trial.Fixed) { f.At = it.at.pos }}
+
+var designTable = object[trial.Design]{noun: "a design", fields: []field[trial.Design]{
+	must(many("set_points", "temperatures to compare", temperature, func(d *trial.Design) *[]quantity.Temperature { return &d.SetPoints })),
+	many("times", "in the bath", span, func(d *trial.Design) *[]quantity.Duration { return &d.Times }),
+	many("hold", "instead of times: from the core's arrival", span, func(d *trial.Design) *[]quantity.Duration { return &d.Holds }),
+	many("brine", "brines, varied piece by piece within a cook", brine, func(d *trial.Design) *[]trial.Brine { return &d.Brine }),
+	many("finish", "finishes, varied piece by piece", finishing, func(d *trial.Design) *[]trial.Finish { return &d.Finish }),
+	factorList(func(d *trial.Design) *[]trial.Factor { return &d.Factors }),
+	opt("cooks_each", "runs per combination", count(1, 1000), func(d *trial.Design) *trial.Opt[int] { return &d.CooksEach }),
+	opt("sessions", "how many sittings at the baths", count(1, 1000), func(d *trial.Design) *trial.Opt[int] { return &d.Sessions }),
+	many("baths", "baths to use", idCodec, func(d *trial.Design) *[]string { return &d.Baths }),
+	{key: "sources", doc: "the pieces there are, like fish-1: [head, middle, tail]",
+		schema: func() js {
+			return js{"type": "object", "additionalProperties": js{"anyOf": []js{{"type": "array", "items": anyText()}, {"type": "null"}}}}
+		},
+		read: readDesignSources, write: writeDesignSources},
+	opt("pieces_per_cook", "pieces in one cook", count(1, 1000), func(d *trial.Design) *trial.Opt[int] { return &d.PiecesPerCook }),
+	many("assessors", "who tastes", idCodec, func(d *trial.Design) *[]string { return &d.Assessors }),
+	opt("samples_per_sitting", "most samples one person gets in a row", count(1, 1000), func(d *trial.Design) *trial.Opt[int] { return &d.SamplesPerSitting }),
+	many("fixed", "what cannot be changed", fixedTable.codec(), func(d *trial.Design) *[]trial.Fixed { return &d.Fixed }),
+	opt("serve_at", "when everything is on the plate", clock, func(d *trial.Design) *trial.Opt[trial.Clock] { return &d.ServeAt }),
+}, finish: func(r *reader, it *item, d *trial.Design) {
+	d.At = it.at.pos
+	if h := it.get("hold"); h != nil && len(d.Times) > 0 && len(d.Holds) > 0 {
+		r.fail(h.at, "contradiction", "a design has times or hold, not both", "remove one of the two")
+	}
+}}
+
+func readDesignSources(r *reader, it *item, d *trial.Design) {
+	if it.kind != mapping {
+		r.fail(it.at, "not-a-group", "sources is a group of names, found "+it.describe(), "write it like   sources: {fish-1: [head, middle, tail]}")
+		return
+	}
+	for _, e := range it.entries {
+		s := trial.DesignSource{At: e.key.at.pos}
+		var ok bool
+		if s.ID, ok = idCodec.read(r, e.key); !ok {
+			continue
+		}
+		if e.value.kind != blank {
+			for _, p := range elements(e.value) {
+				if part, ok := idCodec.read(r, p); ok {
+					s.Parts = append(s.Parts, part)
+				}
+			}
+		}
+		d.Sources = append(d.Sources, s)
+	}
+}
+
+func writeDesignSources(d *trial.Design) *item {
+	if len(d.Sources) == 0 {
+		return nil
+	}
+	out := &item{kind: mapping}
+	for _, s := range d.Sources {
+		l := newList()
+		l.flow = true
+		for _, p := range s.Parts {
+			l.list = append(l.list, textItem(p))
+		}
+		if len(s.Parts) == 0 {
+			l = &item{}
+		}
+		out.add(s.ID, l, "")
+	}
+	return out
+}
+
+var _ diag.Pos

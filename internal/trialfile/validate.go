@@ -1,0 +1,385 @@
+package trialfile
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"tamis/internal/diag"
+	"tamis/internal/quantity"
+	"tamis/internal/trial"
+)
+
+// finishCook looks at one cook after its keys were read.
+func finishCook(r *reader, it *item, c *trial.Cook) {
+	c.At = it.at.pos
+	timed := func(key string) bool { v := it.get(key); return v != nil && v.kind != blank }
+	switch {
+	case timed("time") && timed("hold"):
+		r.fail(it.get("hold").at, "contradiction", "a cook has time or hold, not both", "keep time for the minutes in the bath, hold for those after the core's arrival")
+	case !timed("time") && !timed("hold") && !(timed("started") && timed("out")) && r.waterBath():
+		r.fail(it.at, "missing-key", "a cook needs its time", "add   time: 60 min   (in the bath), hold: 20 min, or started and out")
+	}
+	if c.SetPoint.Known && r.waterBath() {
+		if t := c.SetPoint.V; t.Celsius() > 100 || t.Celsius() < 0 {
+			hint := "check the number, or name the medium (medium: oven)"
+			if t.Unit() == "°C" && quantity.Fahrenheit(t.Value()).Celsius() <= 100 && t.Value() > 100 {
+				hint = fmt.Sprintf("did you mean %s °F?", formatNumber(t.Value()))
+			}
+			r.fail(here(c.SetPoint.At), "out-of-range", "a water bath cannot hold "+t.String(), hint)
+		}
+	}
+	if c.Started.Known && c.Out.Known {
+		span := r.after(c.Started, c.Out, "out", "started")
+		if c.Time.Known && math.Abs(span-c.Time.V.Minutes()) > 5 {
+			r.warn(here(c.Time.At), "contradiction", fmt.Sprintf("time says %s, started and out say %s min", c.Time.V, formatNumber(math.Round(span))), "correct one of them, or leave out the time")
+		}
+	}
+	if c.Out.Known && c.Served.Known {
+		r.after(c.Out, c.Served, "served", "out")
+	}
+}
+
+// after is the minutes between two clock times; with dates on both, the later
+// one cannot be earlier.
+func (r *reader) after(a, b trial.Opt[trial.Clock], bName, aName string) float64 {
+	m := b.V.MinutesAfter(a.V)
+	if m < 0 {
+		r.fail(here(b.At), "time-goes-back", fmt.Sprintf("%s is before %s", bName, aName), "check the dates; a time without a date may cross midnight")
+	}
+	return m
+}
+
+func (r *reader) waterBath() bool { return r.t.Medium.Or(trial.WaterBath) == trial.WaterBath }
+
+// validate holds the parts of a trial against each other.
+func (r *reader) validate(root *item) {
+	t := r.t
+	cooks := make([]string, 0, len(t.Cooks))
+	for i := range t.Cooks {
+		cooks = append(cooks, t.Cooks[i].ID)
+	}
+	r.uniqueIDs()
+	r.unclaimed(cooks)
+	if len(t.Cooks) == 0 && !t.Design.Known && root.get("cooks") == nil && root.get("design") == nil {
+		r.warn(place{pos: root.at.pos}, "nothing-cooked", "the trial has neither cooks nor a design", "add   cooks:   with a list, or a design")
+	}
+	for _, a := range t.Aims {
+		r.refersTo(a.At, a.Measure, r.measureNames(), "measure", "declare it under measures")
+	}
+	r.aims()
+	for i := range t.Cooks {
+		r.cook(&t.Cooks[i])
+	}
+	for _, d := range t.Deviations {
+		if d.Cook.Known {
+			r.refersTo(d.Cook.At, d.Cook.V, cooks, "cook", "")
+		}
+	}
+	samples := r.sampleNames()
+	for _, p := range t.Photos {
+		if p.Of.Known {
+			r.refersTo(p.Of.At, p.Of.V, append(sourceIDs(t), samples...), "cook, piece or source", "")
+		}
+	}
+	for _, d := range t.Tests {
+		for _, id := range d.Between {
+			r.refersTo(r.find(d.At, id), id, samples, "cook", "")
+		}
+	}
+	for _, a := range t.Accept {
+		for _, id := range a.Where {
+			r.refersTo(r.find(a.At, id), id, r.everyName(), "cook, piece, assessor or measure", "")
+		}
+	}
+	r.against()
+	r.designRefs()
+}
+
+// refersTo reports an id that names nothing.
+func (r *reader) refersTo(at diag.Pos, id string, have []string, what, hint string) {
+	if id == "" || contains(have, id) {
+		return
+	}
+	if n, ok := diag.Nearest(id, have); ok {
+		hint = "did you mean " + n + "?"
+	} else if hint == "" {
+		hint = nearest(id, have)
+	}
+	if hint == "" {
+		hint = "none is listed"
+	}
+	r.fail(here(r.find(at, id)), "unknown-"+strings.Fields(strings.ReplaceAll(what, ",", " "))[0], fmt.Sprintf("there is no %s %s", what, quote(id)), hint)
+}
+
+// find is the place of a word on a line, from a place on.
+func (r *reader) find(at diag.Pos, word string) diag.Pos {
+	rs := []rune(r.line(at))
+	if at.Column < 1 || at.Column > len(rs) {
+		return at
+	}
+	rest := string(rs[at.Column-1:])
+	for from := 0; ; {
+		i := strings.Index(rest[from:], word)
+		if i < 0 || word == "" {
+			return at
+		}
+		i += from
+		before, after := rest[:i], rest[i+len(word):]
+		if (before == "" || strings.ContainsAny(before[len(before)-1:], " [{,:\"'")) && (after == "" || strings.ContainsAny(after[:1], " ]},:\"'")) {
+			at.Column += runes(before)
+			return at
+		}
+		from = i + len(word)
+	}
+}
+
+// uniqueIDs reports ids that stand twice among cooks, and among pieces.
+func (r *reader) uniqueIDs() {
+	twice := func(what, id string, at diag.Pos, first map[string]diag.Pos) {
+		if p, dup := first[id]; dup {
+			r.say(diag.Error, here(r.find(at, id)), "duplicate-id", fmt.Sprintf("the %s %s stands twice", what, quote(id)), "", "give each an id of its own", note(r.find(p, id), "first here"))
+			return
+		}
+		first[id] = at
+	}
+	cooks, pieces := map[string]diag.Pos{}, map[string]diag.Pos{}
+	for i := range r.t.Cooks {
+		c := &r.t.Cooks[i]
+		twice("cook", c.ID, c.At, cooks)
+		for j := range c.Pieces {
+			twice("piece", c.Pieces[j].ID, c.Pieces[j].At, pieces)
+		}
+	}
+}
+
+func (r *reader) measureNames() []string {
+	out := make([]string, len(r.t.Measures))
+	for i, m := range r.t.Measures {
+		out[i] = m.Name
+	}
+	return out
+}
+
+func sourceIDs(t *trial.Trial) []string {
+	var out []string
+	for _, s := range t.Sources {
+		out = append(out, s.ID)
+	}
+	return out
+}
+
+// everyName is all that an accepted finding can be narrowed to.
+func (r *reader) everyName() []string {
+	out := append(r.sampleNames(), r.measureNames()...)
+	out = append(out, r.t.AssessorIDs()...)
+	for _, a := range r.t.Panel.V.Assessors {
+		out = append(out, a.ID)
+	}
+	out = append(out, sourceIDs(r.t)...)
+	for i := range r.t.Cooks {
+		c := &r.t.Cooks[i]
+		out = append(out, c.Bath.V, c.Session.V, c.Block.V)
+		for j := range c.Pieces {
+			out = append(out, c.Pieces[j].Source.V)
+		}
+	}
+	return out
+}
+
+// aims holds targets against the scale of their measure.
+func (r *reader) aims() {
+	for _, a := range r.t.Aims {
+		m, ok := r.t.MeasureNamed(a.Measure)
+		if !ok || m.Kind == trial.Amount || m.Kind == trial.YesNo || m.Scale == (trial.Range{}) {
+			continue
+		}
+		hint := fmt.Sprintf("the scale is %s to %s", formatNumber(m.Scale.Low), formatNumber(m.Scale.High))
+		if a.Target.Known && (!m.Scale.Contains(a.Target.V.Low) || !m.Scale.Contains(a.Target.V.High)) {
+			r.fail(here(a.Target.At), "out-of-scale", "the target lies outside the scale of "+m.Name, hint)
+		}
+		for _, l := range []trial.Opt[float64]{a.AtMost, a.AtLeast} {
+			if l.Known && !m.Scale.Contains(l.V) {
+				r.fail(here(l.At), "out-of-scale", "the limit lies outside the scale of "+m.Name, hint)
+			}
+		}
+	}
+}
+
+// cook holds a cook and its pieces against the rest of the file.
+func (r *reader) cook(c *trial.Cook) {
+	t := r.t
+	if ids := bathIDs(t); c.Bath.Known && len(ids) > 0 {
+		r.refersTo(c.Bath.At, c.Bath.V, ids, "bath", fmt.Sprintf("add   %s: {}   to baths", c.Bath.V))
+	}
+	if ids := sessionIDs(t); c.Session.Known && len(ids) > 0 {
+		r.refersTo(c.Session.At, c.Session.V, ids, "session", fmt.Sprintf("add   %s: {}   to sessions", c.Session.V))
+	}
+	r.with(c.With)
+	for i := range c.Pieces {
+		p := &c.Pieces[i]
+		r.with(p.With)
+		r.weights(c, i)
+		if p.Part.Known && len(t.Parts) > 0 {
+			r.refersTo(p.Part.At, p.Part.V, t.Parts, "part", "")
+		}
+		if p.Source.Known {
+			r.almost(p.Source.At, p.Source.V, sourceIDs(t), "source")
+		}
+		out := c.Out
+		if p.Out.Known {
+			out = p.Out
+		}
+		if out.Known && p.Served.Known {
+			r.after(out, p.Served, "served", "out")
+		}
+		if c.Started.Known && p.Out.Known {
+			r.after(c.Started, p.Out, "out", "started")
+		}
+	}
+}
+
+// almost warns of a name that differs from a listed one in case only.
+func (r *reader) almost(at diag.Pos, id string, have []string, what string) {
+	if contains(have, id) {
+		return
+	}
+	for _, h := range have {
+		if strings.EqualFold(h, id) {
+			r.warn(here(at), "almost-the-same", fmt.Sprintf("the %s %s is listed as %s", what, quote(id), quote(h)), "write "+h)
+		}
+	}
+}
+
+func bathIDs(t *trial.Trial) []string {
+	var out []string
+	for _, b := range t.Baths {
+		out = append(out, b.ID)
+	}
+	return out
+}
+
+func sessionIDs(t *trial.Trial) []string {
+	var out []string
+	for _, s := range t.Sessions {
+		out = append(out, s.ID)
+	}
+	return out
+}
+
+// with holds levels against the declared factors.
+func (r *reader) with(levels []trial.Level) {
+	for _, l := range levels {
+		var names []string
+		found := false
+		for _, f := range r.t.Factors {
+			names = append(names, f.Name)
+			if f.Name == l.Factor {
+				found = true
+				r.refersTo(l.At, l.Level, f.Levels, "level", "")
+			}
+		}
+		if !found {
+			hint := fmt.Sprintf("declare it under factors, like   %s: [%s, …]", l.Factor, l.Level)
+			if n, ok := diag.Nearest(l.Factor, names); ok {
+				hint = "did you mean " + n + "?"
+			}
+			r.fail(here(l.At), "unknown-factor", "there is no factor "+quote(l.Factor), hint)
+		}
+	}
+}
+
+// weights finds a piece that grew in the bath. Only a brine can make it heavier
+// than it was raw.
+func (r *reader) weights(c *trial.Cook, i int) {
+	p := &c.Pieces[i]
+	if !p.After.Known {
+		return
+	}
+	b := c.Treatments(i).Brine
+	brined := b.Known && b.V.Kind != trial.NoBrine
+	heavier := func(than trial.Opt[quantity.Mass]) bool {
+		return than.Known && p.After.V.Grams() > than.V.Grams()*(1+1e-9)
+	}
+	switch {
+	case heavier(p.Before) && !brined:
+		r.say(diag.Error, here(p.After.At), "gained-mass", fmt.Sprintf("after is heavier than before, and %s had no brine", quote(p.ID)), "", fmt.Sprintf("check the two masses (before: %s), or write down the brine", p.Before.V))
+	case heavier(p.Brined):
+		r.warn(here(p.After.At), "gained-mass", fmt.Sprintf("after is heavier than brined: %s gained mass in the bath", quote(p.ID)), fmt.Sprintf("check the two masses (brined: %s)", p.Brined.V))
+	}
+}
+
+// against holds the control of the comparison against what was cooked.
+func (r *reader) against() {
+	c := r.t.Compare.V.Against
+	if !c.Known || len(r.t.Cooks) == 0 {
+		return
+	}
+	have := []string{}
+	for i := range r.t.Cooks {
+		cook := &r.t.Cooks[i]
+		have = append(have, cook.ID)
+		if cook.SetPoint.Known {
+			have = append(have, cook.SetPoint.V.String())
+		}
+		for j := -1; j < len(cook.Pieces); j++ {
+			tr := cook.Treatments(j)
+			have = append(have, tr.Brine.V.Label())
+			for _, l := range tr.With {
+				have = append(have, l.Level)
+			}
+			if tr.Brine.Known && tr.Brine.V.Kind == trial.NoBrine {
+				have = append(have, "none")
+			}
+		}
+	}
+	if x, err := quantity.ParseTemperature(c.V); err == nil {
+		for i := range r.t.Cooks {
+			if s := r.t.Cooks[i].SetPoint; s.Known && math.Abs(s.V.Celsius()-x.Celsius()) <= trial.ArmTolerance {
+				return
+			}
+		}
+	}
+	if !contains(have, c.V) {
+		ids := make([]string, len(r.t.Cooks))
+		for i := range r.t.Cooks {
+			ids[i] = r.t.Cooks[i].ID
+		}
+		hint := "write the id of a cook, a set point, or a level: " + nearest(c.V, ids)
+		r.fail(here(c.At), "unknown-control", quote(c.V)+" is not a cook, a set point or a level", hint)
+	}
+}
+
+// designRefs holds what is fixed in a design against what there is.
+func (r *reader) designRefs() {
+	if !r.t.Design.Known {
+		return
+	}
+	d := &r.t.Design.V
+	sources := map[string][]string{}
+	var names []string
+	for _, s := range d.Sources {
+		sources[s.ID] = s.Parts
+		names = append(names, s.ID)
+	}
+	for _, f := range d.Fixed {
+		if f.Source.Known && len(names) > 0 {
+			r.refersTo(f.Source.At, f.Source.V, names, "source", "")
+			if parts := sources[f.Source.V]; f.Part.Known && len(parts) > 0 {
+				r.refersTo(f.Part.At, f.Part.V, parts, "part", "")
+			}
+		}
+		if f.Bath.Known && len(d.Baths) > 0 {
+			r.refersTo(f.Bath.At, f.Bath.V, d.Baths, "bath", "")
+		}
+		if f.SetPoint.Known {
+			ok := false
+			for _, s := range d.SetPoints {
+				ok = ok || math.Abs(s.Celsius()-f.SetPoint.V.Celsius()) <= trial.ArmTolerance
+			}
+			if !ok {
+				r.fail(here(f.SetPoint.At), "unknown-set-point", f.SetPoint.V.String()+" is not among set_points", "add it there, or choose one of them")
+			}
+		}
+	}
+}

@@ -1,0 +1,171 @@
+package trialfile
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"gopkg.in/yaml.v3"
+
+	"tamis/internal/diag"
+)
+
+// parseYAML turns the text of a trial file into items. It returns nil after a
+// fault that leaves nothing to read.
+func (r *reader) parseYAML(file, text string) *item {
+	doc, err := decode(text)
+	if err != nil {
+		r.syntax(file, text, err)
+		return nil
+	}
+	if doc == nil || len(doc.first.Content) == 0 {
+		r.fail(place{pos: diag.Pos{File: file}}, "empty-file", "the file is empty", "start with   tamis: 1")
+		return nil
+	}
+	if doc.second != nil {
+		r.fail(place{diag.Pos{File: file, Line: doc.second.Line, Column: 1}, 3}, "several-documents",
+			"a second document starts here", "keep one trial in a file: remove the line ---")
+	}
+	y := yamlReader{r: r, file: file, open: map[*yaml.Node]bool{}}
+	return y.item(doc.first.Content[0], 0)
+}
+
+type yamlDoc struct{ first, second *yaml.Node }
+
+// decode parses at most two documents. The library reports some faults by
+// panicking; whatever it does, the answer is an error.
+func decode(text string) (doc *yamlDoc, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			doc, err = nil, errors.New("yaml: the text cannot be read")
+		}
+	}()
+	dec := yaml.NewDecoder(strings.NewReader(text))
+	var first, second yaml.Node
+	if err := dec.Decode(&first); err != nil {
+		if errors.Is(err, io.EOF) {
+			return nil, nil
+		}
+		return nil, err
+	}
+	switch err := dec.Decode(&second); {
+	case errors.Is(err, io.EOF):
+		return &yamlDoc{first: &first}, nil
+	case err != nil:
+		return nil, err
+	}
+	return &yamlDoc{&first, &second}, nil
+}
+
+type yamlReader struct {
+	r        *reader
+	file     string
+	open     map[*yaml.Node]bool // anchored values that are being read, to find loops
+	aliases  int                 // depth of alias expansion
+	expanded int
+	full     bool // too deep or too large was reported
+}
+
+func (y *yamlReader) at(n *yaml.Node) place {
+	p := place{pos: diag.Pos{File: y.file, Line: n.Line, Column: n.Column}}
+	switch {
+	case n.Kind == yaml.AliasNode:
+		p.width = runes(n.Value) + 1
+	case n.Kind != yaml.ScalarNode || n.Style&(yaml.LiteralStyle|yaml.FoldedStyle) != 0:
+		p.width = 1
+	case n.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle) == 0 && n.Anchor == "" && n.Style&yaml.TaggedStyle == 0:
+		p.width = max(runes(n.Value), 1)
+	}
+	return p
+}
+
+// item reads one node; level counts the nesting.
+func (y *yamlReader) item(n *yaml.Node, level int) *item {
+	at := y.at(n)
+	if y.full {
+		return &item{at: at}
+	}
+	if level > maxNesting {
+		y.full = true
+		y.r.fail(at, "too-deep", fmt.Sprintf("nested more than %d levels deep", maxNesting), "close the brackets before this place, or move a table to a CSV file")
+		return &item{at: at}
+	}
+	if y.aliases > 0 {
+		if y.expanded++; y.expanded > maxExpanded {
+			y.full = true
+			y.r.fail(at, "alias-bomb", fmt.Sprintf("the aliases expand to more than %d values", maxExpanded), "write the values out, or move them to a CSV file")
+			return &item{at: at}
+		}
+	}
+	if n.Style&yaml.TaggedStyle != 0 && n.Kind != yaml.AliasNode {
+		y.r.fail(at, "yaml-tag", "a type tag is not part of the format", "remove "+n.Tag)
+	}
+	switch n.Kind {
+	case yaml.AliasNode:
+		return y.alias(n, level)
+	case yaml.SequenceNode:
+		return y.sequence(n, level)
+	case yaml.MappingNode:
+		return y.mapping(n, level)
+	}
+	it := &item{kind: scalar, text: n.Value, at: at, quoted: n.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle|yaml.LiteralStyle|yaml.FoldedStyle) != 0}
+	if !it.quoted && (n.Value == "" || n.Value == "~") {
+		it.kind, it.text = blank, ""
+	}
+	return it
+}
+
+func (y *yamlReader) alias(n *yaml.Node, level int) *item {
+	at := y.at(n)
+	if n.Alias == nil || y.open[n.Alias] {
+		y.r.fail(at, "alias-loop", fmt.Sprintf("*%s contains itself", n.Value), "write the value out")
+		return &item{at: at}
+	}
+	y.aliases++
+	it := y.item(n.Alias, level)
+	y.aliases--
+	return it
+}
+
+func (y *yamlReader) sequence(n *yaml.Node, level int) *item {
+	y.open[n] = true
+	defer delete(y.open, n)
+	it := &item{kind: list, at: y.at(n)}
+	for _, c := range n.Content {
+		it.list = append(it.list, y.item(c, level+1))
+		if y.full {
+			break
+		}
+	}
+	return it
+}
+
+func (y *yamlReader) mapping(n *yaml.Node, level int) *item {
+	y.open[n] = true
+	defer delete(y.open, n)
+	it := &item{kind: mapping, at: y.at(n)}
+	first := map[string]diag.Pos{}
+	for i := 0; i+1 < len(n.Content) && !y.full; i += 2 {
+		k, v := n.Content[i], n.Content[i+1]
+		for k.Kind == yaml.AliasNode && k.Alias != nil {
+			k = k.Alias
+		}
+		at := y.at(n.Content[i])
+		if k.Kind != yaml.ScalarNode {
+			y.r.fail(at, "bad-key", "a key is one word", "put quotes around text that starts with a bracket")
+			continue
+		}
+		if k.Value == "<<" && k.Style == 0 {
+			y.r.fail(at, "merge-key", "merge keys are not part of the format", "write the keys out")
+			continue
+		}
+		if p, dup := first[k.Value]; dup {
+			y.r.say(diag.Error, at, "duplicate-key", fmt.Sprintf("the key %s stands twice", quote(k.Value)), "", "keep one of them", note(p, "first here"))
+			continue
+		}
+		first[k.Value] = at.pos
+		it.entries = append(it.entries, entry{key: &item{kind: scalar, text: k.Value, at: at}, value: y.item(v, level+1)})
+	}
+	return it
+}
