@@ -211,6 +211,20 @@ func (e encodedTerm) names() []string {
 	return out
 }
 
+// Scale returns the centre and half-width by which a Scaled variable enters the
+// matrix: its powers are those of (x - centre)/halfWidth. ok is false when the
+// variable has no scaled polynomial in the model.
+func (m *Matrix) Scale(variable string) (centre, halfWidth float64, ok bool) {
+	for _, e := range m.terms {
+		for _, v := range e.vars {
+			if v.column.name == variable && !v.column.IsFactor() && v.basis.kind == Scaled {
+				return v.basis.centre, v.basis.width, true
+			}
+		}
+	}
+	return 0, 0, false
+}
+
 // product writes the products of one value per variable into dst, the first
 // variable varying fastest.
 func product(dst []float64, values [][]float64) {

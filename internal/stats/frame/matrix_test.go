@@ -284,6 +284,23 @@ func TestNamesStayDistinct(t *testing.T) {
 	}
 }
 
+func TestScale(t *testing.T) {
+	t.Parallel()
+	f := mustFrame(t, mustNumeric(t, "x", 44, 60, 50), mustFactor(t, "a", "1", "2", "1"))
+	m, err := Build(f, Model{Intercept: true, Terms: []Term{T("a"), Poly("x", 2, Scaled)}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c, w, ok := m.Scale("x"); c != 52 || w != 8 || !ok {
+		t.Errorf("scale %v, %v, %v", c, w, ok)
+	}
+	for _, name := range []string{"a", "nope"} {
+		if _, _, ok := m.Scale(name); ok {
+			t.Errorf("%s has a scale", name)
+		}
+	}
+}
+
 func TestCrossed(t *testing.T) {
 	t.Parallel()
 	var got []string

@@ -56,7 +56,10 @@ func FitPolynomial(x, y []float64, degree int) (*Polynomial, error) {
 		return nil, fmt.Errorf("%w: %d distinct values for degree %d, %d needed", stats.ErrTooFew, d, degree, degree+1)
 	}
 	p := &Polynomial{N: len(x), DF: len(x) - degree - 1}
-	return p, p.fit(x, y, degree)
+	if err := p.fit(x, y, degree); err != nil {
+		return nil, err
+	}
+	return p, nil
 }
 
 // fit runs the recurrence on z = (x - centre)/width, width a power of two, and

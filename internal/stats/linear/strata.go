@@ -61,19 +61,30 @@ func Strata(f *frame.Frame, model frame.Model, blocks []frame.Term, y []float64)
 	if err != nil {
 		return nil, err
 	}
-	bm, err := frame.Build(f, frame.Model{Intercept: true, Terms: blocks})
-	if err != nil {
-		return nil, err
+	// Each block term has an indicator for each of its groups, whatever the other
+	// terms; what earlier strata took away is found by the decomposition.
+	one := make([]float64, len(y))
+	for i := range one {
+		one[i] = 1
 	}
-	return newStrata(m, bm, blocks, y)
+	cols, stratum := [][]float64{one}, []int{0}
+	for i, t := range blocks {
+		bm, err := frame.Build(f, frame.Model{Terms: []frame.Term{t}})
+		if err != nil {
+			return nil, err
+		}
+		for _, c := range columnsOf(bm.X) {
+			cols, stratum = append(cols, c), append(stratum, i+1)
+		}
+	}
+	return newStrata(m, decompose(cols, len(y), 1e-10, nil), stratum, blocks, y)
 }
 
-// newStrata turns everything into the coordinates of the block decomposition:
-// row k of Qᵀ belongs to the block term of the k-th kept column, the rows after
+// newStrata turns everything into the coordinates of the block decomposition q:
+// row k of Qᵀ belongs to the stratum of the k-th kept column, the rows after
 // the rank to the stratum within.
-func newStrata(m, bm *frame.Matrix, blocks []frame.Term, y []float64) (*StrataTable, error) {
+func newStrata(m *frame.Matrix, q *qr, stratum []int, blocks []frame.Term, y []float64) (*StrataTable, error) {
 	n := len(y)
-	q := decompose(columnsOf(bm.X), n, 1e-10, nil)
 	// The mean is taken off in double-double, so that a large offset costs no
 	// digits; it lies in the first stratum, which is not reported.
 	mean := meanDD(y, nil)
@@ -98,7 +109,7 @@ func newStrata(m, bm *frame.Matrix, blocks []frame.Term, y []float64) (*StrataTa
 		if s <= len(blocks) {
 			name = blocks[s-1].String()
 			for k, j := range q.kept {
-				if bm.Assign[j] == s {
+				if stratum[j] == s {
 					rows = append(rows, k)
 				}
 			}

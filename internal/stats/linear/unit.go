@@ -97,7 +97,10 @@ func Units(f *frame.Frame, y []float64, m UnitModel) (*UnitFit, error) {
 			return nil, err
 		}
 	}
-	return out, out.analyse(m)
+	if err := out.analyse(m); err != nil {
+		return nil, err
+	}
+	return out, nil
 }
 
 // group numbers the units in the order of first appearance.
