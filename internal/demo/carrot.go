@@ -41,7 +41,6 @@ sessions:
   wednesday: {date: 2026-03-18}
   friday: {date: 2026-03-20}
 cooks: {from: cooks.csv}
-pieces: {from: pieces.csv}
 panel:
   scores: scores.csv
   blind: yes
@@ -51,7 +50,7 @@ drawn: {order: yes, pieces: yes, seed: 83}
 notes: |
   ` + inventedNote + `
 `
-	cooks := newTable("id,set_point,time,bath,session,order,brine,finish,bag.seal")
+	cooks := newTable("id,set_point,time,bath,session,order,brine,finish,bag.seal,pieces.from")
 	pieces := newTable("cook,id,source,shear")
 	scores := newTable("assessor;session;position;cook;bite")
 	setPoints := []float64{83, 85, 87, 90}
@@ -67,7 +66,7 @@ notes: |
 		for run, k := range shuffled(r, len(setPoints)) {
 			no++
 			id := fmt.Sprintf("G%02d", no)
-			cooks.add("%s,%g °C,45 min,%s,%s,%d,none,none,chamber", id, setPoints[k], []string{"north", "south"}[(run+s)%2], session, run+1)
+			cooks.add("%s,%g °C,45 min,%s,%s,%d,none,none,chamber,pieces.csv", id, setPoints[k], []string{"north", "south"}[(run+s)%2], session, run+1)
 			bite := CarrotBite.At(setPoints[k]) + sessionEffect + r.NormFloat64()*carrotSpread.Cook
 			for j := 1; j <= 3; j++ {
 				pieces.add("%s,%s-%d,lot-%d,%.1f", id, id, j, s+1, 4+3.1*(bite+r.NormFloat64()*0.5))

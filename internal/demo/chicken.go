@@ -46,7 +46,6 @@ sessions:
   first: {date: 2026-03-05}
   second: {date: 2026-03-06}
 cooks: {from: cooks.csv}
-pieces: {from: pieces.csv}
 panel:
   scores: scores.csv
   blind: yes
@@ -64,7 +63,7 @@ drawn: {order: yes, pieces: yes, seed: 60}
 notes: |
   ` + inventedNote + `
 `
-	cooks := newTable("id,set_point,time,bath,session,order,brine,finish,bag.seal,started,out,served,served_at")
+	cooks := newTable("id,set_point,time,bath,session,order,brine,finish,bag.seal,started,out,served,served_at,pieces.from")
 	pieces := newTable("cook,id,source,thickness,before,after")
 	scores := newTable("assessor,session,position,piece,firmness,juiciness")
 	setPoints := []float64{60, 62, 64, 66}
@@ -93,7 +92,7 @@ notes: |
 			longer := float64(long) * chickenHourFirm
 			longerJ := float64(long) * chickenHourJuicy
 			start := 8*60 + 250*wave + 10*(run%4)
-			cooks.add("%s,%g °C,%d min,%s,%s,%d,none,none,chamber,%s,%s,%s,%.1f °C", id, setPoint, time,
+			cooks.add("%s,%g °C,%d min,%s,%s,%d,none,none,chamber,%s,%s,%s,%.1f °C,pieces.csv", id, setPoint, time,
 				[]string{"north", "south", "east", "west"}[(run+wave+s)%4], session, run+1, clock(start), clock(start+time), clock(start+time+6),
 				52+0.6*r.NormFloat64())
 			cook := sessionEffect + r.NormFloat64()*chickenSpread.Cook

@@ -53,7 +53,6 @@ sessions:
   second: {date: 2026-02-11}
   third: {date: 2026-02-12}
 cooks: {from: cooks.csv}
-pieces: {from: pieces.csv}
 panel:
   scores: scores.csv
   key: key.csv
@@ -76,7 +75,7 @@ drawn: {order: yes, pieces: yes, seed: 44}
 notes: |
   ` + inventedNote + `
 `
-	cooks := newTable("id,set_point,time,bath,session,order,finish,bag.seal,started,out,served,served_at,log")
+	cooks := newTable("id,set_point,time,bath,session,order,finish,bag.seal,started,out,served,served_at,log,pieces.from")
 	pieces := newTable("cook,id,source,part,thickness,before,brined,after,brine,brine.dry salt,brine.of,brine.for,surface_protein")
 	scores := newTable("assessor,session,position,code,firmness,liking,flake")
 	key := newTable("code,piece")
@@ -112,14 +111,14 @@ notes: |
 			bath := bathsOf[(run+s)%3]
 			start := 9*60 + 5 + (run/3)*95 + (run%3)*5
 			core18 := core(18, 4, setPoint, 60)
-			log := newTable("minutes,core,bath")
+			log := newTable("time (min),core (°C),bath (°C)")
 			for m := 0; m <= 60; m += 2 {
-				log.add("%d,%.1f °C,%.1f °C", m, core18[m]+0.08*r.NormFloat64(), setPoint+0.06*r.NormFloat64())
+				log.add("%d,%.1f,%.1f", m, core18[m]+0.08*r.NormFloat64(), setPoint+0.06*r.NormFloat64())
 			}
 			logPath := "logs/" + id + ".csv"
 			files = append(files, File{"pollack/" + logPath, log.b.String()})
 			served := 38 + math.Round(10*(0.8*r.NormFloat64()))/10
-			cooks.add("%s,%g °C,60 min,%s,%s,%d,none,chamber,%s,%s,%s,%.1f °C,%s",
+			cooks.add("%s,%g °C,60 min,%s,%s,%d,none,chamber,%s,%s,%s,%.1f °C,%s,pieces.csv",
 				id, setPoint, bath, session, run+1, clock(start), clock(start+60), clock(start+68), served, logPath)
 
 			cookFirm := level("s-"+session, pollackFirmness.Session) + level("c-"+id, pollackFirmness.Cook)
