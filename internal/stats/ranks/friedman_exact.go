@@ -44,29 +44,33 @@ func friedmanLaw(blocks [][]int, limit int) (law, bool) {
 	if k > maxExactTreatments || len(blocks)*2*k > math.MaxUint16 {
 		return law{}, false
 	}
-	arr := map[string][][]int{} // arrangements by pattern: most blocks share one
+	// Arrangements of each block, and how many are still to come after it.
+	patterns := make([][]int, len(blocks))
+	after := make([]int, len(blocks))
+	for b := len(blocks) - 1; b >= 0; b-- {
+		patterns[b] = sortedCopy(blocks[b])
+		if b > 0 {
+			after[b-1] = after[b] + arrangements(patterns[b])
+		}
+	}
+	listed := map[string][][]int{} // most blocks share one pattern
 	states := []sumState{{}}
 	prob := []float64{1}
 	work := 0
-	for b, block := range blocks {
-		pattern := slices.Clone(block)
-		slices.Sort(pattern)
-		var deals [][]int
-		if b == 0 {
-			deals = [][]int{pattern}
-		} else {
+	for b, pattern := range patterns {
+		deals := [][]int{pattern}
+		if b > 0 {
 			key := fmt.Sprint(pattern)
-			if arr[key] == nil {
-				// 8! = 40320 times the states must fit the limit anyway.
-				if arrangements(pattern) > limit {
-					return law{}, false
-				}
-				arr[key] = distinctPermutations(pattern)
+			if listed[key] == nil {
+				listed[key] = distinctPermutations(pattern)
 			}
-			deals = arr[key]
+			deals = listed[key]
 		}
 		work += len(states) * len(deals)
-		if work > limit {
+		// Adding the sorted pattern to a sorted state can be undone, so the states
+		// never get fewer. What is still to come is known from below, and a table
+		// that is too large is given up early.
+		if work+len(states)*after[b] > limit {
 			return law{}, false
 		}
 		share := 1 / float64(len(deals))

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"tamis/internal/stats"
+	"tamis/internal/stats/dist"
 )
 
 // PageResult is the answer of Page.
@@ -72,7 +73,7 @@ func Page(table [][]float64, predicted []int) (PageResult, error) {
 	res.SD = math.Sqrt(variance)
 	res.Z = (res.L - res.Mean) / res.SD
 	res.ZUntied = (res.L - res.Mean) / math.Sqrt(untied)
-	res.PNormal = normalUpper(res.Z)
+	res.PNormal = dist.NormalUpper(res.Z)
 	res.P = res.PNormal
 	if law, ok := pageLaw(rt.twice, pageWork); ok {
 		res.Exact, res.PExact = true, law.upper(int64(twiceL))
@@ -111,7 +112,7 @@ func PageFromSums(sums []float64, n int) (PageResult, error) {
 	res.SD = math.Sqrt(nn*(k-1)) * k * (k + 1) / 12
 	res.Z = (res.L - res.Mean) / res.SD
 	res.ZUntied = res.Z
-	res.PNormal = normalUpper(res.Z)
+	res.PNormal = dist.NormalUpper(res.Z)
 	res.P = res.PNormal
 	if whole {
 		if law, ok := pageLaw(untiedBlocks(n, fr.Treatments, pageWork), pageWork); ok {
@@ -208,12 +209,16 @@ func pageLaw(blocks [][]int, limit int) (law, bool) {
 	if k > maxPageTreatments {
 		return law{}, false
 	}
-	// One block: k·2^k subset steps over at most Σj·2j sums. All blocks: the sum
+	// One pattern: k·2^k subset steps over at most Σj·2j sums. All blocks: the sum
 	// of the products of lengths, about (n·span)²/2.
 	span := float64(k*(k*k-1)) / 3
 	most := float64(k*(k+1)*(2*k+1)) / 3
 	one, all := float64(k)*float64(int(1)<<k)*most, float64(len(blocks))*span
-	if one+all*all/2 > float64(limit) {
+	distinct := map[string]bool{}
+	for _, b := range blocks {
+		distinct[fmt.Sprint(sortedCopy(b))] = true
+	}
+	if one*float64(len(distinct))+all*all/2 > float64(limit) {
 		return law{}, false
 	}
 	cache := map[string][]float64{}

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"tamis/internal/stats"
+	"tamis/internal/stats/dist"
 )
 
 // LeastSignificantRankDifference is z·√(n·k(k+1)/6): two rank sums of n blocks
@@ -22,8 +23,12 @@ func LeastSignificantRankDifference(n, k int, alpha float64) (float64, error) {
 	if n < 1 || k < 2 {
 		return 0, fmt.Errorf("%w: %d blocks and %d treatments, 1 and 2 needed", stats.ErrDomain, n, k)
 	}
+	z, err := dist.NormalQuantile(alpha / 2)
+	if err != nil {
+		return 0, err
+	}
 	nn, kk := float64(n), float64(k)
-	return normalQuantile(1-alpha/2) * math.Sqrt(nn*kk*(kk+1)/6), nil
+	return -z * math.Sqrt(nn*kk*(kk+1)/6), nil
 }
 
 // RankPair compares the rank sums of columns I < J.
@@ -86,7 +91,11 @@ func Conover(table [][]float64, alpha float64) (ConoverResult, error) {
 	}
 	res := ConoverResult{DF: (n - 1) * (k - 1), Alpha: alpha, Friedman: fr}
 	se := math.Sqrt(2 * spread / res.DF)
-	res.LeastDifference = tQuantileUpper(alpha/2, res.DF) * se
+	q, err := dist.TQuantile(alpha/2, res.DF)
+	if err != nil {
+		return ConoverResult{}, err
+	}
+	res.LeastDifference = -q * se
 	// Var(R_i − R_j) under random deals: 2/(k−1)·Σ over blocks of Σ(r − r̄)².
 	plain := math.Sqrt(2 / (k - 1) * (n*(k*k*k-k) - rt.ties) / 12)
 	for i := range rt.k {
@@ -94,7 +103,7 @@ func Conover(table [][]float64, alpha float64) (ConoverResult, error) {
 			d := float64(rt.sums[i]-rt.sums[j]) / 2
 			p := RankPair{I: i, J: j, Difference: d, T: d / se, Z: d / plain}
 			p.P = tTwoSided(p.T, res.DF)
-			p.PNormal = 2 * normalUpper(math.Abs(p.Z))
+			p.PNormal = 2 * dist.NormalUpper(math.Abs(p.Z))
 			res.Pairs = append(res.Pairs, p)
 		}
 	}

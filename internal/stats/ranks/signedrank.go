@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"tamis/internal/stats"
+	"tamis/internal/stats/dist"
 )
 
 // maxExactSigned is the number of non-zero differences up to which the signed
@@ -124,11 +125,11 @@ func (r *WilcoxonResult) normal() {
 func normalP(z float64, alt Alternative) float64 {
 	switch alt {
 	case Greater:
-		return normalUpper(z)
+		return dist.NormalUpper(z)
 	case Less:
-		return normalUpper(-z)
+		return dist.NormalUpper(-z)
 	}
-	return 2 * normalUpper(math.Abs(z))
+	return 2 * dist.NormalUpper(math.Abs(z))
 }
 
 // exact fills PExact from the lower and upper tail, both with the value seen,
@@ -273,5 +274,9 @@ func cutOff(pmf []float64, level float64) (c int, attained float64) {
 
 // normalCut is the c of cutOff by the normal approximation with a half step.
 func normalCut(mean, sd, level float64) int {
-	return int(math.Floor(mean - 0.5 - normalQuantile((1+level)/2)*sd + 1))
+	z, err := dist.NormalQuantile((1 - level) / 2)
+	if err != nil { // level was checked: cannot occur
+		return 1
+	}
+	return int(math.Floor(mean + 0.5 + z*sd))
 }

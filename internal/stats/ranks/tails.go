@@ -2,63 +2,30 @@ package ranks
 
 import (
 	"fmt"
-	"math"
-
-	"gonum.org/v1/gonum/mathext"
 
 	"tamis/internal/stats"
+	"tamis/internal/stats/dist"
 )
 
-// The few tail areas this package needs. Each is written so that the small tail
-// is computed as such and never as 1 minus a number near 1.
+// The tail areas of package dist for arguments that this package has checked, so
+// that their errors (an argument outside its domain) cannot occur. Should one, the
+// answer is the harmless one: a p of 1.
 
-// normalUpper is P(Z > z).
-func normalUpper(z float64) float64 { return math.Erfc(z/math.Sqrt2) / 2 }
-
-// normalQuantile is the z with P(Z < z) = p; p strictly between 0 and 1.
-func normalQuantile(p float64) float64 { return mathext.NormalQuantile(p) }
-
-// chiSquareUpper is P(χ² > x) with df degrees of freedom.
-func chiSquareUpper(x, df float64) float64 {
-	if x <= 0 {
+func orOne(p float64, err error) float64 {
+	if err != nil {
 		return 1
 	}
-	return mathext.GammaIncRegComp(df/2, x/2)
+	return p
 }
 
-// fUpper is P(F > x), as an incomplete beta of the small argument.
-func fUpper(x, df1, df2 float64) float64 {
-	if x <= 0 {
-		return 1
-	}
-	return mathext.RegIncBeta(df2/2, df1/2, df2/(df2+df1*x))
-}
+// chiSquareUpper is P(χ² > x).
+func chiSquareUpper(x, df float64) float64 { return orOne(dist.ChiSquareUpper(x, df)) }
+
+// fUpper is P(F > x).
+func fUpper(x, df1, df2 float64) float64 { return orOne(dist.FUpper(x, df1, df2)) }
 
 // tTwoSided is P(|T| > |t|).
-func tTwoSided(t, df float64) float64 {
-	return mathext.RegIncBeta(df/2, 0.5, df/(df+t*t))
-}
-
-// tQuantileUpper is the t > 0 with P(T > t) = p, for 0 < p < 1/2, by bisection on
-// the tail itself, so it is as good as the tail area.
-func tQuantileUpper(p, df float64) float64 {
-	lo, hi := 0.0, 1.0
-	for tTwoSided(hi, df) > 2*p && hi < 1e300 {
-		hi *= 2
-	}
-	for range 200 {
-		mid := lo + (hi-lo)/2
-		if mid <= lo || mid >= hi {
-			break
-		}
-		if tTwoSided(mid, df) > 2*p {
-			lo = mid
-		} else {
-			hi = mid
-		}
-	}
-	return hi
-}
+func tTwoSided(t, df float64) float64 { return orOne(dist.TTwoSided(t, df)) }
 
 // checkShare returns ErrDomain unless p lies strictly between 0 and 1.
 func checkShare(name string, p float64) error {
