@@ -30,6 +30,18 @@ func checkDF(name string, df float64) error {
 // the quantiles leave the range of float64 and no design produces it.
 const minDF = 1e-3
 
+// maxBothDF bounds the smaller of two large parameters of a beta distribution
+// (and the one of a gamma distribution): the number of terms near the mean grows
+// with its square root. One large and one small parameter cost nothing.
+const maxBothDF = 1e10
+
+func checkBothDF(a, b float64) error {
+	if math.Min(a, b) > maxBothDF && math.Max(a, b) <= hugeDF {
+		return fmt.Errorf("%w: %v and %v degrees of freedom, one must be at most %v", stats.ErrTooLarge, a, b, float64(maxBothDF))
+	}
+	return nil
+}
+
 // checkProbability refuses everything outside the open interval (0, 1). The
 // ends have no finite quantile, and callers that mean "never" should say so.
 func checkProbability(name string, p float64) error {
@@ -78,7 +90,7 @@ func firstError(errs ...error) error {
 }
 
 // checkFiniteDF is checkDF for χ², which has no limit at infinite df. Above
-// 1e12 its series are too long.
+// maxBothDF its series are too long.
 func checkFiniteDF(df float64) error {
 	if err := checkDF("df", df); err != nil {
 		return err
@@ -86,8 +98,8 @@ func checkFiniteDF(df float64) error {
 	if math.IsInf(df, 1) {
 		return fmt.Errorf("%w: df = %v", stats.ErrNonFinite, df)
 	}
-	if df > 1e12 {
-		return fmt.Errorf("%w: df = %v, at most 1e12", stats.ErrTooLarge, df)
+	if df > maxBothDF {
+		return fmt.Errorf("%w: df = %v, at most %v", stats.ErrTooLarge, df, float64(maxBothDF))
 	}
 	return nil
 }

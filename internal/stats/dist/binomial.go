@@ -81,13 +81,16 @@ func checkBinomial(n int, p float64) error {
 	if n < 0 {
 		return fmt.Errorf("%w: n = %d trials", stats.ErrDomain, n)
 	}
+	if float64(n) > maxBothDF {
+		return fmt.Errorf("%w: n = %d trials, at most %v", stats.ErrTooLarge, n, float64(maxBothDF))
+	}
 	return nil
 }
 
 // BetaCDF is I_x(a, b), the lower tail of the beta distribution at x in [0, 1];
 // a and b are above 0. Errors: stats.ErrDomain, stats.ErrNonFinite.
 func BetaCDF(x, a, b float64) (float64, error) {
-	if err := firstError(checkNumber("x", x), checkShape("a", a), checkShape("b", b)); err != nil {
+	if err := firstError(checkNumber("x", x), checkShape("a", a), checkShape("b", b), checkBothDF(a, b)); err != nil {
 		return 0, err
 	}
 	lower, _ := betaTails(a, b, x, 1-x)
@@ -97,7 +100,7 @@ func BetaCDF(x, a, b float64) (float64, error) {
 // BetaQuantile is the x with I_x(a, b) = p: with a = k, b = n−k+1 the lower
 // Clopper–Pearson limit of k in n.
 func BetaQuantile(p, a, b float64) (float64, error) {
-	if err := firstError(checkProbability("p", p), checkShape("a", a), checkShape("b", b)); err != nil {
+	if err := firstError(checkProbability("p", p), checkShape("a", a), checkShape("b", b), checkBothDF(a, b)); err != nil {
 		return 0, err
 	}
 	// A beta variable is d₁F/(d₂ + d₁F) with d₁ = 2a, d₂ = 2b.

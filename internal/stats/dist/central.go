@@ -3,7 +3,8 @@ package dist
 import "math"
 
 // FCDF is P(F ≤ f) for an F variable with d1 and d2 degrees of freedom (either
-// may be +Inf). Errors: stats.ErrNonFinite, stats.ErrDomain.
+// may be +Inf). Errors: stats.ErrNonFinite, stats.ErrDomain, and stats.ErrTooLarge
+// when both are finite and above 1e10.
 func FCDF(f, d1, d2 float64) (float64, error) {
 	lower, _, err := fTails(f, d1, d2)
 	return lower, err
@@ -17,7 +18,7 @@ func FUpper(f, d1, d2 float64) (float64, error) {
 }
 
 func fTails(f, d1, d2 float64) (lower, upper float64, err error) {
-	if err := firstError(checkNumber("f", f), checkDF("d1", d1), checkDF("d2", d2)); err != nil {
+	if err := firstError(checkNumber("f", f), checkDF("d1", d1), checkDF("d2", d2), checkBothDF(d1, d2)); err != nil {
 		return 0, 0, err
 	}
 	lower, upper = fTailsOK(f, d1, d2)
@@ -69,7 +70,7 @@ func FQuantile(p, d1, d2 float64) (float64, error) { return fQuantile(p, d1, d2,
 func FUpperQuantile(upper, d1, d2 float64) (float64, error) { return fQuantile(upper, d1, d2, false) }
 
 func fQuantile(p, d1, d2 float64, lowerTail bool) (float64, error) {
-	if err := firstError(checkProbability("p", p), checkDF("d1", d1), checkDF("d2", d2)); err != nil {
+	if err := firstError(checkProbability("p", p), checkDF("d1", d1), checkDF("d2", d2), checkBothDF(d1, d2)); err != nil {
 		return 0, err
 	}
 	if d1 > hugeDF && d2 > hugeDF {
@@ -174,7 +175,7 @@ func TQuantile(p, df float64) (float64, error) {
 }
 
 // ChiSquareCDF is P(X ≤ x) for χ² on df degrees of freedom (real, above 0,
-// finite). Errors: stats.ErrNonFinite, stats.ErrDomain.
+// at most 1e10). Errors: stats.ErrNonFinite, stats.ErrDomain, stats.ErrTooLarge.
 func ChiSquareCDF(x, df float64) (float64, error) {
 	lower, _, err := chiTails(x, df)
 	return lower, err

@@ -289,6 +289,7 @@ func TestTailsAgainstMpmath(t *testing.T) {
 		{20, 3, inf, 6.2654627512876328e-45},
 		{14, 10, inf, 1.8827214005049802e-21},
 		{0.5, 5, inf, 0.99665968394344931},
+		{3, 3, 1, 0.41033295547761836},
 	} {
 		reftest.Within(t, fmt.Sprint("range ", r), ok(RangeUpper(r.q, r.k, r.df)), r.upper, 1e-12, source)
 	}
