@@ -6,9 +6,9 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/mathext"
 
 	"tamis/internal/stats"
+	"tamis/internal/stats/dist"
 )
 
 // LRTest is a likelihood-ratio test between two nested fits.
@@ -59,7 +59,10 @@ func LikelihoodRatio(small, large *Result) (LRTest, error) {
 		return LRTest{}, fmt.Errorf("%w: the larger model fits worse, so the models are not nested", stats.ErrDomain)
 	}
 	t := LRTest{Statistic: math.Max(lr, 0), DF: df}
-	t.P = chiSquaredTail(t.Statistic, df)
+	var err error
+	if t.P, err = dist.ChiSquareUpper(t.Statistic, float64(df)); err != nil {
+		return LRTest{}, err
+	}
 	if small.Random == nil && large.Random != nil && df == 1 {
 		t.Mixture = true
 		if t.Statistic > 0 { // at 0 the point mass of χ²_0 counts in full
@@ -67,14 +70,6 @@ func LikelihoodRatio(small, large *Result) (LRTest, error) {
 		}
 	}
 	return t, nil
-}
-
-// chiSquaredTail is P(χ²_df > x).
-func chiSquaredTail(x float64, df int) float64 {
-	if x <= 0 {
-		return 1
-	}
-	return mathext.GammaIncRegComp(float64(df)/2, x/2)
 }
 
 // Term is a set of columns of Data.X that belong together.

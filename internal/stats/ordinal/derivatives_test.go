@@ -116,7 +116,7 @@ func TestMarginalDerivatives(t *testing.T) {
 				const h = 1e-5
 				reftest.WithinAbs(t, "gradient", grad[j], (value(j, j, h, 0)-value(j, j, -h, 0))/(2*h), 1e-7, 1e-7, byDifferences)
 			}
-			hess, ok := m.hessian(x, true)
+			hess, ok := m.hessian(x, nil, true)
 			if !ok {
 				t.Fatal("no Hessian")
 			}

@@ -57,6 +57,18 @@ func log1pexp(x float64) float64 {
 	return math.Log1p(math.Exp(x))
 }
 
+// sd is the standard deviation of the latent error.
+func (l Link) sd() float64 {
+	switch l {
+	case Probit:
+		return 1
+	case CLogLog:
+		return math.Pi / math.Sqrt(6)
+	default:
+		return math.Pi / math.Sqrt(3)
+	}
+}
+
 const (
 	logSqrt2Pi = 0.91893853320467274178 // log √(2π)
 	sqrt2      = math.Sqrt2

@@ -60,6 +60,21 @@ func (m *marginal) h(g group, sigma, u float64) (float64, bool) {
 	return s, true
 }
 
+// cellsAt is h(u) together with the cell of each row, kept in store.
+func (m *marginal) cellsAt(g group, sigma, u float64, store []cell) ([]cell, float64, bool) {
+	store = store[:0]
+	s := -0.5 * u * u
+	for i := range g.rows {
+		c, ok := m.link.cell(g.a[i]-sigma*u, g.b[i]-sigma*u)
+		if !ok {
+			return store, 0, false
+		}
+		s += g.w[i] * c.l
+		store = append(store, c)
+	}
+	return store, s, true
+}
+
 // findMode is Newton's method on h, which is concave for the three links.
 func (m *marginal) findMode(g group, sigma, u float64) (float64, bool) {
 	h, ok := m.h(g, sigma, u)
@@ -108,7 +123,7 @@ func (m *marginal) evaluate(x []float64, want bool) (ll float64, grad []float64,
 	}
 	grad = make([]float64, m.p+1)
 	K := len(m.node)
-	hk, pk := make([]float64, K), make([]float64, K)
+	hk, pk, at := make([]float64, K), make([]float64, K), make([][]cell, K)
 	for gi, rows := range m.members {
 		n := len(rows)
 		g := group{rows: rows, w: make([]float64, n), a: make([]float64, n), b: make([]float64, n)}
@@ -141,7 +156,13 @@ func (m *marginal) evaluate(x []float64, want bool) (ll float64, grad []float64,
 		// The sum over the nodes, largest term taken out.
 		top := math.Inf(-1)
 		for k, xk := range m.node {
-			v, good := m.h(g, sigma, u+sqrt2*s*xk)
+			uk := u + sqrt2*s*xk
+			v, good := 0.0, false
+			if want { // the cells serve the gradient below as well
+				at[k], v, good = m.cellsAt(g, sigma, uk, at[k])
+			} else {
+				v, good = m.h(g, sigma, uk)
+			}
 			if !good {
 				// Far nodes may leave the range of the numbers: their share is 0.
 				v = math.Inf(-1)
@@ -168,16 +189,13 @@ func (m *marginal) evaluate(x []float64, want bool) (ll float64, grad []float64,
 		c1, c2, gs := 0.0, 0.0, 0.0
 		for k, xk := range m.node {
 			pi := pk[k] / sum
-			if pi < 1e-300 {
+			if !(pi > 0) {
 				continue
 			}
 			uk := u + sqrt2*s*xk
 			hu := -uk
 			for t := range rows {
-				c, good := m.link.cell(g.a[t]-sigma*uk, g.b[t]-sigma*uk)
-				if !good {
-					return 0, nil, false
-				}
+				c := at[k][t]
 				ca[t] += pi * g.w[t] * c.la
 				cb[t] += pi * g.w[t] * c.lb
 				hu -= g.w[t] * sigma * (c.la + c.lb)
@@ -211,17 +229,21 @@ func (m *marginal) evaluate(x []float64, want bool) (ll float64, grad []float64,
 	return ll, grad, true
 }
 
-// hessian differences the gradient: central, and with refine one Richardson
-// step, whose error is of fourth order.
-func (m *marginal) hessian(x []float64, refine bool) (*mat.SymDense, bool) {
+// hessian differences the gradient: one-sided for the steps of the climb (given
+// the gradient at x), where it only shapes the path, and with refine central
+// with one Richardson step, whose error is of fourth order.
+func (m *marginal) hessian(x, at []float64, refine bool) (*mat.SymDense, bool) {
 	k := len(x)
 	full := mat.NewDense(k, k, nil)
-	column := func(j int, step float64) ([]float64, bool) {
+	gradient := func(j int, step float64) ([]float64, bool) {
 		y := append([]float64(nil), x...)
-		y[j] = x[j] + step
-		_, up, ok1 := m.evaluate(y, true)
-		y[j] = x[j] - step
-		_, down, ok2 := m.evaluate(y, true)
+		y[j] += step
+		_, g, ok := m.evaluate(y, true)
+		return g, ok
+	}
+	central := func(j int, step float64) ([]float64, bool) {
+		up, ok1 := gradient(j, step)
+		down, ok2 := gradient(j, -step)
 		if !ok1 || !ok2 {
 			return nil, false
 		}
@@ -231,21 +253,24 @@ func (m *marginal) hessian(x []float64, refine bool) (*mat.SymDense, bool) {
 		return up, true
 	}
 	for j := range k {
-		step := 1e-4 * (1 + math.Abs(x[j]))
+		var d []float64
+		var ok bool
 		if refine {
-			step *= 10
-		}
-		d, ok := column(j, step)
-		if !ok {
-			return nil, false
-		}
-		if refine {
-			half, ok := column(j, step/2)
-			if !ok {
+			step := 1e-3 * (1 + math.Abs(x[j]))
+			wide, ok1 := central(j, step)
+			if d, ok = central(j, step/2); !ok || !ok1 {
 				return nil, false
 			}
 			for r := range d {
-				d[r] = (4*half[r] - d[r]) / 3
+				d[r] = (4*d[r] - wide[r]) / 3
+			}
+		} else {
+			step := 1e-6 * (1 + math.Abs(x[j]))
+			if d, ok = gradient(j, step); !ok {
+				return nil, false
+			}
+			for r := range d {
+				d[r] = (d[r] - at[r]) / step
 			}
 		}
 		full.SetCol(j, d)

@@ -40,8 +40,9 @@ func (r Random) VarianceComponent() float64 { return r.SD * r.SD }
 //
 // The information is in terms of the standard deviation. Where the estimate is
 // 0, Status.Boundary is set, a warning "boundary" added, and everything else is
-// the fit without the effect. "unbounded-variance" warns of a standard
-// deviation without a finite estimate (outcome Unfinished).
+// the fit without the effect. "unbounded-variance" warns of a standard deviation
+// above five times that of the latent error: quadrature is then poor, and there
+// may be no finite estimate.
 //
 // Errors: those of Fit; stats.ErrLengths for group, ErrTooFew for fewer than 2
 // groups, ErrDomain for points out of range or Data.Spread given.
@@ -93,10 +94,7 @@ func FitMixed(d Data, group []int, points int, opt Options) (*Result, error) {
 // direction d, so has the mixed model (the argument holds for every value of
 // u), and the climb stays on a plane far out along d.
 func (m *marginal) climb(fixed maximum, link Link) (maximum, bool) {
-	sd := 0.5 // half the standard deviation of the latent error
-	if link == Logit {
-		sd *= math.Pi / math.Sqrt(3)
-	}
+	sd := 0.5 * link.sd()
 	origin := append(append([]float64(nil), fixed.x...), sd)
 	o := objective{
 		value: func(x []float64) (float64, bool) {
@@ -108,14 +106,14 @@ func (m *marginal) climb(fixed maximum, link Link) (maximum, bool) {
 			if !ok {
 				return 0, nil, nil, false
 			}
-			h, ok := m.hessian(x, false)
+			h, ok := m.hessian(x, g, false)
 			return f, g, h, ok
 		},
 	}
 	if fixed.direction == nil {
 		best, ok := climb(o, origin)
 		if ok {
-			if h, good := m.hessian(best.x, true); good {
+			if h, good := m.hessian(best.x, nil, true); good {
 				best.hess = h
 			}
 			_, _, ok = m.evaluate(best.x, true) // leaves mode and spread at the answer
@@ -200,9 +198,9 @@ func (pr *problem) mixedResult(m *marginal, fixed, best maximum, labels []int, p
 	if v := r.Covariance[p][p]; v > 0 {
 		random.SE = math.Sqrt(v)
 	}
-	if random.SD > 0.25*maxSD && r.Outcome == Unfinished {
+	if random.SD > 5*pr.link.sd() {
 		r.Warnings = append(r.Warnings, stats.Warning{ID: "unbounded-variance",
-			Text: "The groups differ so much that the standard deviation of the random intercept has no finite estimate."})
+			Text: "The groups hardly overlap, so the standard deviation of the random intercept may have no finite estimate."})
 	}
 	return r
 }
