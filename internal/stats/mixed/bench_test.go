@@ -7,8 +7,8 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
-	"tamis/internal/stats/dist"
 	"tamis/internal/stats/frame"
+	"tamis/internal/stats/multiple"
 )
 
 // BenchmarkCake is the whole chain on 270 rows: fit, F table, marginal means of
@@ -21,9 +21,7 @@ func BenchmarkCake(b *testing.B) {
 		m := must(FitMatrix(y, mx, groups, nil, Options{}))
 		must(m.Table(frame.TypeIII, Satterthwaite))
 		ms := must(m.Means(frame.MeansSpec{By: []string{"tempU"}}, Satterthwaite))
-		for _, p := range must(ms.Pairs()) {
-			must(dist.RangeUpper(max(p.T, -p.T)*1.4142135623730951, len(ms.Means), p.DF))
-		}
+		must(ms.Adjust(must(ms.Pairs()), multiple.Tukey, multiple.Options{}))
 	}
 }
 

@@ -2,12 +2,16 @@ package mixed
 
 import (
 	"encoding/json"
+	"errors"
+	"math"
 	"os"
 	"strings"
 	"testing"
 
+	"tamis/internal/stats"
 	"tamis/internal/stats/frame"
 	"tamis/internal/stats/internal/reftest"
+	"tamis/internal/stats/multiple"
 )
 
 // refRow is a row of any of the reference tables.
@@ -58,6 +62,7 @@ type refModel struct {
 type refMeans struct {
 	Means []refRow `json:"means"`
 	Pairs []refRow `json:"pairs_none"`
+	Tukey []refRow `json:"pairs_tukey"`
 	Poly  struct {
 		Tests []refRow `json:"tests"`
 	} `json:"poly"`
@@ -272,6 +277,11 @@ func TestCakeMeans(t *testing.T) {
 				v := ms.Covariance.At(p.First, p.First) + ms.Covariance.At(p.Second, p.Second) - 2*ms.Covariance.At(p.First, p.Second)
 				reftest.Within(t, "variance of "+p.Label, v, p.SE*p.SE, 1e-9, "Var(a-b) = Var a + Var b - 2 Cov")
 			}
+			adjusted := must(ms.Adjust(pairs, multiple.Tukey, multiple.Options{}))
+			for i, r := range ref.Tukey {
+				// ptukey of R is good to about 1e-8 in absolute terms.
+				reftest.WithinAbs(t, "Tukey "+pairs[i].Label, adjusted.Comparisons[i].P, r.P, 1e-5, 1e-8, source)
+			}
 			// The tabulated orthogonal polynomials for six levels.
 			coef := [][]float64{{-5, -3, -1, 1, 3, 5}, {5, -1, -4, -4, -1, 5}, {-5, 7, 4, -4, -7, 5}, {1, -3, 2, 2, -3, 1}, {-1, 5, -10, 10, -5, 1}}
 			for i, r := range ref.Poly.Tests {
@@ -282,6 +292,90 @@ func TestCakeMeans(t *testing.T) {
 }
 
 func coefName(i int) string { return string(rune('1' + i)) }
+
+// Dunnett against the first temperature: the differences of balanced means
+// correlate by 1/2.
+func TestCakeAgainst(t *testing.T) {
+	t.Parallel()
+	f, d := cakeFrame(t, "cake.csv")
+	mx := must(frame.Build(f, frame.Model{Intercept: true, Terms: frame.Crossed(frame.T("recipe"), frame.T("tempU"))}))
+	m := must(FitMatrix(floats(t, d["angle"]), mx, cakeGroups(d, false), nil, Options{}))
+	ms := must(m.Means(frame.MeansSpec{By: []string{"tempU"}}, Satterthwaite))
+	ds := must(ms.Against(0))
+	pairs := must(ms.Pairs())
+	for i, diff := range ds {
+		reftest.Within(t, diff.Label, diff.Estimate.Estimate, -pairs[i].Estimate.Estimate, 1e-9, "the same pair the other way round")
+		for j := range ds {
+			if i != j {
+				reftest.Within(t, "correlation", ms.correlation(ds)[i][j], 0.5, 1e-9, "balanced means with a shared control")
+			}
+		}
+	}
+	raw, dun := must(ms.Adjust(ds, multiple.None, multiple.Options{})), must(ms.Adjust(ds, multiple.Dunnett, multiple.Options{}))
+	for i := range ds {
+		lo, hi := raw.Comparisons[i].P, 5*raw.Comparisons[i].P
+		if p := dun.Comparisons[i].P; p < lo || p > hi {
+			t.Errorf("Dunnett p %v outside [%v, %v], no adjustment and Bonferroni", p, lo, hi)
+		}
+	}
+	for _, c := range []int{-1, 6} {
+		if _, err := ms.Against(c); !errors.Is(err, stats.ErrDomain) {
+			t.Errorf("control %d: %v", c, err)
+		}
+	}
+	if _, err := ms.Adjust([]Difference{{First: 0, Second: 9}}, multiple.None, multiple.Options{}); !errors.Is(err, stats.ErrDomain) {
+		t.Errorf("foreign difference: %v", err)
+	}
+	if _, err := ms.Contrast([]float64{1, math.Inf(1), 0, 0, 0, 0}); !errors.Is(err, stats.ErrNonFinite) {
+		t.Errorf("infinite contrast: %v", err)
+	}
+	if _, err := ms.Contrast(nil); !errors.Is(err, stats.ErrLengths) {
+		t.Errorf("no contrast: %v", err)
+	}
+	if _, err := ms.Contrast(make([]float64, 6)); !errors.Is(err, stats.ErrNoVariation) {
+		t.Errorf("contrast of 0: %v", err)
+	}
+}
+
+// A cell without data: its mean is not estimable, the others are.
+func TestEmptyCell(t *testing.T) {
+	t.Parallel()
+	f, d := cakeFrame(t, "cake.csv")
+	var keep []int
+	for i := range d["recipe"] {
+		if d["recipe"][i] != "B" || d["temperature"][i] != "205" {
+			keep = append(keep, i)
+		}
+	}
+	sub := must(f.Subset(keep))
+	mx := must(frame.Build(sub, frame.Model{Intercept: true, Terms: frame.Crossed(frame.T("recipe"), frame.T("tempU"))}))
+	all := cakeGroups(d, false)[0]
+	g := Grouping{Name: all.Name, Levels: all.Levels}
+	var y []float64
+	for _, i := range keep {
+		y, g.Codes = append(y, floats(t, d["angle"])[i]), append(g.Codes, all.Codes[i])
+	}
+	m := must(FitMatrix(y, mx, []Grouping{g}, nil, Options{}))
+	if len(m.Aliased) != 1 {
+		t.Fatalf("aliased %v", m.Aliased)
+	}
+	ms := must(m.Means(frame.MeansSpec{By: []string{"recipe", "tempU"}}, Satterthwaite))
+	for _, mean := range ms.Means {
+		if mean.Estimable != (mean.Label != "B, 205") {
+			t.Errorf("%s estimable: %v", mean.Label, mean.Estimable)
+		}
+	}
+	if n := len(must(ms.Pairs())); n != 17*16/2 {
+		t.Errorf("%d pairs of 17 means", n)
+	}
+	for _, k := range []frame.SumsOfSquares{frame.TypeI, frame.TypeII, frame.TypeIII} {
+		for _, row := range must(m.Table(k, KenwardRoger)) {
+			if row.NumDF == 0 {
+				t.Logf("type %d %s: not estimable", k, row.Name)
+			}
+		}
+	}
+}
 
 func TestCakeML(t *testing.T) {
 	t.Parallel()

@@ -184,7 +184,8 @@ func (ms *Means) Against(control int) ([]Difference, error) {
 }
 
 // Contrast is Σ c_i·mean_i. Errors: stats.ErrLengths, stats.ErrNonFinite,
-// stats.ErrSingular when it uses a mean that is not estimable.
+// stats.ErrSingular when it uses a mean that is not estimable,
+// stats.ErrNoVariation when c is 0.
 func (ms *Means) Contrast(c []float64) (Estimate, error) {
 	if err := stats.CheckLengths("the contrast", len(c), "the means", len(ms.Means)); err != nil {
 		return Estimate{}, err
@@ -203,6 +204,9 @@ func (ms *Means) Contrast(c []float64) (Estimate, error) {
 		for j, v := range ms.rows[i] {
 			row[j] += x * v
 		}
+	}
+	if maxAbs(c) == 0 {
+		return Estimate{}, fmt.Errorf("%w: the contrast is 0 throughout", stats.ErrNoVariation)
 	}
 	return ms.model.estimate(row, ms.Method)
 }
