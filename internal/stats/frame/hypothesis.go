@@ -220,14 +220,18 @@ func dot(a, b []float64) float64 {
 	return s
 }
 
-// norm is the Euclidean length, safe against overflow.
+// norm is the Euclidean length. Where plain squares would overflow or vanish,
+// the entries are scaled by the largest first.
 func norm(a []float64) float64 {
+	if s := dot(a, a); s > 1e-200 && s < 1e200 {
+		return math.Sqrt(s)
+	}
 	largest := 0.0
 	for _, x := range a {
-		largest = math.Max(largest, math.Abs(x))
+		largest = max(largest, math.Abs(x))
 	}
-	if largest == 0 {
-		return 0
+	if largest == 0 || math.IsInf(largest, 0) || math.IsNaN(largest) {
+		return largest
 	}
 	s := 0.0
 	for _, x := range a {

@@ -89,18 +89,18 @@ func (d *qr) solveRT(c []float64) {
 	}
 }
 
-// norm is the Euclidean length; the entries are scaled by the largest, so that
-// squares neither overflow nor vanish.
+// norm is the Euclidean length. Where plain squares would overflow or vanish,
+// the entries are scaled by the largest first.
 func norm(a []float64) float64 {
+	if s := floats.Dot(a, a); s > 1e-200 && s < 1e200 {
+		return math.Sqrt(s)
+	}
 	largest := 0.0
 	for _, x := range a {
-		largest = math.Max(largest, math.Abs(x))
+		largest = max(largest, math.Abs(x))
 	}
 	if largest == 0 || math.IsInf(largest, 0) || math.IsNaN(largest) {
 		return largest
-	}
-	if largest > 1e-100 && largest < 1e100 {
-		return math.Sqrt(floats.Dot(a, a))
 	}
 	s := 0.0
 	for _, x := range a {
