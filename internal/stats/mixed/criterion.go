@@ -106,16 +106,32 @@ func (s *system) eval(theta, u []float64) (pc pieces, ok bool) {
 	return pc, pc.r2.v > 0
 }
 
-// objective is the criterion without the parts that do not move with θ:
-// logL + [logX] + ν·ln r2, with ν = n - p under REML and n under ML, in which
-// case logX does not enter.
-func (s *system) objective(pc pieces, ml bool) jet {
+// A goal says what is minimised over θ.
+type goal struct {
+	ml bool
+	// sigma2, when above 0, is a residual variance held fixed, in units of the
+	// scaled residual; otherwise it is profiled out.
+	sigma2 float64
+	// held, when above 0, is one more than the grouping whose θ stays where it is.
+	held int
+}
+
+func (g goal) holds(a int) bool { return a == g.held-1 }
+
+// objective is the criterion without the parts that do not move with θ. With σ²
+// profiled out it is logL + [logX] + ν·ln r2, with ν = n - p under REML and n
+// under ML, in which case logX does not enter; with σ² fixed the last part is
+// r2/σ².
+func (s *system) objective(pc pieces, g goal) jet {
 	nu := float64(s.n - s.p)
 	o := pc.logL
-	if ml {
+	if g.ml {
 		nu = float64(s.n)
 	} else {
 		o = o.add(pc.logX)
+	}
+	if g.sigma2 > 0 {
+		return o.add(pc.r2.scale(1 / g.sigma2))
 	}
 	return o.add(pc.r2.log().scale(nu))
 }

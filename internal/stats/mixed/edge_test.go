@@ -370,7 +370,7 @@ func TestJetsAgainstDifferences(t *testing.T) {
 	s := Grouping{Name: "sample", Codes: must(f.Column("sample")).Codes(), Levels: must(f.Column("sample")).Levels()}
 	m := must(Fit(Data{Y: y, X: ones(len(y)), Groups: append(groups, s)}, Options{}))
 	at := []float64{0.9, 0.6, 0.3}
-	pt, ok := m.sys.at(at, false)
+	pt, ok := m.sys.at(at, goal{})
 	if !ok {
 		t.Fatal("not evaluated")
 	}
@@ -379,7 +379,7 @@ func TestJetsAgainstDifferences(t *testing.T) {
 		th := slices.Clone(at)
 		th[i] += di
 		th[j] += dj
-		p, _ := m.sys.at(th, false)
+		p, _ := m.sys.at(th, goal{})
 		return p.f
 	}
 	for i := range at {

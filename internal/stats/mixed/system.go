@@ -137,13 +137,7 @@ func newSystem(z []float64, m int, codes [][]int, levels []int, w, sw []float64,
 	}
 	s.gatherRest(z, centred, codes, rest, wt, rootWt, lead, nLead, classOf, zLead)
 	s.sym = analyse(s.nr, s.colPtr, s.row)
-	s.wk = &work{
-		ax:  make([]jet, len(s.row)),
-		b:   make([]jet, s.nr*m),
-		s:   make([]jet, m*m),
-		ldl: newJetLDL(s.sym),
-	}
-	return s
+	return s.workspace()
 }
 
 // gatherRest fills the parts of the system that concern the remaining groupings.

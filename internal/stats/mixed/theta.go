@@ -30,14 +30,16 @@ type point struct {
 // at evaluates a point. Mixed second derivatives come from the curvature along
 // the sum of two axes, less that of each. With no grouping a single evaluation
 // gives the value.
-func (s *system) at(theta []float64, ml bool) (*point, bool) {
+//
+// A grouping that the goal holds fixed has gradient 0 and no mixed derivatives.
+func (s *system) at(theta []float64, goal goal) (*point, bool) {
 	k := s.k
 	pt := &point{theta: append([]float64(nil), theta...), g: make([]float64, k), axis: make([]pieces, k)}
 	u := make([]float64, k)
 	if k == 0 {
 		pc, ok := s.eval(theta, u)
 		pt.axis = []pieces{pc}
-		pt.f = s.objective(pc, ml).v
+		pt.f = s.objective(pc, goal).v
 		return pt, ok
 	}
 	pt.h = mat.NewSymDense(k, nil)
@@ -48,14 +50,18 @@ func (s *system) at(theta []float64, ml bool) (*point, bool) {
 			return pt, false
 		}
 		u[a] = 0
-		o := s.objective(pc, ml)
+		o := s.objective(pc, goal)
 		pt.axis[a] = pc
 		pt.f, pt.g[a] = o.v, o.d
 		pt.h.SetSym(a, a, 2*o.e)
+		if goal.holds(a) {
+			pt.g[a] = 0
+			pt.h.SetSym(a, a, 1)
+		}
 	}
 	for a := 0; a < k; a++ {
 		for b := a + 1; b < k; b++ {
-			if theta[a] == 0 || theta[b] == 0 {
+			if theta[a] == 0 || theta[b] == 0 || goal.holds(a) || goal.holds(b) {
 				continue // even in both: the mixed derivative is 0 on the bound
 			}
 			u[a], u[b] = 1, 1
@@ -64,7 +70,7 @@ func (s *system) at(theta []float64, ml bool) (*point, bool) {
 				return pt, false
 			}
 			u[a], u[b] = 0, 0
-			pt.h.SetSym(a, b, s.objective(pc, ml).e-(pt.h.At(a, a)+pt.h.At(b, b))/2)
+			pt.h.SetSym(a, b, s.objective(pc, goal).e-(pt.h.At(a, a)+pt.h.At(b, b))/2)
 		}
 	}
 	return pt, true
@@ -137,8 +143,8 @@ type search struct {
 // in each θ, so a step across 0 is reflected, a point with θ_k = 0 is stationary
 // in θ_k, and it is a minimum there when the curvature is not negative: that is
 // the condition of a bounded minimum in θ_k².
-func (s *system) minimise(start []float64, ml bool) (search, bool) {
-	cur, ok := s.at(start, ml)
+func (s *system) minimise(start []float64, goal goal) (search, bool) {
+	cur, ok := s.at(start, goal)
 	if !ok {
 		return search{runaway: -1}, false
 	}
@@ -148,7 +154,7 @@ func (s *system) minimise(start []float64, ml bool) (search, bool) {
 		return sr, true
 	}
 	for sr.iterations = 0; sr.iterations < maxIterations; sr.iterations++ {
-		if pt, moved := s.tryBound(sr.point, ml); moved {
+		if pt, moved := s.tryBound(sr.point, goal); moved {
 			sr.point = pt
 			continue
 		}
@@ -175,7 +181,7 @@ func (s *system) minimise(start []float64, ml bool) (search, bool) {
 		if !leaving && promise <= 1e-13*(1+math.Abs(sr.f)) {
 			shortest = 1
 		}
-		next, improved := s.lineSearch(sr.point, step, shortest, ml)
+		next, improved := s.lineSearch(sr.point, step, shortest, goal)
 		if !improved {
 			// No smaller value is representable. That is convergence when little
 			// was promised.
@@ -200,13 +206,13 @@ func (s *system) minimise(start []float64, ml bool) (search, bool) {
 // not rise. A step whose
 // change is below rounding is taken when it makes the gradient smaller, so that
 // the last digits of θ come from the gradient and not from the objective.
-func (s *system) lineSearch(from *point, step []float64, shortest float64, ml bool) (*point, bool) {
+func (s *system) lineSearch(from *point, step []float64, shortest float64, goal goal) (*point, bool) {
 	trial := make([]float64, s.k)
 	for cut := 1.0; cut >= shortest; cut /= 2 {
 		for a := range trial {
 			trial[a] = math.Abs(from.theta[a] + cut*step[a])
 		}
-		pt, ok := s.at(trial, ml)
+		pt, ok := s.at(trial, goal)
 		if !ok || math.IsNaN(pt.f) {
 			continue
 		}
@@ -222,14 +228,14 @@ func (s *system) lineSearch(from *point, step []float64, shortest float64, ml bo
 }
 
 // tryBound sets small θ to exactly 0 where that is no worse.
-func (s *system) tryBound(from *point, ml bool) (*point, bool) {
+func (s *system) tryBound(from *point, goal goal) (*point, bool) {
 	for a, t := range from.theta {
-		if t == 0 || t > snap {
+		if t == 0 || t > snap || goal.holds(a) {
 			continue
 		}
 		trial := append([]float64(nil), from.theta...)
 		trial[a] = 0
-		pt, ok := s.at(trial, ml)
+		pt, ok := s.at(trial, goal)
 		if ok && pt.f <= from.f+1e-13*(1+math.Abs(from.f)) && pt.h.At(a, a) >= 0 {
 			return pt, true
 		}
@@ -240,12 +246,12 @@ func (s *system) tryBound(from *point, ml bool) (*point, bool) {
 // optimise runs the search from θ = 1 and asks afterwards, for each grouping,
 // whether leaving it out would be better still: the criterion can have a second
 // valley at the bound.
-func (s *system) optimise(ml bool) (search, bool) {
+func (s *system) optimise(goal goal) (search, bool) {
 	start := make([]float64, s.k)
 	for a := range start {
 		start[a] = 1
 	}
-	best, ok := s.minimise(start, ml)
+	best, ok := s.minimise(start, goal)
 	if !ok || best.runaway >= 0 {
 		return best, ok
 	}
@@ -255,8 +261,8 @@ func (s *system) optimise(ml bool) (search, bool) {
 		}
 		trial := append([]float64(nil), best.theta...)
 		trial[a] = 0
-		if pt, ok := s.at(trial, ml); ok && pt.f < best.f {
-			if alt, ok := s.minimise(trial, ml); ok && alt.f < best.f {
+		if pt, ok := s.at(trial, goal); ok && pt.f < best.f {
+			if alt, ok := s.minimise(trial, goal); ok && alt.f < best.f {
 				alt.iterations += best.iterations
 				best = alt
 			}
