@@ -43,6 +43,12 @@ func (r *reader) columns(t *table) []column {
 
 // rowItem makes the tree of one row: dotted columns become groups.
 func (r *reader) rowItem(cols []column, row []cell) *item {
+	it := r.rowTree(cols, row)
+	prune(it)
+	return it
+}
+
+func (r *reader) rowTree(cols []column, row []cell) *item {
 	it := &item{kind: mapping, at: place{pos: row[0].at}}
 	for i, c := range cols {
 		if c.name == "" {
@@ -54,7 +60,6 @@ func (r *reader) rowItem(cols []column, row []cell) *item {
 		}
 		r.put(it, c, c.parts, v)
 	}
-	prune(it)
 	return it
 }
 

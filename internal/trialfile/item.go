@@ -33,8 +33,10 @@ type item struct {
 	list    []*item
 	entries []entry
 
-	cell *cellStyle // set for cells of a table
-	flow bool       // written on one line
+	bad   bool       // a fault was reported here; count it as blank and say no more
+	probe bool       // a header without values: only its names are looked at
+	cell  *cellStyle // set for cells of a table
+	flow  bool       // written on one line
 }
 
 // cellStyle is what the header and the format of a table say about its cells.

@@ -2,6 +2,7 @@ package trialfile
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"tamis/internal/diag"
@@ -17,6 +18,9 @@ func readList[E any](r *reader, it *item, o *object[E], of *trial.Cook) []E {
 	case it.kind == list:
 		for _, e := range it.list {
 			var v E
+			if e.bad {
+				continue
+			}
 			if e.kind == blank {
 				r.fail(e.at, "blank-entry", "the list has an entry without a value", "remove it, or fill it in")
 			} else if o.readInto(r, e, &v) {
@@ -53,26 +57,83 @@ func readTable[E any](r *reader, from *item, o *object[E], of *trial.Cook) []E {
 	if cookAt >= 0 {
 		r.share(t, cookAt)
 	}
+	named := cols
+	if cookAt >= 0 { // the column cook is no key of a piece
+		named = slices.Clone(cols)
+		named[cookAt].name = ""
+	}
+	probe(r, t, named, o)
 	var out []E
 	for _, row := range t.rows {
 		if cookAt >= 0 && strings.TrimSpace(row[cookAt].text) != of.ID {
 			continue
 		}
-		it := r.rowItem(cols, row)
-		if cookAt >= 0 {
-			for i, e := range it.entries {
-				if e.key.text == "cook" {
-					it.entries = append(it.entries[:i:i], it.entries[i+1:]...)
-					break
-				}
-			}
-		}
 		var v E
-		if o.readInto(r, it, &v) {
+		if o.readInto(r, r.rowItem(named, row), &v) {
 			out = append(out, v)
 		}
 	}
 	return out
+}
+
+// probe looks at the names of the columns alone, so that a wrong one is found
+// also where its cells are blank. Where the file declares no measures, a column
+// of numbers that is no key becomes one.
+func probe[E any](r *reader, t *table, cols []column, o *object[E]) {
+	if len(t.rows) == 0 {
+		return
+	}
+	if r.implied && o.values != nil {
+		for i, c := range cols {
+			if _, near := diag.Nearest(c.name, o.keys()); c.name != "" && len(c.parts) == 1 && o.find(c.name) < 0 && !near {
+				r.implyColumn(t, i, c)
+			}
+		}
+	}
+	row := make([]cell, len(cols))
+	for i := range row {
+		row[i].at = cols[i].at.pos
+	}
+	it := r.rowTree(cols, row)
+	markProbe(it)
+	var v E
+	o.readInto(r, it, &v)
+}
+
+func markProbe(it *item) {
+	it.probe = true
+	for _, e := range it.entries {
+		markProbe(e.value)
+	}
+}
+
+// implyColumn declares the measure of a column whose cells are numbers.
+func (r *reader) implyColumn(t *table, i int, c column) {
+	if _, ok := r.t.MeasureNamed(c.name); ok {
+		return
+	}
+	numbers := 0
+	for _, row := range t.rows {
+		v := &item{kind: scalar, text: strings.TrimSpace(row[i].text), cell: c.cell}
+		if v.text != "" && !isNumber(v) {
+			return
+		}
+		numbers += int(b2f(v.text != ""))
+	}
+	if numbers > 0 {
+		r.imply(&item{kind: scalar, text: c.name, at: c.at})
+	}
+}
+
+// imply takes a name as a measure that the file does not declare.
+func (r *reader) imply(key *item) (trial.Measure, bool) {
+	name, ok := idCodec.read(r, key)
+	m := trial.Measure{Name: name, Kind: trial.Amount, At: key.at.pos}
+	if ok {
+		r.t.Measures = append(r.t.Measures, m)
+		r.say(diag.Note, key.at, "implied-measure", fmt.Sprintf("%s is taken as a measure", quote(name)), "", fmt.Sprintf("say more about it under measures, like   %s: {scale: 0 to 10}", name))
+	}
+	return m, ok
 }
 
 // share remembers a table of pieces of several cooks, so that rows of no cook
@@ -100,12 +161,9 @@ func (r *reader) value(e entry, known []string, into *map[string]trial.Reading) 
 		if !r.implied || near || e.value.kind == list || e.value.kind == mapping || e.value.kind == scalar && !isNumber(e.value) || e.value.kind == blank {
 			return false
 		}
-		if _, ok := idCodec.read(r, e.key); !ok {
+		if m, ok = r.imply(e.key); !ok {
 			return true
 		}
-		m = trial.Measure{Name: name, Kind: trial.Amount, At: e.key.at.pos}
-		r.t.Measures = append(r.t.Measures, m)
-		r.say(diag.Note, e.key.at, "implied-measure", fmt.Sprintf("%s is taken as a measure", quote(name)), "", fmt.Sprintf("say more about it under measures, like   %s: {scale: 0 to 10}", name))
 	}
 	if m.FromWeights() {
 		if e.value.kind != blank {

@@ -58,7 +58,7 @@ func (o *object[T]) find(key string) int {
 // readInto reads a mapping into dst and reports whether it was one.
 func (o *object[T]) readInto(r *reader, it *item, dst *T) bool {
 	if it.kind != mapping {
-		if it.kind != blank || len(o.required()) > 0 {
+		if !it.bad && (it.kind != blank || len(o.required()) > 0) {
 			r.fail(it.at, "not-a-group", fmt.Sprintf("%s is a group of keys, found %s", o.noun, it.describe()), "write it like {"+o.example()+"}")
 		}
 		return false
@@ -86,8 +86,11 @@ func (o *object[T]) readInto(r *reader, it *item, dst *T) bool {
 			}
 		}
 	}
+	if it.probe {
+		return false
+	}
 	for i := range o.fields {
-		if f := &o.fields[i]; f.required && (given[i] == nil || given[i].kind == blank) {
+		if f := &o.fields[i]; f.required && (given[i] == nil || given[i].kind == blank && !given[i].bad) {
 			at := it.at
 			if given[i] != nil {
 				at = given[i].at
@@ -141,6 +144,7 @@ func (o *object[T]) unknown(r *reader, it *item, i int) {
 	}
 	if e.value.kind == blank && i > 0 && key != "" && isDigit(key[0]) && it.entries[i-1].value.kind == scalar && e.key.cell == nil {
 		prev := it.entries[i-1]
+		defer func() { prev.value.kind, prev.value.bad = blank, true }() // half a number, not worth a second message
 		r.fail(e.key.at, "decimal-comma", fmt.Sprintf("a comma inside { } starts a new key, so %s is one", quote(key)),
 			fmt.Sprintf("write %s: %s.%s", prev.key.text, prev.value.text, key))
 		return
@@ -171,11 +175,14 @@ func (o *object[T]) toSchema() js {
 	props := js{}
 	for i := range o.fields {
 		f := &o.fields[i]
-		s := js{}
-		for k, v := range f.schema() {
-			s[k] = v
+		s := js{"description": f.doc}
+		if f.required {
+			for k, v := range f.schema() {
+				s[k] = v
+			}
+		} else { // a blank value is "not known"
+			s["anyOf"] = []js{f.schema(), {"type": "null"}}
 		}
-		s["description"] = f.doc
 		props[f.key] = s
 		for _, a := range f.also {
 			props[a] = s
@@ -250,6 +257,9 @@ func many[T, V any](key, doc string, c codec[V], ptr func(*T) *[]V) field[T] {
 		schema: func() js { return js{"anyOf": []js{{"type": "array", "items": c.schema()}, c.schema()}} },
 		read: func(r *reader, it *item, dst *T) {
 			for _, e := range elements(it) {
+				if e.bad {
+					continue
+				}
 				if e.kind == blank {
 					r.fail(e.at, "blank-entry", "the list has an entry without a value", "remove it, or fill it in")
 				} else if v, ok := c.read(r, e); ok {

@@ -82,6 +82,7 @@ func (r *reader) readPanelFiles() {
 
 func rowsOf[E any](r *reader, t *table, o *object[E]) []E {
 	cols := r.columns(t)
+	probe(r, t, cols, o)
 	out := make([]E, 0, len(t.rows))
 	for _, row := range t.rows {
 		var v E

@@ -84,18 +84,18 @@ func (y *yamlReader) at(n *yaml.Node) place {
 func (y *yamlReader) item(n *yaml.Node, level int) *item {
 	at := y.at(n)
 	if y.full {
-		return &item{at: at}
+		return &item{at: at, bad: true}
 	}
 	if level > maxNesting {
 		y.full = true
 		y.r.fail(at, "too-deep", fmt.Sprintf("nested more than %d levels deep", maxNesting), "close the brackets before this place, or move a table to a CSV file")
-		return &item{at: at}
+		return &item{at: at, bad: true}
 	}
 	if y.aliases > 0 {
 		if y.expanded++; y.expanded > maxExpanded {
 			y.full = true
 			y.r.fail(at, "alias-bomb", fmt.Sprintf("the aliases expand to more than %d values", maxExpanded), "write the values out, or move them to a CSV file")
-			return &item{at: at}
+			return &item{at: at, bad: true}
 		}
 	}
 	if n.Style&yaml.TaggedStyle != 0 && n.Kind != yaml.AliasNode {
@@ -120,7 +120,7 @@ func (y *yamlReader) alias(n *yaml.Node, level int) *item {
 	at := y.at(n)
 	if n.Alias == nil || y.open[n.Alias] {
 		y.r.fail(at, "alias-loop", fmt.Sprintf("*%s contains itself", n.Value), "write the value out")
-		return &item{at: at}
+		return &item{at: at, bad: true}
 	}
 	y.aliases++
 	it := y.item(n.Alias, level)
