@@ -33,6 +33,14 @@ type Consumer interface {
 	Take(d *Draw)
 }
 
+// Centred is a Consumer that also wants the curves about which the draws are
+// made: the averaged fit, with Index −1 and no error of a next cook. Centre is
+// called once, after Begin.
+type Centred interface {
+	Consumer
+	Centre(d *Draw)
+}
+
 // Sampler redraws several measures of the same cooks together.
 type Sampler struct {
 	fits   []*Fit
@@ -261,6 +269,12 @@ func (s *Sampler) Run(n int, seed uint64, grid []float64, consumers ...Consumer)
 			return err
 		}
 	}
+	centre := s.newWorker(grid).centre()
+	for _, c := range consumers {
+		if k, ok := c.(Centred); ok {
+			k.Centre(centre)
+		}
+	}
 	const chunk = 16
 	workers := min(runtime.GOMAXPROCS(0), (n+chunk-1)/chunk)
 	var next atomic.Int64
@@ -353,6 +367,19 @@ func (s *Sampler) newWorker(grid []float64) *worker {
 		w.out.Next = append(w.out.Next, make([]float64, tr))
 	}
 	return w
+}
+
+// centre is the averaged fit in the form of a draw.
+func (w *worker) centre() *Draw {
+	w.out.Index = -1
+	for i, f := range w.s.fits {
+		for j := range f.Candidates {
+			w.fits[i].wt[j] = f.Candidates[j].Weight
+			copy(w.fits[i].beta[j], f.Candidates[j].beta)
+		}
+		w.average(i)
+	}
+	return &w.out
 }
 
 // draw makes draw number index.

@@ -6,6 +6,8 @@ import (
 	"math/bits"
 	"slices"
 
+	"gonum.org/v1/gonum/stat/distuv"
+
 	"tamis/internal/stats"
 )
 
@@ -16,16 +18,17 @@ type Window struct {
 	aims      []Aim
 	level     float64
 
-	grid  []float64
-	words int
-	n     int
-	mean  []uint64   // draw × words: all aims hold for the mean
-	next  []uint64   // the same for one more cook
-	each  [][]uint64 // by aim, for the mean
-	mids  []float64  // middle of each draw's window, NaN for none
-	low   []float64  // its ends
-	high  []float64
-	works chan *windowWork // free list
+	grid   []float64
+	words  int
+	n      int
+	mean   []uint64   // draw × words: all aims hold for the mean
+	next   []uint64   // the same for one more cook
+	each   [][]uint64 // by aim, for the mean
+	mids   []float64  // middle of each draw's window, NaN for none
+	low    []float64  // its ends
+	high   []float64
+	centre float64          // middle of the window of the averaged curves, NaN for none
+	works  chan *windowWork // free list
 }
 
 type windowWork struct {
@@ -74,6 +77,7 @@ func (w *Window) Begin(n int, grid []float64) error {
 		w.each = append(w.each, make([]uint64, n*w.words))
 	}
 	w.mids, w.low, w.high = make([]float64, n), make([]float64, n), make([]float64, n)
+	w.centre = math.NaN()
 	w.works = make(chan *windowWork, 256)
 	return nil
 }
@@ -89,6 +93,19 @@ func (w *Window) fits(measures, treatments int) error {
 		return fmt.Errorf("%w: treatment %d of %d", stats.ErrDomain, w.treatment, treatments)
 	}
 	return nil
+}
+
+// Centre implements Centred.
+func (w *Window) Centre(d *Draw) {
+	k := newAimWork(len(w.aims), len(w.grid))
+	curves := make([][]float64, len(d.Curves))
+	for m := range d.Curves {
+		curves[m] = d.Curves[m][w.treatment]
+	}
+	k.judge(w.aims, curves)
+	if s, ok := k.longest(w.grid); ok {
+		w.centre = (s.low + s.high) / 2
+	}
 }
 
 // Take implements Consumer.
@@ -259,7 +276,8 @@ func (w *Window) Result() (*WindowResult, error) {
 	r.Best, r.HasBest = w.grid[best], true
 	slices.Sort(mids)
 	tail := (1 - w.level) / 2
-	r.Interval = &stats.Interval{Low: quantile(mids, tail), High: quantile(mids, 1-tail), Level: w.level}
+	lo, hi = corrected(mids, w.centre, tail)
+	r.Interval = &stats.Interval{Low: lo, High: hi, Level: w.level}
 	if r.Without > 0 {
 		r.Warnings = append(r.Warnings, stats.Warning{ID: "draws-without-window",
 			Text: fmt.Sprintf("In %d of %d draws the aims hold together nowhere; the interval of the best point is from the others.", r.Without, w.n)})
@@ -350,4 +368,34 @@ func quantile(sorted []float64, p float64) float64 {
 		return sorted[len(sorted)-1]
 	}
 	return sorted[i] + (h-float64(i))*(sorted[i+1]-sorted[i])
+}
+
+// corrected are the tail quantiles of the sorted middles, bias-corrected
+// (Efron 1981, Can. J. Stat. 9:139): where a share Φ(z₀) of the middles lies
+// below the middle of the averaged curves, the quantiles are taken at
+// Φ(2z₀ ± z). A window that two measures end at nearly the same point is the
+// case it is for: the first of two uncertain ends lies, on average, before both,
+// in the data and once more in the draws, and plain quantiles miss the true
+// middle on one side only. Ties count half. Without a window of the averaged
+// curves the quantiles are plain.
+func corrected(mids []float64, centre, tail float64) (lo, hi float64) {
+	n := float64(len(mids))
+	p, q := tail, 1-tail
+	if !math.IsNaN(centre) {
+		const tie = 1e-9
+		below, level := 0.0, 0.0
+		for _, m := range mids {
+			switch d := m - centre; {
+			case math.Abs(d) <= tie*(1+math.Abs(centre)):
+				level++
+			case d < 0:
+				below++
+			}
+		}
+		norm := distuv.UnitNormal
+		share := (below + level/2) / n
+		z0 := norm.Quantile(math.Min(math.Max(share, 0.5/n), 1-0.5/n))
+		p, q = norm.CDF(2*z0+norm.Quantile(tail)), norm.CDF(2*z0+norm.Quantile(1-tail))
+	}
+	return quantile(mids, p), quantile(mids, q)
 }
