@@ -26,19 +26,19 @@ type Result struct {
 
 // Ref says which trial this is.
 type Ref struct {
-	File     string   `json:"file"` // without its folder, so that the same trial gives the same bytes anywhere
-	SHA256   string   `json:"sha256"`
-	Title    string   `json:"title"`
-	Question string   `json:"question,omitempty"`
-	By       string   `json:"by,omitempty"`
-	Date     string   `json:"date,omitempty"`
-	Food     string   `json:"food,omitempty"`
-	Kind     string   `json:"kind,omitempty"`
-	Medium   string   `json:"medium"`
-	Aims     []Aim    `json:"aims"`
-	Invented bool     `json:"invented,omitempty"` // the file says that its data are made up
-	Notes    string   `json:"notes,omitempty"`
-	Files    []string `json:"files"`
+	File       string   `json:"file"` // without its folder, so that the same trial gives the same bytes anywhere
+	SHA256     string   `json:"sha256"`
+	Title      string   `json:"title"`
+	Question   string   `json:"question,omitempty"`
+	By         string   `json:"by,omitempty"`
+	Date       string   `json:"date,omitempty"`
+	Food       string   `json:"food,omitempty"`
+	Kind       string   `json:"kind,omitempty"`
+	Medium     string   `json:"medium"`
+	Aims       []Aim    `json:"aims"`
+	Disclosure string   `json:"disclosure,omitempty"` // who paid, lent or gave; or that the data are invented
+	Notes      string   `json:"notes,omitempty"`
+	Files      []string `json:"files"`
 }
 
 // Aim is one aim as the file states it.
@@ -50,12 +50,12 @@ type Aim struct {
 	For     string   `json:"for,omitempty"`
 }
 
-// Safety is what can be said about eating it. This version computes no
-// verdict: Verdict is always "no verdict", and the cautions say what follows.
+// Safety is what can be said about eating it.
 type Safety struct {
 	Verdict  string     `json:"verdict"`
 	Why      string     `json:"why"`
-	Cautions []Sentence `json:"cautions"`
+	Lead     []Sentence `json:"lead"`     // stands right under the answer
+	Cautions []Sentence `json:"cautions"` // the rest, beside the method
 }
 
 // Prose is every sentence that a person reads, by place.

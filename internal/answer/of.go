@@ -1,0 +1,117 @@
+package answer
+
+import (
+	"strings"
+
+	"tamis/internal/quantity"
+	"tamis/internal/texture"
+	"tamis/internal/trial"
+)
+
+// Of asks everything of one trial. It never fails: what cannot be answered is
+// an absence in the result, with its reason.
+func Of(t *trial.Trial, opt texture.Options) *Result {
+	r := &Result{
+		Tamis:   FitSchema,
+		Version: Version,
+		Trial:   refOf(t),
+		Result:  *texture.Analyse(t, opt),
+	}
+	r.Safety = safetyOf(t)
+	r.Text = proseOf(t, r)
+	return r
+}
+
+func refOf(t *trial.Trial) Ref {
+	ref := Ref{
+		File: t.Origin.Base, SHA256: t.Origin.SHA256, Title: t.Title.V, Question: t.Question.V, By: t.By.V,
+		Food: t.Food.Name.V, Kind: t.Food.Kind.V, Medium: string(t.Medium.Or(trial.WaterBath)),
+		Disclosure: t.Disclosure.V, Notes: strings.TrimSpace(t.Notes.V), Files: append([]string{}, t.Origin.Files...),
+		Aims: []Aim{},
+	}
+	if t.Date.Known {
+		ref.Date = t.Date.V.String()
+	}
+	for _, a := range t.Aims {
+		out := Aim{Measure: a.Measure, For: a.For.V, Best: string(a.Best.V)}
+		if a.Target.Known {
+			low, high := a.Target.V.Low, a.Target.V.High
+			out.Low, out.High = &low, &high
+		}
+		if a.AtLeast.Known {
+			v := a.AtLeast.V
+			out.Low = &v
+		}
+		if a.AtMost.Known {
+			v := a.AtMost.V
+			out.High = &v
+		}
+		ref.Aims = append(ref.Aims, out)
+	}
+	return ref
+}
+
+// aimWords puts one aim in words: "firmness 5 to 6.5".
+func aimWords(a Aim) string {
+	name := measureWords(a.Measure)
+	switch {
+	case a.Low != nil && a.High != nil:
+		return name + " " + short(*a.Low) + " to " + short(*a.High)
+	case a.Low != nil:
+		return name + " at least " + short(*a.Low)
+	case a.High != nil:
+		return name + " at most " + short(*a.High)
+	case a.Best != "":
+		return name + " as " + map[string]string{"highest": "high", "lowest": "low"}[a.Best] + " as it gets"
+	}
+	return name
+}
+
+// measureWords turns a name of the file into words: surface_protein is surface
+// protein.
+func measureWords(name string) string { return strings.ReplaceAll(name, "_", " ") }
+
+// factorWords names a factor.
+func factorWords(name string) string {
+	parts := strings.Split(name, ":")
+	for i, p := range parts {
+		parts[i] = measureWords(p)
+	}
+	return strings.Join(parts, " × ")
+}
+
+// short prints a number as a person types it.
+func short(v float64) string {
+	return strings.Replace(quantity.Num(v).String(), "-", "−", 1)
+}
+
+// list joins words: "a", "a and b", "a, b and c".
+func list(words []string) string {
+	switch len(words) {
+	case 0:
+		return ""
+	case 1:
+		return words[0]
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
+}
+
+// upper makes the first letter a capital.
+func upper(s string) string {
+	if s == "" {
+		return s
+	}
+	for i, r := range s {
+		return strings.ToUpper(string(r)) + s[i+len(string(r)):]
+	}
+	return s
+}
+
+// plural counts things: "1 cook", "18 cooks".
+func plural(n int, one string) Sentence {
+	word := one
+	if n != 1 {
+		word += "s"
+	}
+	return Say(Quantity{Kind: Count, Value: float64(n)}, " "+word)
+}

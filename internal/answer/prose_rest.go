@@ -1,0 +1,362 @@
+package answer
+
+import (
+	"math"
+	"strings"
+
+	"tamis/internal/quantity"
+	"tamis/internal/texture"
+	"tamis/internal/trial"
+)
+
+// compare puts the largest differences in words, without saying why they are
+// there: a claim about causes waits until what else changed has been looked at.
+func (b *builder) compare() []Sentence {
+	var out []Sentence
+	for _, m := range b.r.Measures {
+		if b.isAim(m.Name) && len(m.Arms) > 1 {
+			if s := b.acrossArms(m); s != nil {
+				out = append(out, s)
+			}
+		}
+	}
+	for _, m := range b.r.Measures {
+		if !b.isAim(m.Name) && len(b.t.Aims) > 0 {
+			continue
+		}
+		for _, t := range m.Treatments {
+			if s := b.treatment(m, t); s != nil {
+				out = append(out, s)
+			}
+		}
+	}
+	return out
+}
+
+func (b *builder) isAim(measure string) bool {
+	for _, a := range b.t.Aims {
+		if a.Measure == measure {
+			return true
+		}
+	}
+	return false
+}
+
+// acrossArms compares the two ends of the set points.
+func (b *builder) acrossArms(m *texture.Measure) Sentence {
+	first, last := m.Arms[0], m.Arms[len(m.Arms)-1]
+	for _, d := range m.Differences {
+		if d.Term != trial.SetPointFactor || d.A != first.Arm || d.B != last.Arm || d.Adjust == "dunnett" {
+			continue
+		}
+		est, ok := d.Estimate.Get()
+		if !ok {
+			return nil
+		}
+		word := "higher"
+		est = -est // last minus first
+		low, high := -d.High.Or(0), -d.Low.Or(0)
+		if est < 0 {
+			word, est, low, high = "lower", -est, -high, -low
+		}
+		digits := digitsOf(d.SE)
+		s := Say("In this trial mean ", measureWords(m.Name), " at ", tempOf(last.SetPoint), " was ", word, " than at ", tempOf(first.SetPoint), " by ",
+			Quantity{Kind: Amount, Value: est, Unit: unitWords(m), Digits: digits})
+		if d.Low.Known() && d.High.Known() {
+			s = Say(s, " (", Quantity{Kind: Amount, Value: low, Digits: digits}, " to ", Quantity{Kind: Amount, Value: high, Digits: digits}, ")")
+		}
+		return Say(s, ".")
+	}
+	return nil
+}
+
+func tempOf(n texture.Number) Sentence {
+	v, ok := n.Get()
+	if !ok {
+		return Say("an unstated set point")
+	}
+	return Say(Quantity{Kind: Temperature, Value: v, Digits: tempDigits(v)})
+}
+
+// tempDigits keeps a whole degree whole.
+func tempDigits(c float64) int {
+	if math.Abs(c-math.Round(c)) < 1e-6 {
+		return 0
+	}
+	return 1
+}
+
+func (b *builder) treatment(m *texture.Measure, t texture.Treatment) Sentence {
+	est, ok := t.Average.Estimate.Get()
+	if !ok {
+		return nil
+	}
+	// B minus A reads "B had more than A".
+	est, low, high := -est, -t.Average.High.Or(0), -t.Average.Low.Or(0)
+	word := "more"
+	if est < 0 {
+		word, est, low, high = "less", -est, -high, -low
+	}
+	digits := digitsOf(t.Average.SE)
+	s := Say(upper(t.B), " pieces had ", word, " ", measureWords(m.Name), " than ", t.A, " ones, by ",
+		Quantity{Kind: Amount, Value: est, Unit: unitWords(m), Digits: digits})
+	if t.Factor != trial.BrineFactor {
+		s = Say("With ", factorWords(t.Factor)+" "+t.B, " mean ", measureWords(m.Name), " was ", map[string]string{"more": "higher", "less": "lower"}[word],
+			" than with ", t.A, ", by ", Quantity{Kind: Amount, Value: est, Unit: unitWords(m), Digits: digits})
+	}
+	if t.Average.Low.Known() && t.Average.High.Known() {
+		s = Say(s, " (", Quantity{Kind: Amount, Value: low, Digits: digits}, " to ", Quantity{Kind: Amount, Value: high, Digits: digits}, ")")
+	}
+	return Say(s, ", averaged over the set points.")
+}
+
+// basis is what the answer rests on: "18 cooks, 72 pieces, 8 tasters, blind".
+func (b *builder) basis() Sentence {
+	s := plural(len(b.t.Cooks), "cook")
+	pieces := 0
+	for i := range b.t.Cooks {
+		pieces += len(b.t.Cooks[i].Pieces)
+	}
+	if pieces > 0 {
+		s = Say(s, ", ", plural(pieces, "piece"))
+	}
+	if n := len(b.t.AssessorIDs()); n > 0 {
+		s = Say(s, ", ", plural(n, "taster"))
+	}
+	if p, ok := b.t.Panel.Get(); ok && p.Blind.Known {
+		if p.Blind.V {
+			s = Say(s, ", blind")
+		} else {
+			s = Say(s, ", not blind")
+		}
+	}
+	return Say(s, ".")
+}
+
+// next says what to cook next. Nothing is proposed where food is not to be
+// eaten.
+func (b *builder) next() []Sentence {
+	if b.refused() {
+		return []Sentence{Say("Nothing is proposed until the food is safe to eat.")}
+	}
+	if b.oneCookEach() {
+		return []Sentence{Say("Cook the two or three most interesting set points at least twice each, on different days, with the pieces swapped.")}
+	}
+	if len(b.r.Next) == 0 {
+		return nil
+	}
+	n := b.r.Next[0]
+	at := Quantity{Kind: SetPoint, Value: n.SetPoint, Digits: 1}
+	s := Say("Cook ", at, b.commaMethod(n.Method), " ", timesWords(n.Repeats, n.New))
+	share, ok := n.Narrows.Get()
+	if !ok || share < 0.02 {
+		return []Sentence{Say("Two more cooks would hardly narrow the window; what is there is enough, or the aim is wide.")}
+	}
+	return []Sentence{Say(s, "; the interval of the best set point would narrow by about ", shareWords(share), ".")}
+}
+
+func (b *builder) commaMethod(method string) Sentence {
+	if method == "" {
+		return nil
+	}
+	return Say(", ", method, ",")
+}
+
+func timesWords(n int, fresh bool) string {
+	times := map[int]string{1: "once", 2: "twice", 3: "three times"}[n]
+	if fresh {
+		return times + " (a new set point)"
+	}
+	return times + " more"
+}
+
+// shareWords is a fraction in words.
+func shareWords(v float64) string {
+	for _, w := range []struct {
+		at    float64
+		words string
+	}{{0.07, "a twentieth"}, {0.13, "a tenth"}, {0.18, "a sixth"}, {0.22, "a fifth"}, {0.29, "a quarter"}, {0.42, "a third"}, {0.58, "a half"}} {
+		if v < w.at {
+			return w.words
+		}
+	}
+	return "more than a half"
+}
+
+// missing lists what the trial does not say and a later reader will want.
+func (b *builder) missing() []Sentence {
+	t := b.t
+	var words []string
+	lacks := func(what string, has func(c *trial.Cook) bool) {
+		for i := range t.Cooks {
+			if !has(&t.Cooks[i]) {
+				words = append(words, what)
+				return
+			}
+		}
+	}
+	lacks("the time in the bath", func(c *trial.Cook) bool { _, ok := c.BathTime(); return ok || c.Hold.Known })
+	lacks("the session", func(c *trial.Cook) bool { return c.Session.Known || c.Block.Known })
+	lacks("the run order", func(c *trial.Cook) bool { return c.Order.Known || c.Started.Known })
+	lacks("the bath", func(c *trial.Cook) bool { return c.Bath.Known })
+	lacks("when each cook was served and how warm", func(c *trial.Cook) bool { return c.Served.Known && c.ServedAt.Known })
+	lacks("a probe log", func(c *trial.Cook) bool { return c.LogFile.Known })
+	if !t.Food.Thickness.Known && len(t.Food.Sides) == 0 && !b.everyPiece(func(p *trial.Piece) bool { return p.Thickness.Known }) {
+		words = append(words, "the thickness")
+	}
+	if !b.everyPiece(func(p *trial.Piece) bool { return p.Source.Known }) {
+		words = append(words, "what each piece was cut from")
+	}
+	if p, ok := t.Panel.Get(); ok {
+		if !p.Blind.Known {
+			words = append(words, "whether the tasters knew")
+		}
+		if !p.LooksMasked.Known {
+			words = append(words, "whether they could see the difference")
+		}
+	} else {
+		words = append(words, "who scored")
+	}
+	if !t.Declared.Known {
+		words = append(words, "when question and aim were fixed")
+	}
+	if len(words) == 0 {
+		return nil
+	}
+	return []Sentence{Say("Write down next time: ", list(words), ".")}
+}
+
+func (b *builder) everyPiece(has func(p *trial.Piece) bool) bool {
+	n := 0
+	for i := range b.t.Cooks {
+		for j := range b.t.Cooks[i].Pieces {
+			n++
+			if !has(&b.t.Cooks[i].Pieces[j]) {
+				return false
+			}
+		}
+	}
+	return n > 0
+}
+
+// units prints the unit of each factor, a line each.
+func (b *builder) units() []Sentence {
+	var out []Sentence
+	for _, u := range b.r.Units {
+		s := Say(upper(factorWords(u.Factor)), ": ", plural(u.N, u.Unit), " over ", plural(len(u.Levels), "level"))
+		if u.N <= len(u.Levels) {
+			s = Say(s, ", one each")
+		}
+		if len(u.MovesWith) > 0 {
+			s = Say(s, "; it moves together with ", list(wordsOf(u.MovesWith)), " and cannot be told from it")
+		}
+		out = append(out, Say(s, "."))
+	}
+	if n := len(b.t.AssessorIDs()); n > 0 {
+		s := plural(n, "taster")
+		if complete(b.r) {
+			s = Say(s, ", each tasted every cook")
+		} else {
+			s = Say(s, ", not everybody tasted every cook")
+		}
+		out = append(out, Say(s, ". Tasters are repeated looks at the same cooks, not more cooks."))
+	}
+	return out
+}
+
+func complete(r *Result) bool {
+	for _, m := range r.Measures {
+		if m.Assessors > 0 && m.Panel != nil {
+			return m.Panel.Complete
+		}
+	}
+	return false
+}
+
+// variance says which levels of variation enter and which cannot be told apart.
+func (b *builder) variance() []Sentence {
+	var in []string
+	var out []Sentence
+	for _, v := range b.r.Variance {
+		if v.Separable {
+			in = append(in, levelWords(v.Level))
+			continue
+		}
+		out = append(out, Say(upper(levelWords(v.Level)), " is not separable from ", v.MixedWith, ": ", v.Cost, "."))
+	}
+	if len(in) > 0 {
+		out = append([]Sentence{Say("Levels of variation in the mixed model: ", list(in), ".")}, out...)
+	}
+	return out
+}
+
+func levelWords(l string) string {
+	if l == "assessor:arm" {
+		return "taster × treatment"
+	}
+	if l == "assessor" {
+		return "taster"
+	}
+	return l
+}
+
+// panel says how the panel did on the primary measure. Names are numbers here;
+// the renderer may put names in.
+func (b *builder) panel() []Sentence {
+	m := b.primary()
+	if m == nil || m.Panel == nil {
+		return nil
+	}
+	var out []Sentence
+	if n := len(m.Panel.OutOfStep); n > 0 {
+		out = append(out, Say(upper(list(m.Panel.OutOfStep)), " scored ", measureWords(m.Name), " against the rest of the panel."))
+	}
+	if n := len(m.Panel.Flat); n > 0 {
+		out = append(out, Say(upper(list(m.Panel.Flat)), " told nothing apart in ", measureWords(m.Name), "."))
+	}
+	return out
+}
+
+// roundsInward reports whether a window survives rounding to its inside in both
+// systems.
+func roundsInward(low, high float64) bool {
+	for _, s := range []quantity.System{quantity.Metric, quantity.US} {
+		if _, _, ok := quantity.WindowInward(quantity.Celsius(low), quantity.Celsius(high), s); !ok {
+			return false
+		}
+	}
+	return true
+}
+
+// method is the methods paragraph.
+func (b *builder) method() []Sentence {
+	if len(b.r.Units) == 0 {
+		return nil
+	}
+	var out []Sentence
+	for _, u := range b.r.Units {
+		out = append(out, Say("The unit of ", factorWords(u.Factor), " is the ", u.Unit, " (n = ", Quantity{Kind: Count, Value: float64(u.N)}, ")."))
+	}
+	out = append(out, Say("Tests and intervals of a factor come from the residual stratum of its unit: unit means, with session and declared blocks removed",
+		" [1]. A linear mixed model fitted by REML stands beside them, with Satterthwaite's degrees of freedom [2, 3]."))
+	if len(b.head0()) > 0 {
+		out = append(out, Say("Means of cooks were fitted by a constant, a line, a parabola and logistic curves, weighed by AICc [4]; the window is the share of ",
+			Quantity{Kind: Count, Value: float64(b.r.Draws)}, " redrawn worlds in which every aim holds, with Student's width at the degrees of freedom of the cooks (seed ",
+			Quantity{Kind: Count, Value: float64(b.r.Seed)}, ")."))
+	}
+	out = append(out, Say("Differences between means are adjusted by Tukey's procedure, or by Dunnett's against a declared control; letters follow Piepho [5]. Intervals are at ",
+		Quantity{Kind: Share, Value: b.r.Level}, ". Computed by tamis ", strings.TrimSpace(b.r.Version), "."))
+	return out
+}
+
+func (b *builder) head0() []texture.Window { return b.r.Windows }
+
+func references() []string {
+	return []string{
+		"Cochran, W. G. and Cox, G. M. (1957). Experimental Designs, 2nd ed. Wiley.",
+		"Bates, D., Mächler, M., Bolker, B. and Walker, S. (2015). Journal of Statistical Software 67(1).",
+		"Kuznetsova, A., Brockhoff, P. B. and Christensen, R. H. B. (2017). Journal of Statistical Software 82(13).",
+		"Hurvich, C. M. and Tsai, C.-L. (1989). Biometrika 76, 297–307.",
+		"Piepho, H.-P. (2004). Journal of Computational and Graphical Statistics 13, 456–466.",
+	}
+}

@@ -1,0 +1,152 @@
+package cli
+
+import (
+	"bufio"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"tamis/internal/answer"
+)
+
+// Streams are what a command may touch of the outside: three streams and the
+// environment.
+type Streams struct {
+	In  io.Reader
+	Out io.Writer
+	Err io.Writer
+	Env func(string) string
+}
+
+// Run executes one command line and returns the exit code.
+func Run(ctx context.Context, args []string, s Streams) int {
+	if s.Env == nil {
+		s.Env = func(string) string { return "" }
+	}
+	out := bufio.NewWriter(s.Out)
+	app := &app{Streams: s, out: out}
+	root := app.root()
+	root.SetArgs(args)
+	root.SetIn(s.In)
+	root.SetOut(out)
+	root.SetErr(s.Err)
+	err := guarded(func() error { return root.ExecuteContext(ctx) })
+	if ferr := out.Flush(); ferr != nil && err == nil {
+		err = fmt.Errorf("writing the output: %w", ferr)
+	}
+	return app.finish(ctx, err)
+}
+
+// app is one run of the program.
+type app struct {
+	Streams
+	out *bufio.Writer
+}
+
+func (a *app) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "tamis",
+		Short: "an experiment notebook for texture trials",
+		Long: `tamis reads a trial file: pieces of one food, cooked side by side at several
+set points, and what the tasters and the scales said. It answers which set
+point meets the aim, how sure that is, and what to cook next.`,
+		Example: `  tamis check trials/pollack/pollack.yaml
+  tamis fit trials/pollack/pollack.yaml
+  tamis report --for kitchen --out pollack.html trials/pollack/pollack.yaml`,
+		Version:       answer.Version,
+		SilenceUsage:  true,
+		SilenceErrors: true,
+		Args:          cobra.ArbitraryArgs,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return usagef(cmd, "unknown verb %q", args[0]).hint(nearestVerb(cmd, args[0]))
+			}
+			return cmd.Help()
+		},
+	}
+	root.SetVersionTemplate("tamis {{.Version}}\n")
+	root.CompletionOptions.HiddenDefaultCmd = true
+	root.SetHelpCommand(&cobra.Command{Use: "help [VERB]", Short: "the help of a verb", RunE: func(cmd *cobra.Command, args []string) error {
+		target, _, err := root.Find(args)
+		if err != nil || target == nil {
+			return usagef(root, "unknown verb %q", args[0]).hint(nearestVerb(root, args[0]))
+		}
+		return target.Help()
+	}})
+	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		return usagef(cmd, "%s", plainFlagError(err))
+	})
+	root.SetUsageTemplate(usageTemplate)
+	root.AddCommand(a.newCmd(), a.checkCmd(), a.fitCmd(), a.reportCmd(), a.schemaCmd())
+	return root
+}
+
+const usageTemplate = `Usage:
+  {{if .Runnable}}{{.UseLine}}{{end}}{{if .HasAvailableSubCommands}}{{.CommandPath}} VERB [FLAGS] [FILE...]{{end}}{{if .HasExample}}
+
+Example:
+{{.Example}}{{end}}{{if .HasAvailableSubCommands}}
+
+Verbs:{{range .Commands}}{{if (or .IsAvailableCommand (eq .Name "help"))}}
+  {{rpad .Name .NamePadding }} {{.Short}}{{end}}{{end}}{{end}}{{if .HasAvailableLocalFlags}}
+
+Flags:
+{{.LocalFlags.FlagUsagesWrapped 80 | trimTrailingWhitespaces}}{{end}}{{if .HasAvailableSubCommands}}
+
+"{{.CommandPath}} VERB --help" explains a verb.{{end}}
+`
+
+// finish turns an error into messages on standard error and an exit code. It is
+// the one place that prints an error.
+func (a *app) finish(ctx context.Context, err error) int {
+	if err == nil {
+		return ExitDone
+	}
+	if ctx.Err() != nil {
+		fmt.Fprintln(a.Err, "tamis: interrupted; no file was left half written")
+		return ExitInterrupted
+	}
+	var said saidError
+	if errors.As(err, &said) {
+		return said.code // the messages are out already
+	}
+	var usage *usageError
+	if errors.As(err, &usage) {
+		fmt.Fprintf(a.Err, "tamis: %s\n", usage.text)
+		if usage.hintText != "" {
+			fmt.Fprintf(a.Err, "  %s\n", usage.hintText)
+		}
+		return ExitUsage
+	}
+	fmt.Fprintf(a.Err, "tamis: %s\n", plainError(err))
+	return ExitFailure
+}
+
+// guarded turns a panic, which is always a fault of the program, into an error.
+func guarded(f func() error) (err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = fmt.Errorf("internal fault, please report it with the file that caused it: %v", r)
+		}
+	}()
+	return f()
+}
+
+// plainError words the errors of the file system without Go's prefixes.
+func plainError(err error) string {
+	var pe *os.PathError
+	if errors.As(err, &pe) {
+		switch {
+		case errors.Is(err, os.ErrNotExist):
+			return fmt.Sprintf("%s: there is no such file", pe.Path)
+		case errors.Is(err, os.ErrPermission):
+			return fmt.Sprintf("%s: no permission", pe.Path)
+		}
+		return fmt.Sprintf("%s: %s", pe.Path, pe.Err)
+	}
+	return err.Error()
+}
