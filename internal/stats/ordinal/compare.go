@@ -84,7 +84,9 @@ type TermTest struct {
 	Term string
 	LRTest
 	LogLik, AIC float64 // of the larger model
-	Outcome     Outcome // of the larger model
+	// Outcome of the larger model. Where it is Unfinished there is no test: the
+	// statistic is 0 and P is 1.
+	Outcome Outcome
 }
 
 // NominalTests asks of each term whether its effect is the same at all
@@ -140,6 +142,11 @@ func termTests(d Data, opt Options, terms []Term, change func(Data, Term) Data) 
 		large, err := Fit(change(d, t), opt)
 		if err != nil {
 			return nil, err
+		}
+		if large.Outcome == Unfinished {
+			out = append(out, TermTest{Term: t.Name, LRTest: LRTest{DF: large.Parameters - small.Parameters, P: 1},
+				LogLik: large.LogLik, AIC: large.AIC, Outcome: Unfinished})
+			continue
 		}
 		test, err := LikelihoodRatio(small, large)
 		if err != nil {

@@ -49,6 +49,40 @@ func TestCellDerivatives(t *testing.T) {
 	}
 }
 
+// The short path of the logit against the general one.
+func TestLogitShortPath(t *testing.T) {
+	t.Parallel()
+	inf := math.Inf(1)
+	for _, c := range [][2]float64{{0.3, -0.4}, {5, 4.999}, {-40, -41}, {40, 38}, {2, -inf}, {inf, -3}, {299, -299}, {1, 1 - 1e-9}} {
+		a, b := c[0], c[1]
+		x, ok := Logit.cell(a, b)
+		if !ok {
+			t.Fatalf("(%v, %v): no value", a, b)
+		}
+		const src = "log p and densities taken apart"
+		l := 0.0 // the three logarithms of p = A (1 − B) E
+		if !math.IsInf(a, 1) {
+			l -= log1pexp(-a)
+		}
+		if !math.IsInf(b, -1) {
+			l -= log1pexp(b)
+		}
+		if !math.IsInf(a, 1) && !math.IsInf(b, -1) {
+			l += log1mexp(a - b)
+		}
+		reftest.WithinAbs(t, "log p", x.l, l, 1e-13, 1e-15, src)
+		reftest.WithinAbs(t, "log p, value only", Logit.logDiff(a, b), l, 1e-13, 1e-15, src)
+		if !math.IsInf(a, 1) {
+			lf, _, _ := Logit.density(a)
+			reftest.WithinAbs(t, "la", x.la, math.Exp(lf-l), 1e-12, 1e-300, src)
+		}
+		if !math.IsInf(b, -1) {
+			lf, _, _ := Logit.density(b)
+			reftest.WithinAbs(t, "lb", x.lb, -math.Exp(lf-l), 1e-12, 1e-300, src)
+		}
+	}
+}
+
 func TestLogDiffTails(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {

@@ -28,7 +28,7 @@ type Random struct {
 	Mode, Variance []float64
 }
 
-// Variance of the random intercept.
+// VarianceComponent is the variance of the random intercept, SD².
 func (r Random) VarianceComponent() float64 { return r.SD * r.SD }
 
 // FitMixed fits a cumulative link model with one random intercept, by maximum

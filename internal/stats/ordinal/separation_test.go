@@ -2,6 +2,7 @@ package ordinal
 
 import (
 	"math"
+	"math/rand/v2"
 	"slices"
 	"testing"
 
@@ -175,5 +176,60 @@ func TestMixedSeparationAndBoundary(t *testing.T) {
 	checkClean(t, "unbounded", r)
 	if !hasWarning(r, "unbounded-variance") {
 		t.Errorf("unbounded variance: %+v, SD %v", r.Status, r.Random.SD)
+	}
+}
+
+// With one column there is an exact rule: an infinite direction exists if and
+// only if the categories, in order, occupy ranges of the column that at most
+// touch, rising or falling (and the column varies).
+func TestSeparationRule(t *testing.T) {
+	t.Parallel()
+	counts := map[Outcome]int{}
+	for seed := range uint64(600) {
+		rng := rand.New(rand.NewPCG(seed, 77))
+		n, k := 4+rng.IntN(12), 2+rng.IntN(4)
+		slope := float64(rng.IntN(9)) - 4
+		y, x := make([]int, n), make([]float64, n)
+		for i := range n {
+			x[i] = float64(rng.IntN(7))
+			y[i] = min(max(int(slope*(x[i]-3)/2+1.5*rng.NormFloat64())+k/2, 0), k-1)
+		}
+		codes := slices.Clone(y)
+		slices.Sort(codes)
+		codes = slices.Compact(codes)
+		if len(codes) < 2 || slices.Min(x) == slices.Max(x) {
+			continue
+		}
+		rising, falling := true, true
+		for j := 1; j < len(codes); j++ {
+			var low, high []float64
+			for i := range n {
+				switch y[i] {
+				case codes[j-1]:
+					low = append(low, x[i])
+				case codes[j]:
+					high = append(high, x[i])
+				}
+			}
+			rising = rising && slices.Max(low) <= slices.Min(high)
+			falling = falling && slices.Min(low) >= slices.Max(high)
+		}
+		want := Estimated
+		if rising || falling {
+			want = Infinite
+		}
+		for _, link := range []Link{Logit, Probit, CLogLog} {
+			r, err := Fit(Data{Y: y, X: column(x...)}, Options{Link: link})
+			if err != nil {
+				t.Fatal(err)
+			}
+			counts[r.Outcome]++
+			if r.Outcome != want {
+				t.Errorf("seed %d, %v: %v (%s), want %v: y %v, x %v", seed, link, r.Outcome, r.Status.Message, want, y, x)
+			}
+		}
+	}
+	if counts[Infinite] < 100 || counts[Estimated] < 500 {
+		t.Errorf("the draws have lost their point: %v", counts)
 	}
 }
