@@ -16,8 +16,8 @@
 // derivatives. FitMixed adds one random intercept, integrated out by the
 // Laplace approximation or adaptive Gauss–Hermite quadrature.
 //
-// What it does not do: several random effects, random slopes, random effects
-// together with ν or ζ, links other than the three of Link, and penalised
+// What it does not do: several random effects, random slopes, a random effect
+// together with ζ, links other than the three of Link, and penalised
 // estimates where the likelihood has no finite maximum; those are recognised
 // and named instead (Outcome, Coefficient.Infinite).
 //
