@@ -70,9 +70,9 @@ func climb(o objective, start []float64) (best maximum, ok bool) {
 				return best, true
 			}
 		}
-		next, fn, moved := halved(o, x, f, step, rise)
+		next, moved := halved(o, x, f, step, rise)
 		if moved {
-			x, f = next, fn
+			x = next
 			if f, g, h, ok = o.derivatives(x); !ok { // value and derivatives disagree on the domain
 				best.status.Message = "left the region where the likelihood can be computed"
 				return best, true
@@ -100,7 +100,7 @@ func climb(o objective, start []float64) (best maximum, ok bool) {
 
 // halved tries the step and its halves until f does not fall. A fall within
 // rounding of f is allowed when the step promises no more than that.
-func halved(o objective, x []float64, f float64, step []float64, rise float64) ([]float64, float64, bool) {
+func halved(o objective, x []float64, f float64, step []float64, rise float64) ([]float64, bool) {
 	slack := 0.0
 	if rise < 1e-8*(1+math.Abs(f)) {
 		slack = 1e-11 * (1 + math.Abs(f))
@@ -111,10 +111,10 @@ func halved(o objective, x []float64, f float64, step []float64, rise float64) (
 			next[j] = x[j] + scale*step[j]
 		}
 		if fn, ok := o.value(next); ok && fn >= f-slack {
-			return next, fn, true
+			return next, true
 		}
 	}
-	return nil, 0, false
+	return nil, false
 }
 
 // ascent solves −H step = g, with the eigenvalues of −H made positive.
