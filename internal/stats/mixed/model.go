@@ -104,7 +104,7 @@ func Fit(d Data, opt Options) (*Model, error) {
 		return nil, err
 	}
 	m.sys = newSystem(z, m.P+1, m.codes, levels, d.Weights, sw, maxClasses)
-	best, ok := m.sys.optimise(goal{ml: m.ML})
+	best, ok := m.sys.optimise(roughTheta(z, m.P+1, m.codes, levels, d.Weights, sw), goal{ml: m.ML})
 	if !ok {
 		return nil, fmt.Errorf("%w: the criterion cannot be evaluated: no residual variation is left", stats.ErrNoVariation)
 	}

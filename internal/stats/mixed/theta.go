@@ -166,13 +166,13 @@ func (s *system) minimise(start []float64, goal goal) (search, bool) {
 				leaving = true
 			}
 		}
-		small := true
+		// How far the step goes, relative to θ. Newton's error is squared by each
+		// step: after one below 1e-6 nothing but rounding is left to gain.
+		far := 0.0
 		for a, st := range step {
-			if math.Abs(st) > 1e-15*(1e-3+sr.theta[a]) {
-				small = false
-			}
+			far = math.Max(far, math.Abs(st)/(1e-3+sr.theta[a]))
 		}
-		if small {
+		if far <= 1e-15 {
 			sr.converged = true
 			break
 		}
@@ -189,6 +189,11 @@ func (s *system) minimise(start []float64, goal goal) (search, bool) {
 			break
 		}
 		sr.point = next
+		if far <= 1e-6 {
+			sr.iterations++
+			sr.converged = true
+			break
+		}
 		for a, t := range sr.theta {
 			if t > thetaMax {
 				sr.runaway = a
@@ -243,14 +248,10 @@ func (s *system) tryBound(from *point, goal goal) (*point, bool) {
 	return nil, false
 }
 
-// optimise runs the search from θ = 1 and asks afterwards, for each grouping,
-// whether leaving it out would be better still: the criterion can have a second
-// valley at the bound.
-func (s *system) optimise(goal goal) (search, bool) {
-	start := make([]float64, s.k)
-	for a := range start {
-		start[a] = 1
-	}
+// optimise runs the search from a rough start and asks afterwards, for each
+// grouping, whether leaving it out would be better still: the criterion can have
+// a second valley at the bound.
+func (s *system) optimise(start []float64, goal goal) (search, bool) {
 	best, ok := s.minimise(start, goal)
 	if !ok || best.runaway >= 0 {
 		return best, ok
@@ -269,6 +270,53 @@ func (s *system) optimise(goal goal) (search, bool) {
 		}
 	}
 	return best, true
+}
+
+// roughTheta is where the search begins: the estimates of a one-way analysis of
+// each grouping on its own, from the residuals r of the fixed columns. For
+// balanced nested data it is close to the answer, otherwise it has the right
+// size. Nothing depends on it but the number of steps.
+func roughTheta(r []float64, stride int, codes [][]int, levels []int, w, sw []float64) []float64 {
+	k, n := len(codes), len(r)/max(1, stride)
+	between, within := make([]float64, k), make([]float64, k)
+	residual := math.Inf(1)
+	total := 0.0
+	for i := 0; i < n; i++ {
+		v := r[i*stride+stride-1]
+		total += v * v
+	}
+	for g, c := range codes {
+		sum, size := make([]float64, levels[g]), make([]float64, levels[g])
+		for i, l := range c {
+			v, wt := r[i*stride+stride-1], 1.0
+			if w != nil {
+				v *= sw[i]
+				wt = w[i]
+			}
+			sum[l] += v
+			size[l] += wt
+		}
+		ss, all := 0.0, 0.0
+		for l, x := range sum {
+			ss += x * x / size[l]
+			all += size[l]
+		}
+		q := float64(levels[g])
+		within[g] = (total - ss) / (float64(n) - q)
+		between[g] = (ss/q - within[g]) / (all / q)
+		residual = math.Min(residual, within[g])
+	}
+	theta := make([]float64, k)
+	for g := range theta {
+		t := math.Sqrt(math.Max(0, between[g]/residual))
+		theta[g] = 1
+		if t > 0.05 && t < 100 {
+			theta[g] = t
+		} else if t <= 0.05 {
+			theta[g] = 0.2
+		}
+	}
+	return theta
 }
 
 // saturated reports whether the groupings and the fixed columns together
