@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/big"
 	"slices"
+	"sync"
 	"testing"
 
 	"tamis/internal/stats"
@@ -214,6 +215,35 @@ func TestDunnettProperties(t *testing.T) {
 	}
 	reftest.Within(t, "one-sided, alpha 0.8", ok(d.Critical(0.8)), ok(TQuantile(0.2, 8)), 1e-10, "one comparison is t")
 	reftest.Within(t, "one-sided, alpha 0.3", ok(d.Critical(0.3)), ok(TQuantile(0.7, 8)), 1e-11, "one comparison is t")
+}
+
+// Tables are shared: many callers at once get what one caller gets.
+func TestConcurrentUse(t *testing.T) {
+	t.Parallel()
+	ok := must(t)
+	const k = 23 // a family no other test has filled
+	family, err := NewDunnett([]float64{0.4, 0.6}, 7, true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var wg sync.WaitGroup
+	got := make([][2]float64, 16)
+	for i := range got {
+		wg.Go(func() {
+			a, err1 := RangeUpper(4.5, k, 9)
+			b, err2 := family.Upper(2.5)
+			if err1 == nil && err2 == nil {
+				got[i] = [2]float64{a, b}
+			}
+		})
+	}
+	wg.Wait()
+	want := [2]float64{ok(RangeUpper(4.5, k, 9)), ok(family.Upper(2.5))}
+	for i := range got {
+		if got[i] != want {
+			t.Errorf("caller %d got %v, want %v", i, got[i], want)
+		}
+	}
 }
 
 // Bad arguments give a typed error from every exported function.

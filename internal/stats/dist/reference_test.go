@@ -205,6 +205,30 @@ func TestDunnettUnequal(t *testing.T) {
 		}
 		reftest.WithinAbs(t, fmt.Sprint(r), ok(d.Upper(r.x)), r.want, 1e-10, r.absolute, source)
 	}
+	fifty := make([]float64, 50)
+	seven := make([]float64, 7)
+	for i := range fifty {
+		fifty[i] = 0.9
+	}
+	for i := range seven {
+		seven[i] = 0.99
+	}
+	for _, r := range []struct {
+		x      float64
+		lambda []float64
+		two    bool
+		want   float64
+	}{
+		{3, fifty, true, 0.028876858511771294},
+		{3, seven, false, 0.0023559009897674358},
+		{9, []float64{0.5, 0.8, -0.3}, true, 6.7715304297144242e-19},
+	} {
+		d, err := NewDunnett(r.lambda, math.Inf(1), r.two)
+		if err != nil {
+			t.Fatal(err)
+		}
+		reftest.Within(t, fmt.Sprint(r.x, r.lambda), ok(d.Upper(r.x)), r.want, 1e-12, "mpmath 1.3, 25 digits: the one-factor integral")
+	}
 	mixed, err := NewDunnett([]float64{.3, -.5, .9}, math.Inf(1), false)
 	if err != nil {
 		t.Fatal(err)

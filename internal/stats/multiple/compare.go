@@ -133,6 +133,11 @@ func Compare(method Method, cs []Contrast, opt Options) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
+	for i, c := range res.Comparisons {
+		if math.IsInf(c.T, 0) || c.Interval != nil && math.IsInf(c.Interval.High-c.Interval.Low, 0) {
+			return Result{}, fmt.Errorf("%w: contrast %d, %v with a standard error of %v, overflows", stats.ErrDomain, i, c.Estimate, c.SE)
+		}
+	}
 	return res, nil
 }
 

@@ -416,6 +416,8 @@ func TestArguments(t *testing.T) {
 		"compare level":        {compare(Holm, good, Options{Level: 95}), stats.ErrDomain},
 		"compare side":         {compare(Holm, good, Options{Side: 7}), stats.ErrDomain},
 		"compare method":       {compare(99, good, Options{}), stats.ErrDomain},
+		"compare t overflows":  {compare(None, []Contrast{{0, 1, 1e300, 1e-300, 5}}, Options{}), stats.ErrDomain},
+		"interval overflows":   {compare(None, []Contrast{{0, 1, 0, 1e308, 5}}, Options{}), stats.ErrDomain},
 		"tukey one-sided":      {compare(Tukey, good, Options{Side: Less}), stats.ErrDomain},
 		"tukey one mean":       {compare(Tukey, good, Options{Means: 1}), stats.ErrDomain},
 		"tukey too many":       {compare(Tukey, good, Options{Means: 5000}), stats.ErrTooLarge},
