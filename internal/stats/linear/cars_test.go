@@ -228,7 +228,7 @@ func TestCars(t *testing.T) {
 	}
 }
 
-// TestWeightedInfluence: R 4.2.2, lm(dist ~ speed, cars, weights = 1/speed), rows
+// TestInfluenceMore: R 4.2.2, lm(dist ~ speed, cars, weights = 1/speed), rows
 // 1, 23 and 49, and dfbetas of the unweighted line.
 func TestInfluenceMore(t *testing.T) {
 	t.Parallel()

@@ -242,3 +242,15 @@ func TestNoIntercept(t *testing.T) {
 		reftest.Within(t, c.name+" RSS", fit.RSS, c.ss, 1e-14, source)
 	}
 }
+
+// TestFilipThroughFrame: the scaled and the orthogonal basis carry degree 10
+// without the loss that powers in doubles have.
+func TestFilipThroughFrame(t *testing.T) {
+	t.Parallel()
+	d := readTable(t, "Filip.csv")
+	for _, basis := range []frame.Basis{frame.Scaled, frame.Orthogonal} {
+		fit := mustFit(t, d.frame("#x"), d.numbers("y"), frame.Poly("x", 10, basis))
+		reftest.Within(t, fmt.Sprint("RSS, basis ", basis), fit.RSS, 0.795851382172941e-03, certified, nist)
+		reftest.Within(t, fmt.Sprint("R², basis ", basis), fit.R2, 0.996727416185620, certified, nist)
+	}
+}
