@@ -87,6 +87,16 @@ func TestFamiliesAgree(t *testing.T) {
 		reftest.Within(t, "reciprocal F", ok(FCDF(1/x, 7, 3)), ok(FUpper(x, 3, 7)), 1e-13, "1/F swaps the df")
 		reftest.Within(t, "noncentral F limit", ok(NoncentralFCDF(x, 3, inf, 4)), ok(NoncentralChiSquareCDF(3*x, 3, 4)), 1e-15, "limit")
 	}
+	// Far tails of the mixture and of its table, down to 1e-280, where t is exact.
+	for _, c := range []struct{ x, df float64 }{{60, 3}, {1e4, 11}, {40, 60}, {35, 2000}, {36, 1e7}, {35.5, inf}} {
+		want := ok(TTwoSided(c.x, c.df))
+		reftest.Within(t, fmt.Sprint("far range of two ", c), rangeUpperGeneral(c.x*math.Sqrt2, 2, c.df, rangeTable(2)), want, 1e-11, "Q = √2|T| for k = 2")
+		one, err := NewDunnett([]float64{0.6}, c.df, true)
+		if err != nil {
+			t.Fatal(err)
+		}
+		reftest.Within(t, fmt.Sprint("far comparison ", c), ok(one.Upper(c.x)), want, 1e-11, "one comparison is t")
+	}
 	// At the size limit the laws are normal to 1e-5: slow paths end, and right.
 	reftest.WithinAbs(t, "F at the limit", ok(FUpper(1+2e-5, 1e10, 1e10)), NormalUpper(1), 1e-4, 0, "log F is normal with variance 4e-10")
 	reftest.WithinAbs(t, "χ² at the limit", ok(ChiSquareUpper(1e10+math.Sqrt(2e10), 1e10)), NormalUpper(1), 1e-4, 0, "central limit")
