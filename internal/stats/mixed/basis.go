@@ -25,7 +25,7 @@ type basis struct {
 // newBasis orthonormalises by Gram–Schmidt done twice, which is as good as
 // Householder's method for this purpose (Giraud, Langou & Rozložník 2005).
 // sw holds √w or is nil.
-func newBasis(x mat.Matrix, sw []float64) *basis {
+func newBasis(x *mat.Dense, sw []float64) *basis {
 	n, m := x.Dims()
 	b := &basis{n: n, alias: make([][]float64, m)}
 	var cols [][]float64
@@ -33,7 +33,7 @@ func newBasis(x mat.Matrix, sw []float64) *basis {
 	for j := 0; j < m; j++ {
 		c := make([]float64, n)
 		for i := range c {
-			c[i] = x.At(i, j)
+			c[i] = x.RawRowView(i)[j]
 			if sw != nil {
 				c[i] *= sw[i]
 			}
@@ -117,6 +117,25 @@ func (b *basis) transSolve(l []float64) {
 	}
 }
 
+// factor is r with a column for each column of X, dropped ones included: a
+// matrix of few rows with the same inner products between columns as W^½X.
+func (b *basis) factor() *mat.Dense {
+	out := mat.NewDense(b.p, len(b.alias), nil)
+	for k, j := range b.kept {
+		for i := 0; i <= k; i++ {
+			out.Set(i, j, b.r[i*b.p+k])
+		}
+	}
+	for j, a := range b.alias {
+		for k, c := range a {
+			for i := 0; i <= k; i++ {
+				out.Set(i, j, out.At(i, j)+c*b.r[i*b.p+k])
+			}
+		}
+	}
+	return out
+}
+
 // logDet is ln|X'WX| of the kept columns.
 func (b *basis) logDet() float64 {
 	s := 0.0
@@ -160,7 +179,9 @@ func dot(a, b []float64) float64 {
 func norm(v []float64) float64 {
 	m := 0.0
 	for _, x := range v {
-		m = math.Max(m, math.Abs(x))
+		if x = math.Abs(x); x > m {
+			m = x
+		}
 	}
 	if m == 0 {
 		return 0

@@ -140,8 +140,8 @@ func (d Data) check() error {
 		}
 	}
 	for i := 0; i < n; i++ {
-		if err := stats.CheckFinite(fmt.Sprintf("row %d of the fixed columns", i), d.X.RawRowView(i)); err != nil {
-			return err
+		if stats.CheckFinite("", d.X.RawRowView(i)) != nil {
+			return stats.CheckFinite(fmt.Sprintf("row %d of the fixed columns", i), d.X.RawRowView(i))
 		}
 	}
 	if d.Weights != nil {

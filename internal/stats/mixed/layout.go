@@ -45,7 +45,13 @@ func (l *Layout) Table(kind frame.SumsOfSquares, method Method) ([]FTest, error)
 	if kind == frame.TypeIII && len(l.Matrix.Terms) == 1 {
 		kind = frame.TypeI // the same hypothesis, in the form in which it is usually written
 	}
-	hyps, err := l.Matrix.Hypotheses(kind, nil)
+	// The rows of types I and II depend on the columns' inner products, without
+	// the weights; those of the factor are the same and cost no pass over the data.
+	var x mat.Matrix
+	if l.data.Weights == nil {
+		x = l.b.factor()
+	}
+	hyps, err := l.Matrix.Hypotheses(kind, x)
 	if err != nil {
 		return nil, err
 	}

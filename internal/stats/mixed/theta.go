@@ -342,7 +342,7 @@ func (s *system) saturated() bool {
 func maxAbs(v []float64) float64 {
 	m := 0.0
 	for _, x := range v {
-		m = math.Max(m, math.Abs(x))
+		m = math.Max(m, math.Abs(x)) // a NaN stays
 	}
 	return m
 }
