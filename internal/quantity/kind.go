@@ -1,8 +1,10 @@
 package quantity
 
 import (
+	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // Kind names one type of quantity, for schemas and messages.
@@ -35,9 +37,16 @@ func (k Kind) Pattern() string {
 	t := k.table()
 	var units []string
 	for _, u := range t.units {
-		units = append(units, anyCase(u.name))
-		for _, a := range u.aliases {
-			units = append(units, anyCase(a))
+		for _, a := range append([]string{u.name}, u.aliases...) {
+			if p := anyCase(a); !slices.Contains(units, p) {
+				units = append(units, p)
+			}
+		}
+		switch u.name {
+		case "°C":
+			units = append(units, "℃")
+		case "°F":
+			units = append(units, "℉")
 		}
 	}
 	unit := `(` + strings.Join(units, "|") + `)\.?`
@@ -52,25 +61,25 @@ func (k Kind) Pattern() string {
 	return `^\s*[-+±−]?\s*` + part + `\s*$`
 }
 
-// anyCase spells a unit for a pattern: letters in either case, spaces between
-// the characters, and the signs that are taken for others.
+// anyCase spells a unit for a pattern: letters in either case, a space where
+// people put one, and the signs that are taken for others.
 func anyCase(s string) string {
 	var b strings.Builder
 	for i, r := range s {
-		if i > 0 {
-			b.WriteString(`\s*`)
-		}
 		switch {
 		case r == '°':
-			b.WriteString(`[°º˚]`)
+			b.WriteString(`[°º˚]\s*`)
 		case r == '"':
 			b.WriteString(`["″”]`)
 		case r == '.':
-			b.WriteString(`\.`)
+			b.WriteString(`\.\s*`)
 		case unicode.IsLetter(r):
 			b.WriteString("[" + string(unicode.ToUpper(r)) + string(unicode.ToLower(r)) + "]")
 		default:
 			b.WriteRune(r)
+		}
+		if head := s[:i+1]; r < utf8.RuneSelf && (head == "deg" || head == "degrees") {
+			b.WriteString(`\s*`)
 		}
 	}
 	return b.String()

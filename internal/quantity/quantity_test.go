@@ -4,6 +4,7 @@ import (
 	"encoding"
 	"errors"
 	"math"
+	"regexp"
 	"strings"
 	"testing"
 )
@@ -143,6 +144,39 @@ func TestParse(t *testing.T) {
 		again, err := parsers[tt.kind](got.String())
 		if err != nil || again != got {
 			t.Errorf("%s %q read again: %#v, %v; want %#v", tt.kind, got, again, err, got)
+		}
+	}
+}
+
+// Every spelling of the table above matches the pattern of its kind, and no
+// text of the table below does, unless only its value is at fault.
+func TestPatterns(t *testing.T) {
+	t.Parallel()
+	kinds := map[string]Kind{}
+	for k := KindTemperature; k <= KindPower; k++ {
+		kinds[strings.TrimPrefix(k.Noun(), "a ")] = k
+	}
+	kinds["difference"] = KindDifference
+	for kind, texts := range map[string][]string{
+		"temperature": {"54 °C", "54C", "54℃", "130 degrees Fahrenheit", "−20 °C", "327.15 K", "1e2 °C", ".5 °C"},
+		"difference":  {"±0.3 °C", "+0.3 K", "1 °F"},
+		"length":      {"1 1/4 in", "1¼in", "½ in", "18 mm", `1"`},
+		"mass":        {"2 lb 3 oz", "2lb 3.5oz", "1/2 lb", "142 g"},
+		"duration":    {"1 h 30 min", "1h30min", "7 d", "1 d 12 h"},
+		"share":       {"0.6 %", "81%"},
+		"volume":      {"20 l", "250 mL"},
+		"power":       {"1.1 kW"},
+	} {
+		re := regexp.MustCompile(kinds[kind].Pattern())
+		for _, s := range append(texts, kinds[kind].Examples()...) {
+			if _, err := parsers[kind](s); err != nil || !re.MatchString(s) {
+				t.Errorf("%s %q: parsed %v, matched %v", kind, s, err == nil, re.MatchString(s))
+			}
+		}
+		for _, s := range []string{"", "54", "54,5 °C", "54 x", "1:30", "warm", "54 °C and more"} {
+			if re.MatchString(s) {
+				t.Errorf("%s: %q matches", kind, s)
+			}
 		}
 	}
 }

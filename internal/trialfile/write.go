@@ -69,7 +69,8 @@ type File struct {
 }
 
 // Files gives the trial file under the given name and every table that it
-// names, with what the trial holds of them.
+// names, with what the trial holds of them. A file that is named for two
+// purposes is written for the first.
 func Files(t *trial.Trial, name string, s Style) []File {
 	out := []File{{name, Write(t, s)}}
 	done := map[string]bool{}
@@ -80,15 +81,15 @@ func Files(t *trial.Trial, name string, s Style) []File {
 		}
 	}
 	for i := range t.Cooks {
-		if c := &t.Cooks[i]; c.LogFile.Known && len(c.Log) > 0 {
+		if c := &t.Cooks[i]; c.LogFile.Known {
 			put(c.LogFile.V, logRows(c.Log))
 		}
 	}
 	if p := t.Panel.V; t.Panel.Known {
-		if p.KeyFile.Known && len(p.Key) > 0 {
+		if p.KeyFile.Known {
 			put(p.KeyFile.V, keyRows(p.Key))
 		}
-		if p.ScoresFile.Known && len(p.Scores) > 0 {
+		if p.ScoresFile.Known {
 			put(p.ScoresFile.V, scoreRows(t, p.Scores))
 		}
 	}
@@ -144,10 +145,13 @@ func scoreRows(t *trial.Trial, scores []trial.Score) [][]string {
 		}})
 	}
 	cols = slices.DeleteFunc(cols, func(c column) bool {
+		if len(scores) == 0 { // an empty sheet to fill in
+			return c.name != "assessor" && c.name != "cook"
+		}
 		return c.name != "assessor" && !slices.ContainsFunc(scores, func(s trial.Score) bool { return c.get(&s) != "" })
 	})
 	for _, m := range t.Measures {
-		if slices.ContainsFunc(scores, func(s trial.Score) bool { _, ok := s.Values[m.Name]; return ok }) {
+		if len(scores) == 0 && !m.FromWeights() || slices.ContainsFunc(scores, func(s trial.Score) bool { _, ok := s.Values[m.Name]; return ok }) {
 			cols = append(cols, column{m.Name, func(s *trial.Score) string {
 				if v, ok := s.Values[m.Name]; ok && !v.Missing {
 					return formatNumber(v.V)
