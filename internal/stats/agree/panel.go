@@ -242,7 +242,6 @@ func (res *PanelResult) anova(t *cellTable, fit *additiveFit) {
 // assessor describes assessor a.
 func (t *cellTable) assessor(a, label int) AssessorResult {
 	r := AssessorResult{Assessor: label}
-	var own []float64 // his product means
 	var n, sum, ssWithin, ssBetween float64
 	for p := range t.products {
 		if t.n[p][a] == 0 {
@@ -252,7 +251,6 @@ func (t *cellTable) assessor(a, label int) AssessorResult {
 		n += t.n[p][a]
 		sum += t.n[p][a] * (t.mean[p][a] - t.mean0)
 		ssWithin += t.ss[p][a]
-		own = append(own, t.mean[p][a])
 	}
 	r.Scores = int(n)
 	r.RepeatDF = r.Scores - r.Products

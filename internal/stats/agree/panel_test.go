@@ -8,6 +8,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"reflect"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -454,4 +455,19 @@ func FuzzSegments(f *testing.F) {
 			noNaN(t, reflect.ValueOf(r))
 		}
 	})
+}
+
+// Not parallel: it changes the number of processors for the whole process.
+func TestSegmentsDoNotDependOnCores(t *testing.T) {
+	people := crowd(rand.New(rand.NewPCG(14, 15)), 40, 4, 0.6, 0.5)
+	want, err := agree.Segments(people, agree.SegmentOptions{Seed: 3, Draws: 99})
+	if err != nil {
+		t.Fatal(err)
+	}
+	before := runtime.GOMAXPROCS(1)
+	defer runtime.GOMAXPROCS(before)
+	got, err := agree.Segments(people, agree.SegmentOptions{Seed: 3, Draws: 99})
+	if err != nil || !reflect.DeepEqual(got, want) {
+		t.Errorf("one core: %+v, several: %+v (%v)", got, want, err)
+	}
 }

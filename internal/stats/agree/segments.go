@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"runtime"
+	"sync"
+	"sync/atomic"
 
 	"tamis/internal/stats"
 )
@@ -114,19 +117,8 @@ func Segments(liking [][]float64, opt SegmentOptions) (SegmentResult, error) {
 	res.Silhouette = silhouette(tastes, group)
 
 	// The comparison: one crowd, drawn along the axes with the variances seen.
-	as := 1
-	for d := range opt.Draws {
-		rng := rand.New(rand.NewPCG(opt.Seed, uint64(d)))
-		crowd := axes.draw(res.People, rng)
-		own, ok := principalAxes(crowd)
-		if !ok {
-			continue
-		}
-		if g, i := split(crowd, own); g != nil && i <= index {
-			as++
-		}
-	}
-	res.P = float64(as) / float64(opt.Draws+1)
+	clean := cleanSplits(axes, res.People, opt, index)
+	res.P = float64(clean+1) / float64(opt.Draws+1)
 	small := min(res.Size[0], res.Size[1])
 	enough := small >= minSegment && float64(small) >= minSegmentPart*float64(res.People)
 	res.Claimed = res.P <= opt.Alpha && enough
@@ -144,6 +136,34 @@ func Segments(liking [][]float64, opt SegmentOptions) (SegmentResult, error) {
 		})
 	}
 	return res, nil
+}
+
+// cleanSplits counts the draws of one crowd that split at least as cleanly as
+// index. Every draw has a generator of its own and only a count is kept, so the
+// number of workers changes nothing.
+func cleanSplits(a axes, people int, opt SegmentOptions, index float64) int {
+	var next, clean atomic.Int64
+	var wg sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), opt.Draws) {
+		wg.Go(func() {
+			for {
+				d := next.Add(1) - 1
+				if d >= int64(opt.Draws) {
+					return
+				}
+				crowd := a.draw(people, rand.New(rand.NewPCG(opt.Seed, uint64(d))))
+				own, ok := principalAxes(crowd)
+				if !ok {
+					continue
+				}
+				if g, i := split(crowd, own); g != nil && i <= index {
+					clean.Add(1)
+				}
+			}
+		})
+	}
+	wg.Wait()
+	return int(clean.Load())
 }
 
 // centred takes a person's own mean off; ok is false with a hole.
