@@ -142,6 +142,26 @@ func TestTable(t *testing.T) {
 	}
 }
 
+// A band is told with its line, another band on its own, pieces at the end.
+func TestTableOfBands(t *testing.T) {
+	t.Parallel()
+	x := []float64{0, 10}
+	f := Figure{ID: "f", X: Number("x", "", 0, 10, 2), Y: Number("y", "", 0, 10, 6), Layers: []Layer{
+		Points{X: []float64{5}, Y: []float64{1}, Size: Piece},
+		Band{X: x, Low: []float64{0, 1}, High: []float64{4, 5}, Role: Curve},
+		Band{X: x, Low: []float64{0, 0}, High: []float64{9, 9}, Role: Muted},
+		Line{X: x, Y: []float64{2, 3}, Style: Style{Role: Curve}},
+	}}
+	want := [][]string{
+		{"band", "0.0", "", "0.0", "9.0"}, {"band", "10.0", "", "0.0", "9.0"},
+		{"curve", "0.0", "2.0", "0.0", "4.0"}, {"curve", "10.0", "3.0", "1.0", "5.0"},
+		{"piece", "5.0", "1.0", "", ""},
+	}
+	if got := f.Table(Metric).Rows; !reflect.DeepEqual(got, want) {
+		t.Errorf("got %q, want %q", got, want)
+	}
+}
+
 func TestTableOfCategories(t *testing.T) {
 	t.Parallel()
 	f := Figure{ID: "f", X: Category("Set point", Text{Metric: "44 °C", US: "111 °F"}, Same("b")), Y: Category("Taster", Same("P1")),

@@ -2,6 +2,7 @@ package figure
 
 import (
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -19,16 +20,25 @@ type row struct{ what, x, y, low, high, n string }
 // observation, bar, box, field or span; zones, windows and thresholds with
 // their ends. Curves and bands are read off at the ticks of the horizontal
 // axis, between drawn points by straight lines, because a table of every drawn
-// point helps nobody. Columns that stay empty are left out. An invalid figure
-// gives an empty table.
+// point helps nobody; a band stands in the rows of the line that has its role
+// and its x. Pieces come last. Columns that stay empty are left out. An invalid
+// figure gives an empty table.
 func (f Figure) Table(u Units) Table {
 	if f.Validate() != nil {
 		return Table{}
 	}
-	var rows []row
-	for _, l := range f.Layers {
-		rows = append(rows, f.rows(l, u)...)
+	var rows, last []row
+	bands := f.bands()
+	for i, l := range f.Layers {
+		switch p, ok := l.(Points); {
+		case ok && p.Size == Piece:
+			last = append(last, f.rows(l, u)...)
+		case bands[i] >= 0: // told with its line
+		default:
+			rows = append(rows, f.rows(l, u)...)
+		}
 	}
+	rows = append(rows, last...)
 	heads := row{"What", f.X.Title(u), f.Y.Title(u), "From", "To", "n"}
 	if heads.x == "" {
 		heads.x = "Across"
@@ -58,6 +68,38 @@ func (f Figure) Table(u Units) Table {
 	return t
 }
 
+// bands gives for each layer the line in whose rows it is told, if it is a band
+// with such a line, else −1.
+func (f Figure) bands() []int {
+	of := make([]int, len(f.Layers))
+	for i, l := range f.Layers {
+		of[i] = -1
+		b, ok := l.(Band)
+		if !ok {
+			continue
+		}
+		for j, l := range f.Layers {
+			if l, ok := l.(Line); ok && l.Style.Role == b.Role && slices.Equal(l.X, b.X) {
+				of[i] = j
+			}
+		}
+	}
+	return of
+}
+
+// bandOf is the band that is told with a line.
+func (f Figure) bandOf(l Line) (Band, bool) {
+	for i, j := range f.bands() {
+		if j < 0 {
+			continue
+		}
+		if o := f.Layers[j].(Line); o.Style == l.Style && slices.Equal(o.X, l.X) && slices.Equal(o.Y, l.Y) {
+			return f.Layers[i].(Band), true
+		}
+	}
+	return Band{}, false
+}
+
 func (r row) cells() [6]string { return [6]string{r.what, r.x, r.y, r.low, r.high, r.n} }
 
 func (f Figure) rows(l Layer, u Units) (rows []row) {
@@ -66,8 +108,13 @@ func (f Figure) rows(l Layer, u Units) (rows []row) {
 	add := func(r row) { rows = append(rows, r) }
 	switch l := l.(type) {
 	case Line:
+		b, banded := f.bandOf(l)
 		for _, x := range f.readAt(l.X, u) {
-			add(row{what: named(l.Label, "curve", u), x: fx(x), y: fy(at(l.X, l.Y, x))})
+			r := row{what: named(l.Label, "curve", u), x: fx(x), y: fy(at(l.X, l.Y, x))}
+			if banded {
+				r.low, r.high = fy(at(b.X, b.Low, x)), fy(at(b.X, b.High, x))
+			}
+			add(r)
 		}
 	case Band:
 		for _, x := range f.readAt(l.X, u) {

@@ -111,6 +111,21 @@ func (c *canvas) Fill(p vg.Path) {
 	fmt.Fprintf(&c.out, "<path d=\"%s\" %s/>\n", c.data(p), c.paint("fill", c.state.ink))
 }
 
+// mark fills a shape with a rim of the ground around it, in one element; a full
+// circle becomes a <circle>.
+func (c *canvas) mark(p vg.Path, k ink, rim float64) {
+	attrs := c.paint("fill", k)
+	if rim > 0 {
+		attrs = c.rimmed(k, rim)
+	}
+	if len(p) == 1 && p[0].Type == vg.ArcComp {
+		x, y := c.place(p[0].Pos)
+		fmt.Fprintf(&c.out, "<circle cx=\"%s\" cy=\"%s\" r=\"%s\" %s/>\n", x, y, num(float64(p[0].Radius)), attrs)
+		return
+	}
+	fmt.Fprintf(&c.out, "<path d=\"%s\" %s/>\n", c.data(p), attrs)
+}
+
 // FillString implements vg.Canvas; text of this package goes through text,
 // which can anchor at the middle and the end.
 func (c *canvas) FillString(f font.Face, p vg.Point, s string) {
@@ -135,15 +150,16 @@ func (c *canvas) text(p vg.Point, s string, t textStyle) {
 		return
 	}
 	x, y := c.place(p)
-	fmt.Fprintf(&c.out, `<text x="%s" y="%s" font-size="%s" %s`, x, y, num(t.size), c.paint("fill", t.ink))
+	fill := c.paint("fill", t.ink)
+	if t.halo {
+		fill = c.rimmed(t.ink, 1.5)
+	}
+	fmt.Fprintf(&c.out, `<text x="%s" y="%s" font-size="%s" %s`, x, y, num(t.size), fill)
 	if t.anchor != "" {
 		fmt.Fprintf(&c.out, ` text-anchor="%s"`, t.anchor)
 	}
 	if t.bold {
 		c.out.WriteString(` font-weight="600"`)
-	}
-	if t.halo {
-		fmt.Fprintf(&c.out, ` %s stroke-width="3" stroke-linejoin="round" paint-order="stroke"`, c.paint("stroke", solid(paper)))
 	}
 	fmt.Fprintf(&c.out, ">%s</text>\n", escape(s))
 }
@@ -169,6 +185,14 @@ func (c *canvas) paint(what string, k color.Color) string {
 		return `style="` + what + `:var(--fig-` + string(role) + `)"` + opacity
 	}
 	return what + `="` + hex(Light, role) + `"` + opacity
+}
+
+// rimmed is the attributes of a fill with a rim of the ground around it. In a
+// page both colours share the one style attribute that an element may have.
+func (c *canvas) rimmed(k color.Color, rim float64) string {
+	both := c.paint("fill", k) + " " + c.paint("stroke", solid(paper))
+	both = strings.Replace(both, `" style="`, ";", 1)
+	return both + fmt.Sprintf(` stroke-width="%s" stroke-linejoin="round" paint-order="stroke"`, num(2*rim))
 }
 
 // place is a point in SVG coordinates.

@@ -116,8 +116,8 @@ func layout(f figure.Figure, s Size, u figure.Units) frame {
 	y = fr.bottom
 
 	for _, l := range f.Layers {
-		if _, ok := l.(figure.Strip); ok {
-			y += 22 // its label
+		if s, ok := l.(figure.Strip); ok {
+			y += 7 + smallLead*float64(max(1, fr.stripLines(s.Label.Metric), fr.stripLines(s.Label.In(figure.US))))
 			fr.strips = append(fr.strips, lane{y, y + stripHeight})
 			y += stripHeight
 		}
@@ -169,6 +169,9 @@ func (fr frame) windowLabel(x figure.Axis, w figure.Window) place {
 	}
 	return below
 }
+
+// stripLines is how many lines the label of a strip takes.
+func (fr frame) stripLines(s string) int { return len(wrap(s, smallSize, fr.w-fr.left, false)) }
 
 func lines(s string, w float64) int { return len(wrap(s, textSize, w, false)) }
 

@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"gonum.org/v1/plot/vg"
-	gdraw "gonum.org/v1/plot/vg/draw"
 
 	"tamis/internal/figure"
 )
@@ -53,7 +52,7 @@ func (d *drawing) points(l figure.Points) {
 			continue
 		}
 		if l.Size == figure.Piece {
-			d.glyph(l.Style.Mark, tinted(l.Style.Role, 0.5), p, size)
+			d.canvas.mark(shape(l.Style.Mark, p, size), tinted(l.Style.Role, 0.5), 0)
 			continue
 		}
 		d.mark(l.Style, p, size)
@@ -73,30 +72,33 @@ func (d *drawing) points(l figure.Points) {
 // mark is a point with a rim in the colour of the ground, so that neighbours
 // stay apart.
 func (d *drawing) mark(s figure.Style, p vg.Point, r float64) {
-	d.glyph(s.Mark, solid(paper), p, r+1.2)
-	d.glyph(s.Mark, solid(s.Role), p, r)
+	d.canvas.mark(shape(s.Mark, p, r), solid(s.Role), 1.2)
 }
 
-// glyph fills one of the shapes. The half-widths give the shapes about the
-// area of the disc of radius r.
-func (d *drawing) glyph(m figure.Mark, k ink, p vg.Point, r float64) {
-	if m == figure.Disc {
-		d.area.DrawGlyphNoClip(gdraw.GlyphStyle{Color: k, Radius: vg.Length(r), Shape: gdraw.CircleGlyph{}}, p)
-		return
-	}
+// shape is the outline of a mark. The corners lie so that every shape has
+// about the area of the disc of radius r.
+func shape(m figure.Mark, p vg.Point, r float64) (path vg.Path) {
 	n, turn, scale := 4, math.Pi/4, 1.25 // corners, first corner, distance of corners
 	switch m {
+	case figure.Disc:
+		path.Arc(p, vg.Length(r), 0, 2*math.Pi)
+		return path
 	case figure.Diamond:
 		turn = 0
 	case figure.Triangle:
 		n, turn, scale = 3, math.Pi/2, 1.45
 	}
-	var poly []vg.Point
 	for i := range n {
 		sin, cos := math.Sincos(turn + 2*math.Pi*float64(i)/float64(n))
-		poly = append(poly, vg.Point{X: p.X + vg.Length(scale*r*cos), Y: p.Y + vg.Length(scale*r*sin)})
+		at := vg.Point{X: p.X + vg.Length(scale*r*cos), Y: p.Y + vg.Length(scale*r*sin)}
+		if i == 0 {
+			path.Move(at)
+		} else {
+			path.Line(at)
+		}
 	}
-	d.area.FillPolygon(k, poly)
+	path.Close()
+	return path
 }
 
 func (d *drawing) errorBars(l figure.ErrorBars) {

@@ -128,7 +128,10 @@ func (d *drawing) strip(s figure.Strip) {
 		Min: vg.Point{X: d.area.Min.X, Y: d.frame.up(l.bottom)},
 		Max: vg.Point{X: d.area.Max.X, Y: d.frame.up(l.top)},
 	}}
-	d.say(a.Min.X, a.Max.Y+5, s.Label.In(d.units), textStyle{size: smallSize, ink: solid(figure.Muted)})
+	label := wrap(s.Label.In(d.units), smallSize, d.frame.w-d.frame.left, false)
+	for i, t := range label {
+		d.say(a.Min.X, a.Max.Y+5+vg.Length(smallLead*(len(label)-1-i)), t, textStyle{size: smallSize, ink: solid(figure.Muted)})
+	}
 	base := stroke(solid(figure.Rule), 1, figure.Solid)
 	poly := []vg.Point{{X: d.x(s.X[0]), Y: a.Min.Y}}
 	var top []vg.Point

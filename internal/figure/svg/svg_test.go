@@ -99,11 +99,16 @@ func TestWellFormed(t *testing.T) {
 				continue
 			}
 			switch el.Name.Local {
-			case "svg", "title", "desc", "path", "text", "rect", "g":
+			case "svg", "title", "desc", "path", "circle", "text", "rect", "g":
 			default:
 				t.Errorf("%s: element %s", name, el.Name.Local)
 			}
+			seen := map[string]bool{}
 			for _, a := range el.Attr {
+				if seen[a.Name.Local] { // the decoder lets it pass, XML does not
+					t.Errorf("%s: attribute %s twice in %s", name, a.Name.Local, el.Name.Local)
+				}
+				seen[a.Name.Local] = true
 				if strings.HasPrefix(a.Name.Local, "on") || a.Name.Local == "href" || strings.Contains(a.Value, "url(") {
 					t.Errorf("%s: attribute %s=%q", name, a.Name.Local, a.Value)
 				}

@@ -1,0 +1,15 @@
+// Package report turns a result of answer into pages: one self-contained HTML
+// file without a script, which opens from a memory stick, prints, reads on a
+// phone, in dark mode, by keyboard and by screen reader.
+//
+// It chooses what stands where and builds the figures. It computes no
+// statistics and adds no sentence about a trial but the words of its figures,
+// which are made of the same parts as those of answer. Its templates compute
+// nothing: every string they print is ready in a view model.
+//
+// Both unit systems are on the page, in sibling spans; a radio button shows
+// one of them by CSS alone. Names, titles and notes from a trial file are shown
+// as text, isolated from the direction of the text around them. Same result,
+// same bytes. Errors are those of figure and of html/template; bad input never
+// panics.
+package report

@@ -1,0 +1,310 @@
+package report
+
+import (
+	"math"
+	"sort"
+	"strconv"
+
+	"tamis/internal/answer"
+	"tamis/internal/figure"
+	"tamis/internal/texture"
+)
+
+// measureFigure is the figure of one measure against the set point: pieces,
+// cooks, the curve of each method with its band, the aim, and for the primary
+// measure the chance that all aims hold with the window. ok is false when no
+// cook of the measure has a set point.
+func measureFigure(r *answer.Result, m *texture.Measure, primary bool) (f figure.Figure, ok bool) {
+	ps := pointsOf(m)
+	if len(ps) == 0 {
+		return f, false
+	}
+	var xs []float64
+	for _, p := range ps {
+		xs = append(xs, round4(p.SetPoint.Or(0)))
+	}
+	lo, hi, _ := figure.Extent(xs)
+	lo, hi = figure.Padded(lo, hi, 0.06)
+	f = figure.Figure{
+		ID: "fig-" + slug(m.Name),
+		X:  setPointAxis(lo, hi, xs),
+		Y:  measureAxis(m, ps),
+	}
+	aim, aimed := aimOf(r, m.Name)
+	if z, ok := aimZone(aim, m.Unit); aimed && ok {
+		f.Layers = append(f.Layers, z)
+	}
+	methods := methodsOf(m)
+	style := func(method string) figure.Style {
+		if len(methods) < 2 {
+			return figure.Style{Role: figure.Curve}
+		}
+		for i, s := range methods {
+			if s == method {
+				return figure.Treatment(i)
+			}
+		}
+		return figure.Style{Role: figure.Curve}
+	}
+	label := func(method string) figure.Text {
+		if len(methods) < 2 {
+			return figure.Text{}
+		}
+		return figure.Same(plain(method))
+	}
+
+	// Doubt first, then pieces, then curves, then cooks on top of everything.
+	for _, c := range m.Curves {
+		if x, _, low, high := curveOf(c); len(x) > 1 {
+			f.Layers = append(f.Layers, figure.Band{X: x, Low: low, High: high, Role: style(c.Method).Role, Label: suffixed(label(c.Method), "band")})
+		}
+	}
+	for i, method := range methods {
+		if l, ok := pieceLayer(ps, method, (hi-lo)*0.09, dodge(i, len(methods), hi-lo)); ok {
+			l.Style, l.Label = style(method), suffixed(label(method), "piece")
+			f.Layers = append(f.Layers, l)
+		}
+	}
+	for _, c := range m.Curves {
+		if x, y, _, _ := curveOf(c); len(x) > 1 {
+			f.Layers = append(f.Layers, figure.Line{X: x, Y: y, Style: style(c.Method), Label: label(c.Method)})
+		}
+	}
+	for i, method := range methods {
+		if l, ok := cookLayer(ps, method, (hi-lo)*0.025, dodge(i, len(methods), hi-lo)); ok {
+			l.Style, l.Label = style(method), label(method)
+			f.Layers = append(f.Layers, l)
+		}
+	}
+	if w := headline(r); primary && w != nil {
+		f.Layers = append(f.Layers, windowLayers(w)...)
+	}
+	f.Title = figureTitle(r, m)
+	f.Caption = figureCaption(m, ps, methods)
+	f.Desc = figureDesc(r, m, f, methods, primary)
+	f.Footer = footer(r)
+	return f, true
+}
+
+// pointsOf are the cooks of a measure that have a set point.
+func pointsOf(m *texture.Measure) (ps []texture.Point) {
+	for _, p := range m.Points {
+		if p.SetPoint.Known() && !math.IsNaN(p.Mean) && !math.IsInf(p.Mean, 0) {
+			ps = append(ps, p)
+		}
+	}
+	return ps
+}
+
+// methodsOf lists the methods in the order of the curves, then of the points.
+func methodsOf(m *texture.Measure) (ms []string) {
+	seen := map[string]bool{}
+	add := func(s string) {
+		if !seen[s] {
+			seen[s] = true
+			ms = append(ms, s)
+		}
+	}
+	for _, p := range pointsOf(m) {
+		add(p.Method)
+	}
+	for _, c := range m.Curves {
+		if len(c.Average) > 1 {
+			add(c.Method)
+		}
+	}
+	return ms
+}
+
+// dodge moves the i-th of n methods sideways so that they do not hide each other.
+func dodge(i, n int, width float64) float64 {
+	return (float64(i) - float64(n-1)/2) * 0.022 * width
+}
+
+func cookLayer(ps []texture.Point, method string, width, shift float64) (l figure.Points, ok bool) {
+	for _, p := range ps {
+		if p.Method == method {
+			l.X, l.Y = append(l.X, round4(p.SetPoint.Or(0))), append(l.Y, round4(p.Mean))
+		}
+	}
+	l.Offset = shifted(figure.Spread(l.X, l.Y, width), shift)
+	return l, len(l.X) > 0
+}
+
+// pieceLayer is silent where each cook has one piece: the cook says it all.
+func pieceLayer(ps []texture.Point, method string, width, shift float64) (l figure.Points, ok bool) {
+	l.Size = figure.Piece
+	for _, p := range ps {
+		if p.Method != method || len(p.Pieces) < 2 {
+			continue
+		}
+		for _, v := range p.Pieces {
+			if !math.IsNaN(v) && !math.IsInf(v, 0) {
+				l.X, l.Y = append(l.X, round4(p.SetPoint.Or(0))), append(l.Y, round4(v))
+			}
+		}
+	}
+	l.Offset = shifted(figure.Spread(l.X, l.Y, width), shift)
+	return l, len(l.X) > 0
+}
+
+func shifted(xs []float64, by float64) []float64 {
+	for i := range xs {
+		xs[i] = round4(xs[i] + by)
+	}
+	return xs
+}
+
+// curveOf are the columns of an averaged curve.
+func curveOf(c texture.Curve) (x, y, low, high []float64) {
+	for _, d := range c.Average {
+		x, y = append(x, round4(d.SetPoint)), append(y, round4(d.Mean))
+		low, high = append(low, round4(d.Low)), append(high, round4(d.High))
+	}
+	return x, y, low, high
+}
+
+// headline is the window that the answer speaks of.
+func headline(r *answer.Result) *texture.Window {
+	for i := range r.Windows {
+		if r.Windows[i].Headline {
+			return &r.Windows[i]
+		}
+	}
+	return nil
+}
+
+// windowLayers are the chance and the ranges of a window, for the mean of many
+// cooks: what is likely drawn solid, what is only more likely than not hatched.
+func windowLayers(w *texture.Window) (ls []figure.Layer) {
+	if len(w.Grid) > 1 {
+		s := figure.Strip{Label: figure.Same(chanceLabel(w)), Levels: []figure.Level{
+			{At: 0.5, Label: figure.Same("1 in 2")}, {At: 0.9, Label: figure.Same("9 in 10")}}}
+		for _, d := range w.Grid {
+			s.X = append(s.X, round4(d.SetPoint))
+			s.Chance = append(s.Chance, math.Min(1, math.Max(0, round4(d.Mean))))
+		}
+		ls = append(ls, s)
+	}
+	lo, okLo := w.Mean.Likely.Low.Get()
+	hi, okHi := w.Mean.Likely.High.Get()
+	best, hasBest := w.Best.Get()
+	if okLo && okHi && lo <= hi {
+		ls = append(ls, figure.Window{Low: round4(lo), High: round4(hi), Sure: true, Best: round4(best), HasBest: hasBest,
+			Label: both(answer.Say("9 in 10, ", rangeOf(lo, hi)))})
+		hasBest = false
+	}
+	lo, okLo = w.Mean.Range.Low.Get()
+	hi, okHi = w.Mean.Range.High.Get()
+	if okLo && okHi && lo <= hi {
+		l := figure.Window{Low: round4(lo), High: round4(hi), Label: both(answer.Say("more likely than not, ", rangeOf(lo, hi)))}
+		if hasBest {
+			l.Best, l.HasBest = round4(best), true
+		}
+		ls = append(ls, l)
+	}
+	return ls
+}
+
+// aimOf is the aim on a measure.
+func aimOf(r *answer.Result, name string) (answer.Aim, bool) {
+	for _, a := range r.Trial.Aims {
+		if a.Measure == name {
+			return a, true
+		}
+	}
+	return answer.Aim{}, false
+}
+
+func aimZone(a answer.Aim, unit string) (figure.Zone, bool) {
+	z := figure.Zone{Along: figure.AlongY, Role: figure.Aim, LowOpen: a.Low == nil, HighOpen: a.High == nil}
+	if z.LowOpen && z.HighOpen {
+		return z, false
+	}
+	if a.Low != nil {
+		z.Low = *a.Low
+	}
+	if a.High != nil {
+		z.High = *a.High
+	}
+	z.Label = figure.Same("aim: " + aimRange(a, unit))
+	return z, z.LowOpen || z.HighOpen || z.Low <= z.High
+}
+
+// setPointAxis has its ticks at the set points that were cooked where they read
+// as whole or half degrees in the unit and are few, else at round numbers.
+func setPointAxis(lo, hi float64, xs []float64) figure.Axis {
+	a := figure.Temperature("Set point", lo, hi, 7)
+	if ts := ticksAt(xs, figure.Conversion{}); ts != nil {
+		a.Metric = ts
+	}
+	if ts := ticksAt(xs, figure.Fahrenheit); ts != nil {
+		a.US = ts
+	}
+	return a
+}
+
+func ticksAt(xs []float64, c figure.Conversion) (ts []figure.Tick) {
+	sorted := append([]float64{}, xs...)
+	sort.Float64s(sorted)
+	for _, x := range sorted {
+		if n := len(ts); n > 0 && x-ts[n-1].At < 0.05 {
+			continue // one arm
+		}
+		v := c.Apply(x)
+		if math.Abs(2*v-math.Round(2*v)) > 0.1 {
+			return nil
+		}
+		ts = append(ts, figure.Tick{At: x, Label: strconv.FormatFloat(math.Round(2*v)/2, 'f', -1, 64)})
+	}
+	if len(ts) > 9 {
+		return nil
+	}
+	return ts
+}
+
+// measureAxis spans the scale of a measure, or for an amount what was seen.
+func measureAxis(m *texture.Measure, ps []texture.Point) figure.Axis {
+	title := capital(plain(m.Name))
+	if len(m.Scale) == 2 && m.Scale[0] < m.Scale[1] {
+		a := figure.Number(title, "", m.Scale[0], m.Scale[1], 6)
+		a.Unit = figure.Same("scale " + short(m.Scale[0]) + " to " + short(m.Scale[1]))
+		return a
+	}
+	var seen, bands []float64
+	for _, p := range ps {
+		seen = append(append(seen, p.Mean), p.Pieces...)
+	}
+	for _, c := range m.Curves {
+		_, _, low, high := curveOf(c)
+		bands = append(append(bands, low...), high...)
+	}
+	lo, hi, _ := figure.Extent(seen)
+	w := math.Max(hi-lo, 1e-9)
+	// A band may run wild beyond the data: it gets half the data's range more.
+	if bl, bh, ok := figure.Extent(bands); ok {
+		lo, hi = math.Max(math.Min(lo, bl), lo-w/2), math.Min(math.Max(hi, bh), hi+w/2)
+	}
+	lo, hi = figure.Padded(round4(lo), round4(hi), 0.05)
+	return figure.Number(title, plain(m.Unit), lo, hi, 6)
+}
+
+// round4 keeps four decimals: more is not seen, and the bytes of a figure do
+// not hang on the last bits of a fit.
+func round4(v float64) float64 { return math.Round(v*1e4) / 1e4 }
+
+// slug is a name as part of an id.
+func slug(s string) string {
+	out := []rune{}
+	for _, r := range s {
+		switch {
+		case r >= 'a' && r <= 'z', r >= '0' && r <= '9':
+			out = append(out, r)
+		case r >= 'A' && r <= 'Z':
+			out = append(out, r-'A'+'a')
+		default:
+			out = append(out, '-')
+		}
+	}
+	return string(out)
+}

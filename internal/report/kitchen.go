@@ -1,0 +1,229 @@
+package report
+
+import (
+	"bytes"
+	"embed"
+	"encoding/base64"
+	"fmt"
+	"html/template"
+	"strconv"
+	"strings"
+
+	"tamis/internal/answer"
+	"tamis/internal/figure"
+	"tamis/internal/figure/svg"
+	"tamis/internal/quantity"
+	"tamis/internal/texture"
+)
+
+//go:embed page.css kitchen.html
+var files embed.FS
+
+var kitchen = template.Must(template.ParseFS(files, "kitchen.html"))
+
+// Options of a page.
+type Options struct {
+	// Units is shown first; the reader can switch.
+	Units quantity.System
+}
+
+// kitchenPage is the view model of the kitchen page: everything it prints.
+type kitchenPage struct {
+	Style                          template.CSS
+	US                             bool
+	Title, Question, By, Date      string
+	Disclosure, Notes              string
+	Answer                         words
+	Safety, Doubt                  []words
+	Basis                          words
+	Figures                        []figureView
+	Arms                           *armTable
+	Sections                       []section
+	Units, Variance, Panel, Method []words
+	HasWorking                     bool
+	File, SHA256, Version, Seed    string
+	Draws                          string
+	Files                          []string
+}
+
+// section is a heading over short paragraphs.
+type section struct {
+	ID, Title string
+	Items     []words
+}
+
+// figureView is a figure with its drawings and its numbers.
+type figureView struct {
+	ID      string
+	Title   words
+	Caption words
+	// Drawings are the four pictures: each unit, wide and narrow.
+	Drawings []drawing
+	Tables   []unitTable
+	Saves    []save
+	Extra    bool // not on the printed page
+}
+
+// drawing is one picture; Class shows it in one unit at one width.
+type drawing struct {
+	Class string
+	SVG   template.HTML // from package svg, which escapes every word in it
+}
+
+type unitTable struct {
+	Class string
+	figure.Table
+}
+
+// save is a link that holds the picture as a file.
+type save struct {
+	Class, Name, Words string
+	URL                template.URL
+}
+
+// Kitchen renders the kitchen page: the answer in a sentence, who may eat it,
+// how sure it is, the figure, the arms, what to cook next, and where it all
+// comes from. The result is one HTML file that needs nothing else.
+func Kitchen(r *answer.Result, o Options) ([]byte, error) {
+	if r == nil {
+		return nil, fmt.Errorf("no result: %w", figure.ErrEmpty)
+	}
+	css, err := style()
+	if err != nil {
+		return nil, err
+	}
+	p := kitchenPage{
+		Style: css, US: o.Units == quantity.US,
+		Title: clean(r.Trial.Title), Question: clean(r.Trial.Question), By: clean(r.Trial.By), Date: clean(r.Trial.Date),
+		Disclosure: disclosure(r.Trial.Disclosure), Notes: clean(r.Trial.Notes),
+		Answer: of(r.Text.Answer), Safety: all(cautionsUnderAnswer(r)), Doubt: all(r.Text.Doubt), Basis: of(r.Text.Basis),
+		Units: all(r.Text.Units), Variance: all(r.Text.Variance), Panel: all(r.Text.Panel), Method: all(r.Text.Method),
+		File: clean(r.Trial.File), SHA256: clean(r.Trial.SHA256), Version: clean(r.Version),
+		Seed: strconv.FormatUint(r.Seed, 10), Draws: strconv.Itoa(r.Draws),
+	}
+	p.HasWorking = len(p.Units)+len(p.Variance)+len(p.Panel)+len(p.Method) > 0
+	for _, f := range r.Trial.Files {
+		p.Files = append(p.Files, clean(f))
+	}
+	for _, s := range []section{
+		{"compare", "What differed", all(r.Text.Compare)},
+		{"next", "Cook next", all(r.Text.Next)},
+		{"cautions", "Cautions", all(append(append([]answer.Sentence{}, r.Safety.Cautions...), r.Text.Cautions...))},
+		{"missing", "Write down next time", all(r.Text.Missing)},
+	} {
+		if s.Items = distinct(s.Items, p.Safety); len(s.Items) > 0 {
+			p.Sections = append(p.Sections, s)
+		}
+	}
+	ms := measuresOf(r)
+	for i, m := range ms {
+		f, ok := measureFigure(r, m, i == 0)
+		if !ok {
+			continue
+		}
+		v, err := viewOf(f)
+		if err != nil {
+			return nil, fmt.Errorf("figure of %s: %w", m.Name, err)
+		}
+		v.Extra = len(p.Figures) > 0
+		p.Figures = append(p.Figures, v)
+	}
+	p.Arms = armsOf(r, ms)
+	var b bytes.Buffer
+	if err := kitchen.ExecuteTemplate(&b, "kitchen.html", p); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}
+
+// measuresOf are the measures of the page: those of the aims in their order,
+// or without an aim the first three.
+func measuresOf(r *answer.Result) (ms []*texture.Measure) {
+	for _, a := range r.Trial.Aims {
+		if m := r.Measures.Named(a.Measure); m != nil && !has(ms, m) {
+			ms = append(ms, m)
+		}
+	}
+	if len(ms) == 0 {
+		ms = append(ms, r.Measures[:min(3, len(r.Measures))]...)
+	}
+	return ms
+}
+
+func has(ms []*texture.Measure, m *texture.Measure) bool {
+	for _, o := range ms {
+		if o == m {
+			return true
+		}
+	}
+	return false
+}
+
+// viewOf draws a figure in both units at both widths.
+func viewOf(f figure.Figure) (figureView, error) {
+	v := figureView{ID: f.ID, Title: dual(f.Title), Caption: dual(f.Caption)}
+	for _, u := range []struct {
+		units       figure.Units
+		class, unit string
+	}{{figure.Metric, "c", "°C"}, {figure.US, "f", "°F"}} {
+		for _, s := range []struct {
+			size svg.Size
+			name string
+		}{{svg.Wide, "wide"}, {svg.Narrow, "narrow"}} {
+			pic, err := svg.Inline(f, svg.Options{Prefix: u.class + "-" + s.name + "-", Units: u.units, Size: s.size})
+			if err != nil {
+				return v, err
+			}
+			v.Drawings = append(v.Drawings, drawing{Class: u.class + " " + s.name, SVG: template.HTML(pic)})
+		}
+		v.Tables = append(v.Tables, unitTable{Class: u.class, Table: f.Table(u.units)})
+		file, err := svg.Standalone(f, u.units)
+		if err != nil {
+			return v, err
+		}
+		v.Saves = append(v.Saves, save{Class: u.class, Name: f.ID + "-" + u.class + ".svg", Words: "Save this figure as a picture (SVG, " + u.unit + ")",
+			URL: template.URL("data:image/svg+xml;base64," + base64.StdEncoding.EncodeToString(file))})
+	}
+	return v, nil
+}
+
+// style is the style sheet with the colours of the figures in it.
+func style() (template.CSS, error) {
+	css, err := files.ReadFile("page.css")
+	if err != nil {
+		return "", err
+	}
+	s := strings.NewReplacer("/*light*/", svg.Variables(svg.Light), "/*dark*/", svg.Variables(svg.Dark)).Replace(string(css))
+	return template.CSS(s), nil
+}
+
+// distinct drops what already stands under the answer.
+func distinct(items, said []words) (out []words) {
+	seen := map[string]bool{}
+	for _, w := range said {
+		seen[w.key()] = true
+	}
+	for _, w := range items {
+		if k := w.key(); !seen[k] {
+			seen[k] = true
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+func (ws words) key() string {
+	var b strings.Builder
+	for _, p := range ws {
+		b.WriteString(p.Text + p.Metric)
+	}
+	return b.String()
+}
+
+// disclosure says nothing where there is nothing to disclose.
+func disclosure(s string) string {
+	if s = clean(s); s == "none" {
+		return ""
+	}
+	return s
+}

@@ -1,0 +1,91 @@
+package report
+
+import (
+	"strings"
+	"unicode"
+
+	"tamis/internal/answer"
+	"tamis/internal/figure"
+	"tamis/internal/quantity"
+)
+
+// piece is a stretch of prose as the template prints it: the same in both
+// systems, or once for each.
+type piece struct {
+	Text       string
+	Metric, US string // when they differ; Text is then empty
+	Dual       bool
+	Number     bool // a quantity: kept on one line
+}
+
+// words are pieces in reading order.
+type words []piece
+
+// of makes words of a sentence. Texts are cleaned; a quantity that reads the
+// same in both systems is one piece.
+func of(s answer.Sentence) (ws words) {
+	for _, p := range s {
+		if p.Quantity == nil {
+			ws = append(ws, piece{Text: clean(p.Text)})
+			continue
+		}
+		m, us := clean(p.Quantity.Text(quantity.Metric)), clean(p.Quantity.Text(quantity.US))
+		if m == us {
+			ws = append(ws, piece{Text: m, Number: true})
+		} else {
+			ws = append(ws, piece{Metric: m, US: us, Dual: true, Number: true})
+		}
+	}
+	return ws
+}
+
+// all makes words of each sentence and drops empty ones.
+func all(ss []answer.Sentence) (out []words) {
+	for _, s := range ss {
+		if ws := of(s); len(ws) > 0 {
+			out = append(out, ws)
+		}
+	}
+	return out
+}
+
+// both is a sentence as text of a figure.
+func both(s answer.Sentence) figure.Text {
+	return figure.Text{Metric: clean(s.Text(quantity.Metric)), US: clean(s.Text(quantity.US))}
+}
+
+// dual makes words of a text of a figure.
+func dual(t figure.Text) words {
+	if !t.Dual() {
+		return words{{Text: t.Metric}}
+	}
+	return words{{Metric: t.Metric, US: t.US, Dual: true}}
+}
+
+// clean drops control characters and the marks that embed or override the
+// direction of text, which would reach beyond the words they came with. Line
+// breaks stay.
+func clean(s string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\n' || r == '\t':
+			return r
+		case unicode.IsControl(r), r == unicode.ReplacementChar, r == 0xFFFE, r == 0xFFFF:
+			return -1
+		case r >= 0x202A && r <= 0x202E, r >= 0x2066 && r <= 0x2069:
+			return -1
+		}
+		return r
+	}, s)
+}
+
+// plain turns a name of the file into words: surface_protein is surface protein.
+func plain(name string) string { return clean(strings.ReplaceAll(name, "_", " ")) }
+
+// capital makes the first letter a capital.
+func capital(s string) string {
+	for i, r := range s {
+		return s[:i] + string(unicode.ToUpper(r)) + s[i+len(string(r)):]
+	}
+	return s
+}
