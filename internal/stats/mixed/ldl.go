@@ -94,9 +94,9 @@ func (f *jetLDL) factor(colPtr, row []int, ax []jet) bool {
 			yi := f.y[i]
 			f.y[i] = jet{}
 			end := f.fill[i]
-			for p := s.lp[i]; p < end; p++ {
-				t := &f.y[s.li[p]]
-				l := &f.lx[p]
+			rows, lx := s.li[s.lp[i]:end], f.lx[s.lp[i]:end]
+			for p, r := range rows {
+				t, l := &f.y[r], &lx[p]
 				t.v -= l.v * yi.v
 				t.d -= l.v*yi.d + l.d*yi.v
 				t.e -= l.v*yi.e + l.d*yi.d + l.e*yi.v
