@@ -190,13 +190,16 @@ func worlds(repeats int) []truth {
 // standard errors.
 func TestCoverage(t *testing.T) {
 	t.Parallel()
-	redraws, draws := 30, 200
+	redraws, draws, some := 30, 200, 3
+	if testing.Short() {
+		redraws, draws, some = 15, 100, 2
+	}
 	if *simulate {
 		redraws, draws = *simRedraws, *simDraws
 	}
 	for _, repeats := range []int{3, 2} {
 		for i, w := range worlds(repeats) {
-			if !*simulate && i > 2 {
+			if !*simulate && i >= some {
 				break
 			}
 			c := w.run(t, redraws, draws, 7)

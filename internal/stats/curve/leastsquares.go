@@ -2,8 +2,12 @@ package curve
 
 import "math"
 
-// leastSquares is a Householder QR of an n × p matrix (p small), kept for
-// repeated damped solves.
+// dependent is the remainder of a column below which it adds nothing to those
+// before it, in rounding of the model alone.
+const dependent = 1e-12
+
+// leastSquares is a QR of an n × p matrix (p small), kept for repeated damped
+// solves.
 type leastSquares struct {
 	n, p int
 	a    []float64 // original, n × p
@@ -14,9 +18,9 @@ type leastSquares struct {
 }
 
 // newLeastSquares factorises a copy of a; full is false when columns are zero
-// or dependent (remainder below 1e-12 of the length). Gram–Schmidt run twice,
+// or dependent (remainder below tol of the length). Gram–Schmidt run twice,
 // on columns scaled to length 1.
-func newLeastSquares(a []float64, n, p int) (*leastSquares, bool) {
+func newLeastSquares(a []float64, n, p int, tol float64) (*leastSquares, bool) {
 	q := &leastSquares{n: n, p: p, a: append([]float64(nil), a...), r: make([]float64, p*p), len: make([]float64, p)}
 	for j := range p {
 		v := make([]float64, n)
@@ -48,7 +52,7 @@ func newLeastSquares(a []float64, n, p int) (*leastSquares, bool) {
 			}
 		}
 		d := norm(v)
-		if d < 1e-12 {
+		if d < tol {
 			continue
 		}
 		for i := range v {

@@ -127,12 +127,13 @@ func Solve(p Problem, start []float64, opt SolveOptions) (*Solution, error) {
 		}
 		for _, other := range others {
 			r := s.run(other, opt)
-			// A lower valley wins; of two runs into one valley, the one that
-			// converged, else the one that came closer.
+			// A lower valley wins. Of two runs into one valley or into equal
+			// ones (a mirrored solution), the one that converged, then the one
+			// that keeps the signs of the start, then the earlier.
 			same := math.Abs(r.rss-best.rss) <= 1e-9*math.Max(r.rss, best.rss)
 			if !same && r.rss < best.rss && (r.status.Converged || !best.status.Converged) ||
 				(same || r.rss < best.rss) && r.status.Converged && !best.status.Converged ||
-				same && r.status.Converged == best.status.Converged && r.offset < best.offset {
+				same && r.status.Converged == best.status.Converged && flips(r.beta, start) < flips(best.beta, start) {
 				r.status.Iterations += best.status.Iterations
 				best = r
 			} else {
@@ -143,6 +144,17 @@ func Solve(p Problem, start []float64, opt SolveOptions) (*Solution, error) {
 	return s.finish(best, p)
 }
 
+// flips counts the parameters that left the sign of the start.
+func flips(beta, start []float64) int {
+	n := 0
+	for i := range beta {
+		if beta[i]*start[i] < 0 {
+			n++
+		}
+	}
+	return n
+}
+
 // finish computes the covariance and the likelihood at the answer.
 func (s *solver) finish(r run, p Problem) (*Solution, error) {
 	n, k := s.n, s.p
@@ -151,7 +163,13 @@ func (s *solver) finish(r run, p Problem) (*Solution, error) {
 	p.Mean(r.beta, out.Fitted)
 	out.Sigma = math.Sqrt(out.RSS / float64(out.DF))
 	s.fineJacobian(r.beta)
-	q, ok := newLeastSquares(s.jac, n, k)
+	// What is left of a column below ten times the error of the differences is
+	// rounding, not information.
+	tol := dependent
+	if p.Jacobian == nil {
+		tol = math.Min(math.Max(1e-10, 10*s.noise), 1e-6)
+	}
+	q, ok := newLeastSquares(s.jac, n, k, tol)
 	if !ok {
 		return nil, fmt.Errorf("%w: the parameters at the answer (%s)", stats.ErrSingular, r.status.Message)
 	}

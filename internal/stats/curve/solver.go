@@ -16,6 +16,7 @@ type solver struct {
 	jac     []float64   // n × p, rows times √weight
 	buf     [][]float64 // model values of the numeric differences
 	fixed   []bool      // parameters held at their value (profiles)
+	noise   float64     // relative error of the last fine Jacobian
 	linear  []bool      // parameters that enter linearly, nil: not looked for
 }
 
@@ -110,6 +111,7 @@ func (s *solver) fineJacobian(beta []float64) bool {
 	}
 	b := append([]float64(nil), beta...)
 	prev, best := make([]float64, s.n), make([]float64, s.n)
+	s.noise = 0
 	for j := range b {
 		h := 0.02 * math.Abs(beta[j])
 		if h == 0 {
@@ -130,7 +132,9 @@ func (s *solver) fineJacobian(beta []float64) bool {
 			for i := range s.n {
 				v := (8*(s.buf[0][i]-s.buf[1][i]) - (s.buf[2][i] - s.buf[3][i])) / (12 * h)
 				if step > 0 {
-					if d := math.Abs(v - prev[i]); d < best[i] {
+					// The error cannot be below what rounding of the model leaves.
+					floor := 2e-16 * (math.Abs(s.buf[0][i]) + math.Abs(s.buf[1][i])) / h
+					if d := math.Max(math.Abs(v-prev[i]), floor); d < best[i] {
 						best[i] = d
 						s.jac[i*s.p+j] = v
 					}
@@ -140,10 +144,15 @@ func (s *solver) fineJacobian(beta []float64) bool {
 			h /= 4
 		}
 		b[j] = beta[j]
+		size := 0.0
 		for i, e := range best {
 			if math.IsInf(e, 1) {
 				s.jac[i*s.p+j] = math.NaN()
 			}
+			size += s.jac[i*s.p+j] * s.jac[i*s.p+j]
+		}
+		if size > 0 {
+			s.noise = math.Max(s.noise, norm(best)/math.Sqrt(size))
 		}
 	}
 	return s.weigh()
@@ -213,7 +222,7 @@ func (s *solver) run(start []float64, opt SolveOptions) run {
 			g = math.Max(g, math.Abs(d))
 		}
 		out.status.GradientNorm = g
-		q, full := newLeastSquares(s.jac, n, p)
+		q, full := newLeastSquares(s.jac, n, p, dependent)
 		if full || len(q.free) == free {
 			out.offset = q.offset(res, float64(s.used-free))
 		} else {
@@ -322,7 +331,7 @@ func (s *solver) polish(out *run, opt SolveOptions) {
 		if math.IsInf(s.sum(out.beta), 1) || !s.fineJacobian(out.beta) {
 			return
 		}
-		q, full := newLeastSquares(s.jac, s.n, s.p)
+		q, full := newLeastSquares(s.jac, s.n, s.p, dependent)
 		if !full {
 			return
 		}
@@ -335,7 +344,7 @@ func (s *solver) polish(out *run, opt SolveOptions) {
 		if !(t <= out.rss*(1+1e-10)) || !s.fineJacobian(next) {
 			return
 		}
-		q, full = newLeastSquares(s.jac, s.n, s.p)
+		q, full = newLeastSquares(s.jac, s.n, s.p, dependent)
 		if !full {
 			return
 		}

@@ -167,7 +167,7 @@ func (s *solver) project(b []float64, linear []bool) []float64 {
 		}
 		b[j] = 0
 	}
-	q, _ := newLeastSquares(a, s.n, len(js))
+	q, _ := newLeastSquares(a, s.n, len(js), dependent)
 	step := q.damped(base, 0, make([]float64, len(js)))
 	for c, j := range js {
 		b[j] = step[c]

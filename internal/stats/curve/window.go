@@ -276,7 +276,7 @@ func (w *Window) Result() (*WindowResult, error) {
 	r.Best, r.HasBest = w.grid[best], true
 	slices.Sort(mids)
 	tail := (1 - w.level) / 2
-	lo, hi = corrected(mids, w.centre, tail)
+	lo, hi = ends(mids, w.centre, tail)
 	r.Interval = &stats.Interval{Low: lo, High: hi, Level: w.level}
 	if r.Without > 0 {
 		r.Warnings = append(r.Warnings, stats.Warning{ID: "draws-without-window",
@@ -370,17 +370,25 @@ func quantile(sorted []float64, p float64) float64 {
 	return sorted[i] + (h-float64(i))*(sorted[i+1]-sorted[i])
 }
 
-// corrected are the tail quantiles of the sorted middles, bias-corrected
-// (Efron 1981, Can. J. Stat. 9:139): where a share Φ(z₀) of the middles lies
-// below the middle of the averaged curves, the quantiles are taken at
-// Φ(2z₀ ± z). A window that two measures end at nearly the same point is the
-// case it is for: the first of two uncertain ends lies, on average, before both,
-// in the data and once more in the draws, and plain quantiles miss the true
-// middle on one side only. Ties count half. Without a window of the averaged
-// curves the quantiles are plain.
-func corrected(mids []float64, centre, tail float64) (lo, hi float64) {
+// ends are the tail quantiles of the sorted middles, widened to the
+// bias-corrected ones (Efron 1981, Can. J. Stat. 9:139): where a share Φ(z₀) of
+// the middles lies below the middle of the averaged curves, those are taken at
+// Φ(2z₀ ± z).
+//
+// Why both: where two measures end a window at nearly the same point, the first
+// of two uncertain ends lies on average before both, in the data and once more
+// in the draws; where AICc has to choose too simple a family for few cooks, the
+// draws repeat its bias. Plain quantiles then miss the true middle on one side
+// (coverage 0.93 and 0.87 of a nominal 0.95 in the simulation of this package).
+// The correction removes most of it, but z₀ is an estimate, and where there is
+// no bias it costs up to two points of coverage. The hull of the two holds 0.95
+// in all worlds that were simulated, with at most two points too many.
+//
+// Ties count half. Without a window of the averaged curves, or in a draw that
+// has none, the quantiles are plain.
+func ends(mids []float64, centre, tail float64) (lo, hi float64) {
 	n := float64(len(mids))
-	p, q := tail, 1-tail
+	p, q := tail, 1-tail // bias-corrected levels
 	if !math.IsNaN(centre) {
 		const tie = 1e-9
 		below, level := 0.0, 0.0
@@ -397,5 +405,5 @@ func corrected(mids []float64, centre, tail float64) (lo, hi float64) {
 		z0 := norm.Quantile(math.Min(math.Max(share, 0.5/n), 1-0.5/n))
 		p, q = norm.CDF(2*z0+norm.Quantile(tail)), norm.CDF(2*z0+norm.Quantile(1-tail))
 	}
-	return quantile(mids, p), quantile(mids, q)
+	return math.Min(quantile(mids, tail), quantile(mids, p)), math.Max(quantile(mids, 1-tail), quantile(mids, q))
 }
