@@ -76,8 +76,8 @@ func measureFigure(r *answer.Result, m *texture.Measure, primary bool) (f figure
 			f.Layers = append(f.Layers, l)
 		}
 	}
-	if w := headline(r); primary && w != nil {
-		f.Layers = append(f.Layers, windowLayers(w)...)
+	if w := shownWindow(r); primary && w != nil {
+		f.Layers = append(f.Layers, windowLayers(r, w)...)
 	}
 	f.Title = figureTitle(r, m)
 	f.Caption = figureCaption(m, ps, methods)
@@ -174,32 +174,66 @@ func headline(r *answer.Result) *texture.Window {
 	return nil
 }
 
-// windowLayers are the chance and the ranges of a window, for the mean of many
-// cooks: what is likely drawn solid, what is only more likely than not hatched.
-func windowLayers(w *texture.Window) (ls []figure.Layer) {
+// shownWindow is the window that may be drawn: none where the food is not to be
+// eaten, where each set point was cooked once, or where there is none.
+func shownWindow(r *answer.Result) *texture.Window {
+	w := headline(r)
+	if w == nil || w.Cannot != "" || r.Safety.Verdict == answer.VerdictDoNotEat {
+		return nil
+	}
+	for _, u := range r.Units {
+		if u.Factor == "set_point" && u.N <= len(u.Levels) {
+			return nil
+		}
+	}
+	return w
+}
+
+// forNext reports whether the window is told for the next cook, as the answer
+// does wherever the next cook has one; else for the average of many cooks.
+func forNext(w *texture.Window) bool {
+	return w.Next.Range.Stretches > 0 && w.Next.Range.Low.Known() || !(w.Mean.Range.Stretches > 0 && w.Mean.Range.Low.Known())
+}
+
+// told is the chance that the answer speaks of.
+func told(w *texture.Window) texture.Chance {
+	if forNext(w) {
+		return w.Next
+	}
+	return w.Mean
+}
+
+// windowLayers are the chance over the set points and its ranges: what is likely
+// drawn solid, what is only more likely than not hatched.
+func windowLayers(r *answer.Result, w *texture.Window) (ls []figure.Layer) {
 	if len(w.Grid) > 1 {
-		s := figure.Strip{Label: figure.Same(chanceLabel(w)), Levels: []figure.Level{
+		s := figure.Strip{Label: figure.Same(chanceLabel(r, w)), Levels: []figure.Level{
 			{At: 0.5, Label: figure.Same("1 in 2")}, {At: 0.9, Label: figure.Same("9 in 10")}}}
 		for _, d := range w.Grid {
+			chance := d.Mean
+			if forNext(w) {
+				chance = d.Next
+			}
 			s.X = append(s.X, round4(d.SetPoint))
-			s.Chance = append(s.Chance, math.Min(1, math.Max(0, round4(d.Mean))))
+			s.Chance = append(s.Chance, math.Min(1, math.Max(0, round4(chance))))
 		}
 		ls = append(ls, s)
 	}
-	lo, okLo := w.Mean.Likely.Low.Get()
-	hi, okHi := w.Mean.Likely.High.Get()
 	best, hasBest := w.Best.Get()
-	if okLo && okHi && lo <= hi {
-		ls = append(ls, figure.Window{Low: round4(lo), High: round4(hi), Sure: true, Best: round4(best), HasBest: hasBest,
-			Label: both(answer.Say("9 in 10, ", rangeOf(lo, hi)))})
-		hasBest = false
-	}
-	lo, okLo = w.Mean.Range.Low.Get()
-	hi, okHi = w.Mean.Range.High.Get()
-	if okLo && okHi && lo <= hi {
-		l := figure.Window{Low: round4(lo), High: round4(hi), Label: both(answer.Say("more likely than not, ", rangeOf(lo, hi)))}
+	for _, part := range []struct {
+		span  texture.Span
+		sure  bool
+		words string
+	}{{told(w).Likely, true, "9 in 10, "}, {told(w).Range, false, "more likely than not, "}} {
+		lo, okLo := part.span.Low.Get()
+		hi, okHi := part.span.High.Get()
+		if part.span.Stretches == 0 || !okLo || !okHi || lo > hi {
+			continue
+		}
+		l := figure.Window{Low: round4(lo), High: round4(hi), Sure: part.sure, Label: both(answer.Say(part.words, rangeOf(lo, hi)))}
 		if hasBest {
 			l.Best, l.HasBest = round4(best), true
+			hasBest = false // once
 		}
 		ls = append(ls, l)
 	}

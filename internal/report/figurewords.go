@@ -2,6 +2,7 @@ package report
 
 import (
 	"strings"
+	"unicode"
 
 	"tamis/internal/answer"
 	"tamis/internal/figure"
@@ -132,9 +133,10 @@ func figureDesc(r *answer.Result, m *texture.Measure, f figure.Figure, methods [
 	if a, ok := aimOf(r, m.Name); ok && (a.Low != nil || a.High != nil) {
 		s = append(s, answer.Say("The aim, "+aimRange(a, m.Unit)+", is a zone. ")...)
 	}
-	if w := headline(r); primary && w != nil {
-		if lo, ok := w.Mean.Range.Low.Get(); ok {
-			s = append(s, answer.Say("Under the axis: where all aims hold more likely than not, ", rangeOf(lo, w.Mean.Range.High.Or(lo)), ". ")...)
+	if w := shownWindow(r); primary && w != nil {
+		if span := told(w).Range; span.Stretches > 0 && span.Low.Known() {
+			lo := span.Low.Or(0)
+			s = append(s, answer.Say("Under the data: "+lower(chanceLabel(r, w))+"; more likely than not ", rangeOf(lo, span.High.Or(lo)), ". ")...)
 		}
 	}
 	return both(append(s, answer.Say("The numbers are in the table below.")...))
@@ -168,6 +170,9 @@ func cautionsUnderAnswer(r *answer.Result) []answer.Sentence {
 	if len(r.Text.Safety) > 0 {
 		return r.Text.Safety
 	}
+	if len(r.Safety.Lead) > 0 {
+		return r.Safety.Lead
+	}
 	if r.Safety.Verdict != "" || r.Safety.Why != "" {
 		s := capital(strings.TrimRight(r.Safety.Verdict, ".")) + "."
 		if r.Safety.Why != "" {
@@ -179,10 +184,26 @@ func cautionsUnderAnswer(r *answer.Result) []answer.Sentence {
 }
 
 // chanceLabel names the strip.
-func chanceLabel(w *texture.Window) string {
-	s := "Chance that all aims hold, mean of many cooks"
+func chanceLabel(r *answer.Result, w *texture.Window) string {
+	s := "Chance that all aims hold"
+	if len(r.Trial.Aims) == 1 {
+		s = "Chance that the aim holds"
+	}
+	if forNext(w) {
+		s += " in the next cook"
+	} else {
+		s += " for the average of many cooks"
+	}
 	if w.Method != "" {
 		s += ", " + plain(w.Method)
+	}
+	return s
+}
+
+// lower makes the first letter small.
+func lower(s string) string {
+	for i, r := range s {
+		return s[:i] + string(unicode.ToLower(r)) + s[i+len(string(r)):]
 	}
 	return s
 }

@@ -36,12 +36,13 @@ func pollack() *answer.Result {
 	}
 	r.Windows = []texture.Window{{
 		Method: "dry-brined", Headline: true,
-		Mean: texture.Chance{Top: quantity.Num(0.78), At: quantity.Num(51.4), Range: texture.Span{Low: quantity.Num(50.3), High: quantity.Num(53.2), Pieces: 1}},
+		Next: texture.Chance{Top: quantity.Num(0.78), At: quantity.Num(51.4), Range: texture.Span{Low: quantity.Num(50.3), High: quantity.Num(53.2), Stretches: 1}},
 		Best: quantity.Num(51.5), Low: quantity.Num(50.6), High: quantity.Num(52.4), Tol: quantity.Num(0.64),
 	}}
 	for x := 44.0; x <= 60.01; x += 0.4 {
-		r.Windows[0].Grid = append(r.Windows[0].Grid, texture.ChanceDot{SetPoint: x, Mean: 0.78 * math.Exp(-(x-51.5)*(x-51.5)/4)})
+		r.Windows[0].Grid = append(r.Windows[0].Grid, texture.ChanceDot{SetPoint: x, Mean: math.Exp(-(x - 51.5) * (x - 51.5) / 5), Next: 0.78 * math.Exp(-(x-51.5)*(x-51.5)/4)})
 	}
+	r.Units = []texture.Unit{{Factor: "set_point", Unit: "cook", N: 18, Levels: []string{"44", "48", "50", "52", "56", "60"}}}
 	r.Safety = answer.Safety{Verdict: "no verdict", Why: "this version computes none"}
 	r.Text = answer.Prose{
 		Answer: answer.Say(q(answer.SetPoint, 51.5, 0), ", dry-brined, ", q(answer.Duration, 60, 0), "."),

@@ -131,6 +131,65 @@ func TestFigureOfMeasure(t *testing.T) {
 	}
 }
 
+// A window is drawn only where the answer speaks of one.
+func TestShownWindow(t *testing.T) {
+	t.Parallel()
+	for name, change := range map[string]func(*answer.Result){
+		"not to be eaten":  func(r *answer.Result) { r.Safety.Verdict = answer.VerdictDoNotEat },
+		"one cook each":    func(r *answer.Result) { r.Units[0].N = 6 },
+		"no window":        func(r *answer.Result) { r.Windows[0].Cannot = "too few set points" },
+		"nothing declared": func(r *answer.Result) { r.Windows[0].Headline = false },
+	} {
+		r := pollack()
+		change(r)
+		f, _ := measureFigure(r, r.Measures[0], true)
+		for _, l := range f.Layers {
+			if k := l.Kind(); k == "window" || k == "strip" {
+				t.Errorf("%s: a %s is drawn", name, k)
+			}
+		}
+	}
+}
+
+// The next cook where it has a window, else the average of many; what is likely
+// is solid and carries the pick.
+func TestWindowLayers(t *testing.T) {
+	t.Parallel()
+	span := func(lo, hi float64) texture.Span {
+		return texture.Span{Low: quantity.Num(lo), High: quantity.Num(hi), Stretches: 1}
+	}
+	for name, c := range map[string]struct {
+		next, mean texture.Chance
+		label      string
+		windows    []figure.Window
+	}{
+		"next": {texture.Chance{Range: span(50, 53), Likely: span(51, 52)}, texture.Chance{Range: span(49, 54)},
+			"Chance that all aims hold in the next cook, dry-brined", []figure.Window{{Low: 51, High: 52, Sure: true, HasBest: true}, {Low: 50, High: 53}}},
+		"mean": {texture.Chance{}, texture.Chance{Range: span(49, 54)},
+			"Chance that all aims hold for the average of many cooks, dry-brined", []figure.Window{{Low: 49, High: 54, HasBest: true}}},
+		"neither": {texture.Chance{}, texture.Chance{}, "Chance that all aims hold in the next cook, dry-brined", nil},
+	} {
+		r := pollack()
+		w := &r.Windows[0]
+		w.Next, w.Mean = c.next, c.mean
+		var got []figure.Window
+		for _, l := range windowLayers(r, w) {
+			switch l := l.(type) {
+			case figure.Strip:
+				if l.Label.Metric != c.label {
+					t.Errorf("%s: label %q, want %q", name, l.Label.Metric, c.label)
+				}
+			case figure.Window:
+				l.Label, l.Best = figure.Text{}, 0
+				got = append(got, l)
+			}
+		}
+		if !reflect.DeepEqual(got, c.windows) {
+			t.Errorf("%s: %+v, want %+v", name, got, c.windows)
+		}
+	}
+}
+
 // Results with holes give a valid figure or none.
 func TestFigureWithHoles(t *testing.T) {
 	t.Parallel()
