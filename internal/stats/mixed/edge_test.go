@@ -109,6 +109,42 @@ func TestFitErrors(t *testing.T) {
 	}
 }
 
+// Groupings {1, 2, 3, 4} and {1, 2, 3∪4} differ only by what the column for level
+// 4 already explains: their variances act as one.
+func TestNotSeparable(t *testing.T) {
+	t.Parallel()
+	rng := rand.New(rand.NewPCG(8, 1))
+	const n = 40
+	d := Data{X: mat.NewDense(n, 2, nil)}
+	a, b := Grouping{Name: "a", Levels: make([]string, 4)}, Grouping{Name: "b", Levels: make([]string, 3)}
+	effect := []float64{-2, 0, 3, 1}
+	for i := range n {
+		l := i % 4
+		a.Codes, b.Codes = append(a.Codes, l), append(b.Codes, min(l, 2))
+		d.X.Set(i, 0, 1)
+		if l == 3 {
+			d.X.Set(i, 1, 1)
+		}
+		d.Y = append(d.Y, effect[l]+rng.NormFloat64())
+	}
+	d.Groups = []Grouping{a, b}
+	both := must(Fit(d, Options{}))
+	d.Groups = []Grouping{a}
+	one := must(Fit(d, Options{}))
+	reftest.Within(t, "sum of variances", both.Components[0].Variance+both.Components[1].Variance, one.Components[0].Variance, 1e-6, "one of them alone")
+	reftest.Within(t, "criterion", both.Criterion, one.Criterion, 1e-10, "one of them alone")
+	found := false
+	for _, w := range both.Warnings {
+		found = found || w.ID == "not-separable"
+	}
+	if !found {
+		t.Errorf("no warning: %+v", both)
+	}
+	for _, w := range one.Warnings {
+		t.Errorf("warning without need: %+v", w)
+	}
+}
+
 func TestAliased(t *testing.T) {
 	t.Parallel()
 	d := small()

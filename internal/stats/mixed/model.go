@@ -3,6 +3,7 @@ package mixed
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -263,6 +264,10 @@ func (m *Model) finish(best search, levels []int) {
 	if !best.converged {
 		m.Warnings = append(m.Warnings, stats.Warning{ID: "not-converged", Text: "The search for the variances did not converge."})
 	}
+	if names := m.inseparable(best.point); len(names) > 1 {
+		m.Warnings = append(m.Warnings, stats.Warning{ID: "not-separable",
+			Text: fmt.Sprintf("The data determine only a sum of the variances of %s, not each of them.", strings.Join(names, " and "))})
+	}
 	for _, a := range m.Aliased {
 		m.Warnings = append(m.Warnings, stats.Warning{ID: "aliased",
 			Text: fmt.Sprintf("The column %s depends on earlier columns and was dropped.", a)})
@@ -291,4 +296,38 @@ func (m *Model) finish(best search, levels []int) {
 		_ = ch.InverseTo(m.cov)
 	}
 	m.satt = newSatterthwaite(m, best.point)
+}
+
+// inseparable names the groupings along a direction in which the criterion is
+// flat: the eigenvectors of its curvature, scaled to a diagonal of 1, with an
+// eigenvalue that is 0 to rounding.
+func (m *Model) inseparable(pt *point) []string {
+	var in []int
+	for a, t := range pt.theta {
+		if t > 0 && pt.h.At(a, a) > 0 {
+			in = append(in, a)
+		}
+	}
+	if len(in) < 2 {
+		return nil
+	}
+	h := mat.NewSymDense(len(in), nil)
+	for i, a := range in {
+		for j, b := range in {
+			h.SetSym(i, j, pt.h.At(a, b)/math.Sqrt(pt.h.At(a, a)*pt.h.At(b, b)))
+		}
+	}
+	var eig mat.EigenSym
+	if !eig.Factorize(h, true) || eig.Values(nil)[0] > 1e-7 {
+		return nil
+	}
+	var vec mat.Dense
+	eig.VectorsTo(&vec)
+	var names []string
+	for i, a := range in {
+		if math.Abs(vec.At(i, 0)) > 1e-3 {
+			names = append(names, m.data.Groups[a].Name)
+		}
+	}
+	return names
 }
