@@ -10,7 +10,6 @@ import (
 
 	"tamis/internal/diag"
 	"tamis/internal/quantity"
-	"tamis/internal/trial"
 )
 
 func isDigit(c byte) bool { return '0' <= c && c <= '9' }
@@ -300,11 +299,15 @@ func amount[V fmt.Stringer](kind quantity.Kind, parse func(string) (V, error), l
 			}
 			return v, true
 		},
-		write: func(v V) *item { return textItem(v.String()) },
-		schema: func() js {
-			return js{"type": "string", "pattern": kind.Pattern(), "examples": kind.Examples()}
-		},
+		write:  func(v V) *item { return textItem(v.String()) },
+		schema: func() js { return js{"$ref": "#/definitions/" + definition(kind)} },
 	}
+}
+
+// definition is the name of a kind of quantity in the schema.
+func definition(k quantity.Kind) string {
+	words := strings.Fields(k.Noun())
+	return words[len(words)-1]
 }
 
 // cellQuantity completes a cell of a table: the decimal comma becomes a point,
@@ -363,5 +366,3 @@ var (
 	volume      = amount(quantity.KindVolume, quantity.ParseVolume, limits[quantity.Volume]{func(v quantity.Volume) bool { return v.Litres() > 0 }, "a volume is above 0"})
 	power       = amount(quantity.KindPower, quantity.ParsePower, limits[quantity.Power]{func(p quantity.Power) bool { return p.Watts() > 0 }, "a power is above 0"})
 )
-
-var _ = trial.Range{}

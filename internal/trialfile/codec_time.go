@@ -140,6 +140,9 @@ func parseClock(s string) (trial.Clock, string) {
 
 var rangeRE = regexp.MustCompile(`^\s*(\S+)\s*(?:to|–|\.\.)\s*(\S+)\s*$`)
 
+// dashed is a range as it is typed elsewhere: 5-6.
+var dashed = regexp.MustCompile(`^\s*([0-9.]+)\s*-\s*([0-9.]+)\s*$`)
+
 // rangeOf is two numbers, the lower first: 5 to 6.5.
 var rangeOf = codec[trial.Range]{
 	read: func(r *reader, it *item) (trial.Range, bool) { return r.span(it, "") },
@@ -167,7 +170,11 @@ func (r *reader) span(it *item, unit string) (trial.Range, bool) {
 	}
 	m := rangeRE.FindStringSubmatch(body)
 	if m == nil {
-		return bad(fmt.Sprintf("%s is not a range", quote(s)), "write it like 0 to 10")
+		hint := "write it like 0 to 10"
+		if d := dashed.FindStringSubmatch(body); d != nil {
+			hint = "write " + d[1] + " to " + d[2]
+		}
+		return bad(fmt.Sprintf("%s is not a range", quote(s)), hint)
 	}
 	low, err1 := parseNumber(m[1], it.cell)
 	high, err2 := parseNumber(strings.TrimSuffix(m[2], "."), it.cell)

@@ -7,6 +7,9 @@ import (
 	"unicode/utf8"
 )
 
+// longestCommented is the longest line that gets a comment behind it.
+const longestCommented = 48
+
 // emitter writes items as YAML.
 type emitter struct {
 	b        strings.Builder
@@ -76,7 +79,7 @@ func (e *emitter) element(x *item, indent int) {
 
 // end finishes a line with its comment.
 func (e *emitter) end(line, doc string) {
-	if e.comments && doc != "" {
+	if e.comments && doc != "" && utf8.RuneCountInString(line) <= longestCommented {
 		e.b.WriteString(strings.Repeat(" ", max(2, 36-utf8.RuneCountInString(line))) + "# " + doc)
 	}
 	e.b.WriteByte('\n')

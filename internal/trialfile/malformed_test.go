@@ -30,6 +30,12 @@ var malformed = []struct {
 }{
 	// yaml
 	{"a tab indents", "tab", "spaces", []string{"tamis: 1\nfood:\n«\tname: x\n"}},
+	{"a quote in a quoted text", "quote-inside", "double", []string{"tamis: 1\nfood: {name: 'it«'s trout'}\n"}},
+	{"a colon is missing in a group", "no-colon", "key: value", []string{"tamis: 1\nfood:\n  «name x\n  kind: lean fish\n"}},
+	{"a colon is missing in braces", "no-colon", "write set_point: 50 °C", []string{head + "cooks:\n  - {id: A, «set_point 50 °C, time: 1 h}\n"}},
+	{"a range with a dash", "bad-range", "write 5 to 6", []string{head + foot + "aim: {measure: firm, target: «5-6}\n"}},
+	{"a line indented too far", "bad-indent", "indent", []string{head + "cooks:\n  - id: A\n    set_point: 50 °C\n     «time: 60 min\n"}},
+	{"a line indented too little", "bad-indent", "indent", []string{head + "cooks:\n  - id: A\n    set_point: 50 °C\n   «time: 60 min\n"}},
 	{"a bracket is not closed", "bracket", "close it with }", []string{head + "cooks:\n  - «{id: A, set_point: 50 °C\n    time: 60 min\nnotes: x\n"}},
 	{"a bracket is not closed before the next key", "bracket", "close it with ]", []string{"tamis: 1\ntitle: T\nparts: «[head, tail\nfood: {name: x}\n"}},
 	{"a bracket too many", "bracket", "remove it", []string{"tamis: 1\nparts: [head, tail]«]\ntitle: T\n"}},
@@ -46,7 +52,9 @@ var malformed = []struct {
 	{"a key that is a list", "bad-key", "quotes", []string{head + foot + "? «[a, b]\n: c\n"}},
 	{"an empty file", "empty-file", "tamis: 1", []string{"«# nothing\n"}},
 	{"a list instead of a trial", "not-a-group", "tamis: 1", []string{"«- tamis\n"}},
+	{"a backslash", "bad-escape", "single quotes", []string{"tamis: 1\ntitle: \"bad «\\q escape\"\n"}},
 	// structure
+	{"a required key nearly right", "unknown-key", "did you mean title?", []string{"tamis: 1\n«titel: T\nfood: {name: x}\n"}},
 	{"an unknown key", "unknown-key", "did you mean brine?", []string{head + "cooks:\n  - id: A\n    set_point: 50 °C\n    time: 1 h\n    «brien: none\n"}},
 	{"an unknown key at the top", "unknown-key", "did you mean question?", []string{head + foot + "«qestion: x\n"}},
 	{"a key twice", "duplicate-key", "keep one", []string{head + foot + "«title: U\n"}},
@@ -123,6 +131,7 @@ var malformed = []struct {
 	{"a score outside the scale", "out-of-scale", "0 to 10", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "assessor;cook;firm\na;A;4,5\nb;A;«45\n"}},
 	{"a score that is a word", "not-a-number", "blank", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "assessor,cook,firm\na,A,«n/a\n"}},
 	{"a score of no cook", "unknown-cook", "only A", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "assessor,cook,firm\n«a,Q7,4\n"}},
+	{"scores without cooks", "unknown-cook", "none is listed", []string{head + "panel: {scores: s.csv}\n", "s.csv", "assessor,cook,firm\n«a,Q7,4\n"}},
 	{"a score of no piece", "unknown-piece", "A1", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "assessor,piece,firm\na,«A12,4\n"}},
 	{"a code without a key", "no-key", "key: FILE.csv", []string{head + foot + "panel: {scores: «s.csv}\n", "s.csv", "assessor,code,firm\na,123,4\n"}},
 	{"a code that is not in the key", "unknown-code", "did you mean 132?", []string{head + foot + "panel: {scores: s.csv, key: k.csv}\n", "s.csv", "assessor,code,firm\na,«123,4\n", "k.csv", "code,piece\n132,A1\n"}},

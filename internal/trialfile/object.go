@@ -64,13 +64,14 @@ func (o *object[T]) readInto(r *reader, it *item, dst *T) bool {
 		return false
 	}
 	given := make([]*item, len(o.fields))
+	meant := map[string]bool{} // keys that an unknown one was probably to be
 	by := make([]string, len(o.fields))
 	for i, e := range it.entries {
 		k := o.find(e.key.text)
 		switch {
 		case k < 0:
 			if o.values == nil || !r.value(e, o.keys(), o.values(dst)) {
-				o.unknown(r, it, i)
+				meant[o.unknown(r, it, i)] = true
 			}
 		case given[k] != nil:
 			r.fail(e.key.at, "duplicate-key", fmt.Sprintf("%s and %s are the same key", quote(by[k]), quote(e.key.text)), "keep one of them")
@@ -90,7 +91,7 @@ func (o *object[T]) readInto(r *reader, it *item, dst *T) bool {
 		return false
 	}
 	for i := range o.fields {
-		if f := &o.fields[i]; f.required && (given[i] == nil || given[i].kind == blank && !given[i].bad) {
+		if f := &o.fields[i]; f.required && !meant[f.key] && (given[i] == nil || given[i].kind == blank && !given[i].bad) {
 			at := it.at
 			if given[i] != nil {
 				at = given[i].at
@@ -123,8 +124,9 @@ func (o *object[T]) example() string {
 	return strings.Join(parts, ", ")
 }
 
-// unknown reports the i-th entry of it as a key that nobody knows.
-func (o *object[T]) unknown(r *reader, it *item, i int) {
+// unknown reports the i-th entry of it as a key that nobody knows, and returns
+// the key that was probably meant.
+func (o *object[T]) unknown(r *reader, it *item, i int) (meant string) {
 	e := it.entries[i]
 	key := e.key.text
 	known := o.keys()
@@ -133,9 +135,13 @@ func (o *object[T]) unknown(r *reader, it *item, i int) {
 			known = append(known, m.Name)
 		}
 	}
-	hint, near := "", false
-	var n string
-	if n, near = diag.Nearest(key, known); near {
+	if word, rest, ok := strings.Cut(key, " "); ok && e.value.kind == blank && e.key.cell == nil && o.find(word) >= 0 {
+		r.fail(e.key.at, "no-colon", fmt.Sprintf("a key without a colon: %s", quote(key)), fmt.Sprintf("write %s: %s", word, strings.TrimSpace(rest)))
+		return word
+	}
+	hint := ""
+	n, near := diag.Nearest(key, known)
+	if near {
 		hint = "did you mean " + n + "?"
 	} else if len(known) <= 12 {
 		hint = "known here are " + strings.Join(known, ", ")
@@ -147,16 +153,17 @@ func (o *object[T]) unknown(r *reader, it *item, i int) {
 		defer func() { prev.value.kind, prev.value.bad = blank, true }() // half a number, not worth a second message
 		r.fail(e.key.at, "decimal-comma", fmt.Sprintf("a comma inside { } starts a new key, so %s is one", quote(key)),
 			fmt.Sprintf("write %s: %s.%s", prev.key.text, prev.value.text, key))
-		return
+		return ""
 	}
 	if e.key.cell != nil && !near {
 		r.warn(e.key.at, "unused-column", fmt.Sprintf("the column %s is not used", quote(key)), hint)
-		return
+		return ""
 	}
 	if o.values != nil && !near && e.value.kind == scalar && isNumber(e.value) {
 		hint = fmt.Sprintf("declare it under measures, like   %s: {scale: 0 to 10}", key)
 	}
 	r.fail(e.key.at, "unknown-key", fmt.Sprintf("unknown key %s", quote(key)), hint)
+	return n
 }
 
 // toItem writes src as a mapping; nil when nothing is known.

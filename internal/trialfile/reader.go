@@ -118,7 +118,7 @@ func nearest(word string, have []string) string {
 	}
 	switch {
 	case len(have) == 0:
-		return ""
+		return "none is listed"
 	case len(have) > 12:
 		return "known are " + strings.Join(have[:12], ", ") + " …"
 	case len(have) == 1:

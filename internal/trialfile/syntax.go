@@ -40,6 +40,10 @@ func (r *reader) syntax(file, text string, err error) {
 	case strings.Contains(msg, "unknown anchor"):
 		name := strings.Trim(strings.TrimSuffix(strings.TrimPrefix(msg, "unknown anchor '"), " referenced"), "'")
 		say(findToken(lines, "*"+name, 1), "unknown-alias", fmt.Sprintf("*%s refers to nothing", name), fmt.Sprintf(`put quotes around text that starts with a star: "*%s"`, name))
+	case s.after.Line > 0 && strings.Contains(msg, "did not find expected"):
+		at := s.after
+		at.File = file
+		r.fail(place{at, 1}, "quote-inside", "the text goes on after its closing quote", "put double quotes around text that holds a single one, or double it")
 	case s.stray.Line > 0 && (strings.Contains(msg, "did not find expected")):
 		say(s.stray, "bracket", "a closing bracket without its opening one", "remove it, or add the opening bracket")
 	case s.open.Line > 0 && (strings.Contains(msg, "did not find expected") || strings.Contains(msg, "could not find expected") || strings.Contains(msg, "end of stream") || strings.Contains(msg, "mapping values")):
@@ -65,8 +69,8 @@ func (r *reader) syntax(file, text string, err error) {
 // scanned is what a rough second look at the text finds: brackets and quotes
 // that do not match, and tabs that indent.
 type scanned struct {
-	tab, quote, open, stray diag.Pos
-	closer                  rune
+	tab, quote, open, stray, after diag.Pos
+	closer                         rune
 }
 
 type bracket struct {
@@ -117,6 +121,10 @@ func scan(text string) scanned {
 						quoteEnd = 0
 						s.quote = diag.Pos{}
 						start = false
+						rest := strings.TrimLeft(string(rs[i+1:]), " \t")
+						if rest != "" && !strings.ContainsAny(rest[:1], ",]}:#") && s.after.Line == 0 {
+							s.after = at
+						}
 					}
 				}
 				continue
@@ -227,6 +235,14 @@ func (r *reader) colon(file string, lines []string, said int) {
 				return
 			}
 		}
+	}
+	above := n - 1
+	for above > 0 && strings.TrimSpace(lines[above-1]) == "" {
+		above--
+	}
+	if above > 0 && indent(lines, above) == indent(lines, n) && !strings.Contains(lines[above-1], ":") {
+		r.fail(place{pos: diag.Pos{File: file, Line: above, Column: indent(lines, above) + 1}}, "no-colon", "a line without a colon", "write   key: value")
+		return
 	}
 	r.fail(place{pos: diag.Pos{File: file, Line: n, Column: indent(lines, n) + 1}}, "bad-indent", "the line is indented under a value that is complete",
 		"indent it like the line above; a missing colon or an open text above is another cause")

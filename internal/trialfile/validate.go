@@ -20,6 +20,11 @@ func finishCook(r *reader, it *item, c *trial.Cook) {
 	case !timed("time") && !timed("hold") && !(timed("started") && timed("out")) && r.waterBath():
 		r.fail(it.at, "missing-key", "a cook needs its time", "add   time: 60 min   (in the bath), hold: 20 min, or started and out")
 	}
+	// Without a set point a cook can only stand for a level of a declared
+	// factor, and only where no bath holds a temperature.
+	if !timed("set_point") && (r.waterBath() || len(c.With) == 0) {
+		r.fail(it.at, "missing-key", "a cook needs set_point", "add   set_point: …   (temperature that the bath holds)")
+	}
 	if c.SetPoint.Known && r.waterBath() {
 		if t := c.SetPoint.V; t.Celsius() > 100 || t.Celsius() < 0 {
 			hint := "check the number, or name the medium (medium: oven)"
@@ -105,9 +110,6 @@ func (r *reader) refersTo(at diag.Pos, id string, have []string, what, hint stri
 		hint = "did you mean " + n + "?"
 	} else if hint == "" {
 		hint = nearest(id, have)
-	}
-	if hint == "" {
-		hint = "none is listed"
 	}
 	r.fail(here(r.find(at, id)), "unknown-"+strings.Fields(strings.ReplaceAll(what, ",", " "))[0], fmt.Sprintf("there is no %s %s", what, quote(id)), hint)
 }
