@@ -1,8 +1,141 @@
 package cli
 
-import "github.com/spf13/cobra"
+import (
+	"fmt"
+	"strings"
 
-func (a *app) checkCmd() *cobra.Command  { return &cobra.Command{Use: "check FILE..."} }
-func (a *app) newCmd() *cobra.Command    { return &cobra.Command{Use: "new"} }
-func (a *app) reportCmd() *cobra.Command { return &cobra.Command{Use: "report FILE"} }
-func (a *app) schemaCmd() *cobra.Command { return &cobra.Command{Use: "schema"} }
+	"github.com/spf13/cobra"
+
+	"tamis/internal/answer"
+	"tamis/internal/diag"
+	"tamis/internal/quantity"
+	"tamis/internal/trialfile"
+)
+
+// checkSchema names the version of check's JSON.
+const checkSchema = "check/1"
+
+// checked is what check says of one file.
+type checked struct {
+	File     string          `json:"file"`
+	Sound    bool            `json:"sound"`
+	Messages diag.List       `json:"messages"`
+	Summary  *answer.Summary `json:"summary,omitempty"`
+}
+
+func (a *app) checkCmd() *cobra.Command {
+	var c common
+	cmd := &cobra.Command{
+		Use:   "check FILE...",
+		Short: "read trial files: every error with its place, then what was understood",
+		Long: `check reads trial files and every table they name, and reports all errors of
+all files at once, each with file, line and column. Of a sound file it prints the
+trial as understood: arms, cooks, pieces, tasters, the unit of each factor, and
+what is missing.`,
+		Example: `  tamis check trials/pollack/pollack.yaml
+  tamis check --json trials/trout/trout.yaml`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return usagef(cmd, "check needs a trial file").hint("for example: tamis check trials/pollack/pollack.yaml")
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			sys, err := c.system(cmd)
+			if err != nil {
+				return err
+			}
+			return a.check(args, &c, sys)
+		},
+	}
+	c.add(cmd, true)
+	return cmd
+}
+
+func (a *app) check(paths []string, c *common, sys quantity.System) error {
+	var all diag.List
+	var files []checked
+	bad := false
+	for _, path := range paths {
+		t, messages, err := trialfile.Read(path, vocabulary())
+		if err != nil {
+			return err
+		}
+		f := checked{File: path, Sound: t != nil && !messages.HasErrors(), Messages: messages.Sorted()}
+		if f.Messages == nil {
+			f.Messages = diag.List{}
+		}
+		if f.Sound {
+			s := answer.Summarise(t)
+			f.Summary = &s
+		} else {
+			bad = true
+		}
+		all.Add(messages...)
+		files = append(files, f)
+	}
+	ending := "nothing was read"
+	if len(paths) > 1 {
+		ending = "the files with errors were not read"
+	}
+	if err := diag.Print(a.Err, all, diag.Options{Max: c.maxErrors, Colour: a.colour(a.Err), Ending: ending}); err != nil {
+		return err
+	}
+	if c.json {
+		out := struct {
+			Tamis string    `json:"tamis"`
+			Files []checked `json:"files"`
+		}{checkSchema, files}
+		if err := a.printJSON(out); err != nil {
+			return err
+		}
+	} else {
+		for _, f := range files {
+			if f.Sound {
+				a.printf("%s", renderSummary(f, sys))
+			}
+		}
+	}
+	if bad {
+		return saidError{ExitInvalid}
+	}
+	return nil
+}
+
+// renderSummary prints a sound trial as it was understood.
+func renderSummary(f checked, sys quantity.System) string {
+	s := f.Summary
+	t := &fitText{sys: sys}
+	t.line(diag.Clean(f.File) + ": sound")
+	for _, l := range wrap(diag.Clean(s.Title), columns-2) {
+		t.line("  " + l)
+	}
+	t.blank()
+	t.list(s.Lines)
+	if len(s.Arms) > 0 {
+		g := grid{head: []string{"arm", "cooks", "pieces"}, right: []bool{false, true, true}}
+		for _, arm := range s.Arms {
+			g.add(t.temperature(arm.Celsius), fmt.Sprint(arm.Cooks), fmt.Sprint(arm.Pieces))
+		}
+		t.blank()
+		t.out = append(t.out, g.lines("  ")...)
+	}
+	if len(s.Measures) > 0 {
+		g := grid{head: []string{"measure", "numbers", "blank", "kind"}, right: []bool{false, true, true, false}}
+		for _, m := range s.Measures {
+			g.add(words(diag.Clean(m.Name)), fmt.Sprint(m.Numbers), fmt.Sprint(m.Blank), m.Kind)
+		}
+		t.blank()
+		t.out = append(t.out, g.lines("  ")...)
+	}
+	if len(s.Units) > 0 {
+		t.heading("  What n counts")
+		t.list(s.Units)
+	}
+	if len(s.Missing) > 0 {
+		t.blank()
+		t.list(s.Missing)
+	}
+	t.blank()
+	return strings.Join(t.out, "\n") + "\n"
+}

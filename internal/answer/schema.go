@@ -1,0 +1,95 @@
+package answer
+
+import (
+	"encoding/json"
+	"reflect"
+	"strings"
+
+	"tamis/internal/quantity"
+	"tamis/internal/texture"
+)
+
+// Schema is the JSON Schema of a Result, draft 2020-12, made from the result
+// types themselves, so that it cannot drift from what is printed.
+func Schema() ([]byte, error) {
+	g := generator{defs: map[string]any{}}
+	root := g.of(reflect.TypeFor[Result]())
+	doc := map[string]any{
+		"$schema":     "https://json-schema.org/draft/2020-12/schema",
+		"$id":         "tamis-" + strings.ReplaceAll(FitSchema, "/", "-"),
+		"title":       "Result of tamis fit, " + FitSchema,
+		"description": "Temperatures are in °C unless the key says otherwise; a number that does not exist is an object with the reason.",
+		"$defs":       g.defs,
+	}
+	for k, v := range root {
+		doc[k] = v
+	}
+	return json.MarshalIndent(doc, "", "  ")
+}
+
+// generator turns types into schemas, named types into $defs.
+type generator struct{ defs map[string]any }
+
+func (g *generator) of(t reflect.Type) map[string]any {
+	switch t {
+	case reflect.TypeFor[quantity.Number]():
+		g.defs["number"] = map[string]any{"anyOf": []any{
+			map[string]any{"type": "number"},
+			map[string]any{"type": "object", "properties": map[string]any{"absent": map[string]any{"type": "string"}}, "required": []string{"absent"}},
+		}}
+		return ref("number")
+	case reflect.TypeFor[texture.Measures]():
+		return map[string]any{"type": "object", "additionalProperties": g.of(reflect.TypeFor[texture.Measure]())}
+	}
+	switch t.Kind() {
+	case reflect.Pointer:
+		return g.of(t.Elem())
+	case reflect.Slice:
+		return map[string]any{"type": []string{"array", "null"}, "items": g.of(t.Elem())}
+	case reflect.String:
+		return map[string]any{"type": "string"}
+	case reflect.Bool:
+		return map[string]any{"type": "boolean"}
+	case reflect.Int, reflect.Int64, reflect.Uint64:
+		return map[string]any{"type": "integer"}
+	case reflect.Float64:
+		return map[string]any{"type": "number"}
+	case reflect.Struct:
+		return g.object(t)
+	}
+	return map[string]any{}
+}
+
+func (g *generator) object(t reflect.Type) map[string]any {
+	name := strings.ToLower(t.Name()[:1]) + t.Name()[1:]
+	if _, done := g.defs[name]; done {
+		return ref(name)
+	}
+	g.defs[name] = nil // stops a type that holds itself
+	props := map[string]any{}
+	required := []string{}
+	g.fields(t, props, &required)
+	g.defs[name] = map[string]any{"type": "object", "properties": props, "required": required}
+	return ref(name)
+}
+
+func (g *generator) fields(t reflect.Type, props map[string]any, required *[]string) {
+	for i := 0; i < t.NumField(); i++ {
+		f := t.Field(i)
+		tag := f.Tag.Get("json")
+		if f.Anonymous && tag == "" {
+			g.fields(f.Type, props, required)
+			continue
+		}
+		name, rest, _ := strings.Cut(tag, ",")
+		if name == "" || name == "-" {
+			continue
+		}
+		props[name] = g.of(f.Type)
+		if !strings.Contains(rest, "omitempty") {
+			*required = append(*required, name)
+		}
+	}
+}
+
+func ref(name string) map[string]any { return map[string]any{"$ref": "#/$defs/" + name} }
