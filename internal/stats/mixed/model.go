@@ -112,7 +112,7 @@ func Fit(d Data, opt Options) (*Model, error) {
 	if best.runaway >= 0 {
 		return nil, &GroupingError{Grouping: d.Groups[best.runaway].Name, Reason: NoResidualLeft, err: stats.ErrNoVariation}
 	}
-	if maxAbs(best.theta) > largeTheta && m.sys.saturated() {
+	if top := maxAbs(best.theta); top > largeTheta && m.sys.saturated(top) {
 		g := m.sys.order[0]
 		for a, t := range best.theta {
 			if t > best.theta[g] {

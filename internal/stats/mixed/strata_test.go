@@ -1,7 +1,10 @@
 package mixed
 
 import (
+	"fmt"
 	"math"
+	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"tamis/internal/stats/frame"
@@ -155,4 +158,88 @@ func meanSquares(y []float64, code []int, levels int) (between, within, k, n flo
 		within += math.Pow(v-sum[code[i]]/cnt[code[i]], 2)
 	}
 	return between / (k - 1), within / (n - k), k, n
+}
+
+// A split-plot layout made up so that the strata differ by many orders of size:
+// 6 blocks, 4 whole plots in each with treatment A, 3 subplots in each with
+// treatment B. F of A is MS A over MS of plots, F of B MS B over the residual,
+// whatever the ratio of the variances, and the means do not depend on it.
+func TestStrataOfUnlikeSize(t *testing.T) {
+	t.Parallel()
+	for _, ratio := range []float64{1, 30, 300, 1e3} {
+		t.Run(fmt.Sprint(ratio), func(t *testing.T) {
+			t.Parallel()
+			rng := rand.New(rand.NewPCG(17, 3))
+			const blocks, na, nb = 6, 4, 3
+			var y []float64
+			var ca, cb []int
+			block := Grouping{Name: "block", Levels: make([]string, blocks)}
+			plot := Grouping{Name: "plot", Levels: make([]string, blocks*na)}
+			for b := range blocks {
+				eb := ratio * ratio * rng.NormFloat64()
+				for a := range na {
+					ep := ratio * (rng.NormFloat64() + 0.5*float64(a))
+					for s := range nb {
+						y = append(y, eb+ep+0.4*float64(s)+rng.NormFloat64())
+						ca, cb = append(ca, a), append(cb, s)
+						block.Codes, plot.Codes = append(block.Codes, b), append(plot.Codes, b*na+a)
+					}
+				}
+			}
+			// Classical sums of squares by successive means, in deviations.
+			mean := func(v []float64, code []int, levels int) []float64 {
+				s, c := make([]float64, levels), make([]float64, levels)
+				for i, x := range v {
+					s[code[i]] += x
+					c[code[i]]++
+				}
+				out := make([]float64, len(v))
+				for i := range v {
+					out[i] = s[code[i]] / c[code[i]]
+				}
+				return out
+			}
+			sub := func(v, w []float64) []float64 {
+				out := make([]float64, len(v))
+				for i := range v {
+					out[i] = v[i] - w[i]
+				}
+				return out
+			}
+			sq := func(v []float64) (s float64) {
+				for _, x := range v {
+					s += x * x
+				}
+				return s
+			}
+			r := sub(y, mean(y, block.Codes, blocks))
+			effA := mean(r, ca, na)
+			plots := sub(mean(r, plot.Codes, blocks*na), effA)
+			r = sub(r, mean(r, plot.Codes, blocks*na))
+			effB := mean(r, cb, nb)
+			r = sub(r, effB)
+			ab := make([]int, len(y))
+			for i := range ab {
+				ab[i] = ca[i]*nb + cb[i]
+			}
+			effAB := mean(r, ab, na*nb)
+			r = sub(r, effAB)
+			msPlot, msRes := sq(plots)/((blocks-1)*(na-1)), sq(r)/(na*(blocks-1)*(nb-1))
+			names := func(n int) []string { return strings.Split("abcdef"[:n], "") }
+			fr := must(frame.New(must(frame.FactorCodes("A", ca, names(na))), must(frame.FactorCodes("B", cb, names(nb)))))
+			mx := must(frame.Build(fr, frame.Model{Intercept: true, Terms: frame.Crossed(frame.T("A"), frame.T("B"))}))
+			m := must(FitMatrix(y, mx, []Grouping{block, plot}, nil, Options{}))
+			if m.Status.Boundary {
+				t.Fatalf("the example is meant to lie inside: %+v", m.Components)
+			}
+			tab := must(m.Table(frame.TypeIII, Satterthwaite))
+			reftest.Within(t, "residual", m.Sigma2, msRes, 1e-9, "mean square")
+			reftest.Within(t, "plot", m.Components[1].Variance, (msPlot-msRes)/nb, 1e-9, "mean squares")
+			reftest.Within(t, "F of A", tab[0].F, sq(effA)/(na-1)/msPlot, 1e-9, "mean squares")
+			reftest.Within(t, "F of B", tab[1].F, sq(effB)/(nb-1)/msRes, 1e-9, "mean squares")
+			reftest.Within(t, "F of A:B", tab[2].F, sq(effAB)/((na-1)*(nb-1))/msRes, 1e-9, "mean squares")
+			reftest.Within(t, "df of A", tab[0].DenDF, (blocks-1)*(na-1), 1e-6, "strata; second derivatives keep fewer digits")
+			reftest.Within(t, "df of B", tab[1].DenDF, na*(blocks-1)*(nb-1), 1e-6, "strata; second derivatives keep fewer digits")
+		})
+	}
 }

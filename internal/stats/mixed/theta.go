@@ -321,11 +321,12 @@ func roughTheta(r []float64, stride int, codes [][]int, levels []int, w, sw []fl
 
 // saturated reports whether the groupings and the fixed columns together
 // reproduce the response: the penalised residual then falls as 1/θ² without end,
-// where otherwise it levels off at the residual of fixed levels.
-func (s *system) saturated() bool {
+// where otherwise it levels off at the residual of fixed levels. top is the
+// largest θ found.
+func (s *system) saturated(top float64) bool {
 	var r [2]float64
 	u := make([]float64, s.k)
-	for i, t := range []float64{1e4, 1e5} {
+	for i, t := range []float64{10 * top, 100 * top} {
 		theta := make([]float64, s.k)
 		for a := range theta {
 			theta[a] = t
