@@ -254,7 +254,7 @@ func (b *builder) units() []Sentence {
 	}
 	if n := len(b.t.AssessorIDs()); n > 0 {
 		s := plural(n, "taster")
-		if complete(b.r) {
+		if b.t.EverybodyTastedEveryCook() {
 			s = Say(s, ", each tasted every cook")
 		} else {
 			s = Say(s, ", not everybody tasted every cook")
@@ -262,15 +262,6 @@ func (b *builder) units() []Sentence {
 		out = append(out, Say(s, ". Tasters are repeated looks at the same cooks, not more cooks."))
 	}
 	return out
-}
-
-func complete(r *Result) bool {
-	for _, m := range r.Measures {
-		if m.Assessors > 0 && m.Panel != nil {
-			return m.Panel.Complete
-		}
-	}
-	return false
 }
 
 // variance says which levels of variation enter and which cannot be told apart.

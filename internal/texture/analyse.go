@@ -196,6 +196,21 @@ func (a *analysis) unitsOfTrial() {
 	}
 }
 
+// UnitsOf finds the unit of each factor without analysing anything: from the
+// measures, or from the layout of cooks and pieces while nothing was measured.
+func UnitsOf(t *trial.Trial) []Unit {
+	a := &analysis{t: t, out: &Result{Units: []Unit{}}}
+	for _, m := range t.Measures {
+		a.tables = append(a.tables, newTable(t, m))
+	}
+	layout := &table{t: t, rows: t.Layout(), units: map[string]trial.Unit{}, groups: map[string]trial.Groups{}}
+	layout.y = make([]float64, len(layout.rows))
+	layout.derive()
+	a.tables = append(a.tables, layout)
+	a.unitsOfTrial()
+	return a.out.Units
+}
+
 // movesWith names the other factors that sort the observations exactly as f.
 func (tb *table) movesWith(f trial.Varied) []string {
 	var out []string

@@ -36,6 +36,9 @@ type Result struct {
 	Next     []NextCook      `json:"next,omitempty"`
 	Cannot   []Cannot        `json:"cannot,omitempty"`
 	Warnings []stats.Warning `json:"warnings"`
+	// Names maps P1, P2 … to the assessors of the file. It is for a caller who was
+	// asked for names and never printed otherwise.
+	Names map[string]string `json:"-"`
 }
 
 // Unit is the unit of one factor: what its n counts.
@@ -433,7 +436,7 @@ type AssessorLine struct {
 	Agreement     Number `json:"agreement_r"`
 	Slope         Number `json:"slope"`
 	Bias          Number `json:"bias"`
-	Verdict       string `json:"verdict"` // in step, reversed, indifferent, too few
+	Verdict       string `json:"verdict"` // in step, reversed, indifferent, not clear, too few
 }
 
 // ICC is one intraclass correlation.
@@ -498,6 +501,9 @@ type Sensitivity struct {
 	Agree      Number        `json:"share_same_sign"`
 	Robustness *Robustness   `json:"robustness,omitempty"`
 	LeaveOut   []LeaveOut    `json:"leave_out"`
+	// Tried counts what was left out in turn, by kind; LeaveOut lists at most
+	// the ten with the largest shift of each kind above forty.
+	Tried map[string]int `json:"leave_out_tried,omitempty"`
 }
 
 // Alternative is one other defensible analysis.
@@ -545,6 +551,13 @@ type DiffTest struct {
 	PDHigh    Number          `json:"pd_high"`
 	Similar   *bool           `json:"similar,omitempty"`
 	MostAllow int             `json:"most_correct_for_similar,omitempty"`
+	// SimilarUpper is the upper limit of the share that can tell them apart, at
+	// the confidence that the similarity test asks for.
+	SimilarUpper  *Number `json:"similar_pd_upper,omitempty"`
+	SimilarCannot string  `json:"similar_cannot,omitempty"`
+	TwoSided      bool    `json:"two_sided,omitempty"`
+	// Cannot says why the counts have no answer.
+	Cannot string `json:"cannot,omitempty"`
 	Warnings  []stats.Warning `json:"warnings,omitempty"`
 }
 

@@ -130,16 +130,15 @@ func (c *Cook) BathTime() (quantity.Duration, bool) {
 	return quantity.Duration{}, false
 }
 
-// Label names a brine in a few words.
+func (b Brine) short() string {
+	return map[BrineKind]string{NoBrine: "plain", DryBrine: "dry-brined", WetBrine: "brined"}[b.Kind]
+}
+
+// Label names a brine with what is known of it.
 func (b Brine) Label() string {
-	var s string
-	switch b.Kind {
-	case NoBrine:
-		return "plain"
-	case DryBrine:
-		s = "dry-brined"
-	default:
-		s = "brined"
+	s := b.short()
+	if b.Kind == NoBrine {
+		return s
 	}
 	var detail []string
 	if b.Salt.Known {

@@ -98,6 +98,21 @@ func (t *Trial) eachPiece(f func(ci, pi int, p *Piece)) {
 	}
 }
 
+// Layout is a row for each piece, and for each cook without pieces, with no
+// value: what was cooked, whether or not anything was measured.
+func (t *Trial) Layout() []Observation {
+	var rows []Observation
+	for ci := range t.Cooks {
+		for pi := range t.Cooks[ci].Pieces {
+			rows = append(rows, Observation{Cook: ci, Piece: pi})
+		}
+		if len(t.Cooks[ci].Pieces) == 0 {
+			rows = append(rows, Observation{Cook: ci, Piece: -1})
+		}
+	}
+	return rows
+}
+
 // CookIndex maps the id of each cook to its index.
 func (t *Trial) CookIndex() map[string]int {
 	m := make(map[string]int, len(t.Cooks))
@@ -159,4 +174,25 @@ func (t *Trial) AssessorIDs() []string {
 		}
 	}
 	return ids
+}
+
+// EverybodyTastedEveryCook reports whether each assessor has a score, of any
+// measure, for each cook that anybody scored.
+func (t *Trial) EverybodyTastedEveryCook() bool {
+	people := t.AssessorIDs()
+	if len(people) == 0 {
+		return false
+	}
+	pairs := map[[2]string]bool{}
+	cooks := map[string]bool{}
+	for i := range t.Panel.V.Scores {
+		s := &t.Panel.V.Scores[i]
+		for _, v := range s.Values {
+			if !v.Missing {
+				pairs[[2]string{s.Assessor, s.Cook}] = true
+				cooks[s.Cook] = true
+			}
+		}
+	}
+	return len(pairs) == len(people)*len(cooks)
 }

@@ -87,6 +87,9 @@ func (t *Trial) variedByName(name string, rows []Observation) Varied {
 	if stated == 0 {
 		return Varied{}
 	}
+	if name == BrineFactor {
+		t.shortenBrines(rows, labels)
+	}
 	order := map[string]int{}
 	for _, f := range t.Factors {
 		if f.Name == name {
@@ -108,6 +111,31 @@ func (t *Trial) variedByName(name string, rows []Observation) Varied {
 }
 
 const notStated = "not stated"
+
+// shortenBrines drops the details of a brine where its kind alone names it.
+func (t *Trial) shortenBrines(rows []Observation, labels []string) {
+	long := map[string]string{} // kind → the one detailed label it has, or "" for several
+	for i, r := range rows {
+		if labels[i] == notStated {
+			continue
+		}
+		kind := t.Cooks[r.Cook].Treatments(r.Piece).Brine.V.short()
+		if have, ok := long[kind]; ok && have != labels[i] {
+			long[kind] = ""
+		} else if !ok {
+			long[kind] = labels[i]
+		}
+	}
+	for i := range labels {
+		if labels[i] == notStated {
+			continue
+		}
+		kind := t.Cooks[rows[i].Cook].Treatments(rows[i].Piece).Brine.V.short()
+		if long[kind] != "" {
+			labels[i] = kind
+		}
+	}
+}
 
 // addLevel appends l when it is new and occurs in labels.
 func addLevel(v *Varied, order map[string]int, l string, labels []string) {

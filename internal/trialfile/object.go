@@ -26,7 +26,8 @@ type field[T any] struct {
 	also     []string // other spellings that are read
 	doc      string   // one line for comments and for editors
 	required bool
-	early    bool // read before the others
+	waived   func(r *reader, dst *T) bool // where set, says when a required key may be absent
+	early    bool                         // read before the others
 	read     func(r *reader, it *item, dst *T)
 	write    func(src *T) *item // nil leaves the key out
 	schema   func() js
@@ -91,7 +92,7 @@ func (o *object[T]) readInto(r *reader, it *item, dst *T) bool {
 		return false
 	}
 	for i := range o.fields {
-		if f := &o.fields[i]; f.required && !meant[f.key] && (given[i] == nil || given[i].kind == blank && !given[i].bad) {
+		if f := &o.fields[i]; f.required && !meant[f.key] && (f.waived == nil || !f.waived(r, dst)) && (given[i] == nil || given[i].kind == blank && !given[i].bad) {
 			at := it.at
 			if given[i] != nil {
 				at = given[i].at
@@ -108,7 +109,7 @@ func (o *object[T]) readInto(r *reader, it *item, dst *T) bool {
 func (o *object[T]) required() []string {
 	var out []string
 	for _, f := range o.fields {
-		if f.required {
+		if f.required && f.waived == nil {
 			out = append(out, f.key)
 		}
 	}
@@ -183,7 +184,7 @@ func (o *object[T]) toSchema() js {
 	for i := range o.fields {
 		f := &o.fields[i]
 		s := js{"description": f.doc}
-		if f.required {
+		if f.required && f.waived == nil {
 			for k, v := range f.schema() {
 				s[k] = v
 			}
@@ -244,6 +245,12 @@ func val[T, V any](key, doc string, c codec[V], ptr func(*T) *V) field[T] {
 			}
 		},
 		write: func(src *T) *item { return c.write(*ptr(src)) }}
+}
+
+// mustUnless makes a field required where waived does not hold.
+func mustUnless[T any](waived func(r *reader, dst *T) bool, f field[T]) field[T] {
+	f.required, f.waived = true, waived
+	return f
 }
 
 // must makes a field required.

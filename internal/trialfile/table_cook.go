@@ -209,7 +209,7 @@ var pieceTable = object[trial.Piece]{noun: "a piece", flow: true, fields: join([
 
 var cookTable = object[trial.Cook]{noun: "a cook", fields: join([]field[trial.Cook]{
 	val("id", "name of the cook", idCodec, func(c *trial.Cook) *string { return &c.ID }),
-	opt("set_point", "temperature that the bath holds", temperature, func(c *trial.Cook) *trial.Opt[quantity.Temperature] { return &c.SetPoint }),
+	mustUnless(noSetPoint, opt("set_point", "temperature that the bath holds", temperature, func(c *trial.Cook) *trial.Opt[quantity.Temperature] { return &c.SetPoint })),
 	opt("time", "in the bath", span, func(c *trial.Cook) *trial.Opt[quantity.Duration] { return &c.Time }),
 	opt("hold", "instead of time: from the core's arrival", span, func(c *trial.Cook) *trial.Opt[quantity.Duration] { return &c.Hold }),
 	opt("bath", "which bath, oven or pan", idCodec, func(c *trial.Cook) *trial.Opt[string] { return &c.Bath }),

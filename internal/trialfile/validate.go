@@ -20,11 +20,6 @@ func finishCook(r *reader, it *item, c *trial.Cook) {
 	case !timed("time") && !timed("hold") && !(timed("started") && timed("out")) && r.waterBath():
 		r.fail(it.at, "missing-key", "a cook needs its time", "add   time: 60 min   (in the bath), hold: 20 min, or started and out")
 	}
-	// Without a set point a cook can only stand for a level of a declared
-	// factor, and only where no bath holds a temperature.
-	if !timed("set_point") && (r.waterBath() || len(c.With) == 0) {
-		r.fail(it.at, "missing-key", "a cook needs set_point", "add   set_point: …   (temperature that the bath holds)")
-	}
 	if c.SetPoint.Known && r.waterBath() {
 		if t := c.SetPoint.V; t.Celsius() > 100 || t.Celsius() < 0 {
 			hint := "check the number, or name the medium (medium: oven)"
@@ -44,6 +39,10 @@ func finishCook(r *reader, it *item, c *trial.Cook) {
 		r.after(c.Out, c.Served, "served", "out")
 	}
 }
+
+// noSetPoint says when a cook needs none: where no bath holds a temperature and
+// the cook stands for a level of a declared factor.
+func noSetPoint(r *reader, c *trial.Cook) bool { return !r.waterBath() && len(c.With) > 0 }
 
 // after is the minutes between two clock times; with dates on both, the later
 // one cannot be earlier.
