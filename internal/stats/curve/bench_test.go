@@ -66,3 +66,11 @@ func BenchmarkWindow10000(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkStage is the covariance, reduction and point fit of one measure of
+// that trial.
+func BenchmarkStage(b *testing.B) {
+	for b.Loop() {
+		pollackLike(b)
+	}
+}
