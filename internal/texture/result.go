@@ -536,29 +536,29 @@ type LeaveOut struct {
 
 // DiffTest is one difference test of the file, analysed.
 type DiffTest struct {
-	Kind      string          `json:"kind"`
-	Between   []string        `json:"between"`
-	Answers   int             `json:"answers"`
-	Correct   int             `json:"correct"`
-	P         Number          `json:"p"`
-	Least     int             `json:"least_correct"`
-	DPrime    Number          `json:"d_prime"`
-	SE        Number          `json:"se"`
-	Low       Number          `json:"low"`
-	High      Number          `json:"high"`
-	PD        Number          `json:"pd"`
-	PDLow     Number          `json:"pd_low"`
-	PDHigh    Number          `json:"pd_high"`
-	Similar   *bool           `json:"similar,omitempty"`
-	MostAllow int             `json:"most_correct_for_similar,omitempty"`
+	Kind      string   `json:"kind"`
+	Between   []string `json:"between"`
+	Answers   int      `json:"answers"`
+	Correct   int      `json:"correct"`
+	P         Number   `json:"p"`
+	Least     int      `json:"least_correct"`
+	DPrime    Number   `json:"d_prime"`
+	SE        Number   `json:"se"`
+	Low       Number   `json:"low"`
+	High      Number   `json:"high"`
+	PD        Number   `json:"pd"`
+	PDLow     Number   `json:"pd_low"`
+	PDHigh    Number   `json:"pd_high"`
+	Similar   *bool    `json:"similar,omitempty"`
+	MostAllow int      `json:"most_correct_for_similar,omitempty"`
 	// SimilarUpper is the upper limit of the share that can tell them apart, at
 	// the confidence that the similarity test asks for.
 	SimilarUpper  *Number `json:"similar_pd_upper,omitempty"`
 	SimilarCannot string  `json:"similar_cannot,omitempty"`
 	TwoSided      bool    `json:"two_sided,omitempty"`
 	// Cannot says why the counts have no answer.
-	Cannot string `json:"cannot,omitempty"`
-	Warnings  []stats.Warning `json:"warnings,omitempty"`
+	Cannot   string          `json:"cannot,omitempty"`
+	Warnings []stats.Warning `json:"warnings,omitempty"`
 }
 
 // NextCook is one thing to cook next, best first.
