@@ -18,6 +18,11 @@
 // Taylor arithmetic, see jet), not differences; Kenward–Roger is offered up to
 // MaxKenwardRows rows. Both act on any estimable linear function of β.
 //
+// Limits. The residual variance loses about θ²·1e-16 of its digits to a grouping
+// other than the largest: 1e-10 at θ = 1000, 1e-6 at 100 000. Two crossed
+// groupings of thousands of levels each fit, but slowly: the work grows with the
+// cube of the smaller.
+//
 // What it does not do: random slopes, correlated random effects, non-normal
 // responses, residual correlation. It makes no choice of model.
 //
