@@ -566,3 +566,42 @@ func FuzzNew(f *testing.F) {
 		}
 	})
 }
+
+// TestRandomBlocks: sessions as a random factor in a complete layout give the
+// classical components: the residual mean square, and (session − residual) over
+// the cooks of a session.
+func TestRandomBlocks(t *testing.T) {
+	t.Parallel()
+	d := cells(9, sixPoints, 5, 1, func(x float64, t int) float64 { return x / 10 }, 0.4, 0)
+	levels := make([]int, len(d.Y))
+	for i := range levels {
+		levels[i] = i / 6
+		d.Y[i] += []float64{-1, 0.5, 0.9, -0.6, 0.4}[i/6]
+	}
+	d.Blocks, d.Random = nil, [][]int{levels}
+	s, err := New(d, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var arm [6]float64
+	var session [5]float64
+	all := 0.0
+	for i, y := range d.Y {
+		arm[i%6] += y / 5
+		session[i/6] += y / 6
+		all += y / 30
+	}
+	ssr, sss := 0.0, 0.0
+	for i, y := range d.Y {
+		e := y - arm[i%6] - session[i/6] + all
+		ssr += e * e
+	}
+	for _, m := range session {
+		sss += 6 * (m - all) * (m - all)
+	}
+	msr, mss := ssr/20, sss/4
+	const source = "two-way layout by hand in this test"
+	// Scoring stops when the predicted rise of the likelihood is below 1e-16.
+	reftest.Within(t, "residual", s.VResidual, msr, 1e-6, source)
+	reftest.Within(t, "session", s.VRandom[0], (mss-msr)/6, 1e-6, source)
+}
