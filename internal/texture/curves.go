@@ -12,6 +12,13 @@ import (
 // computed, in °C. A range above 100 °C gets a thousand points.
 const gridStep = 0.1
 
+// bandPoints is how many points of a band are kept: a picture needs no more.
+const bandPoints = 48
+
+// asideDraws is how many worlds are drawn for a measure without an aim, whose
+// band is shown and nothing more.
+const asideDraws = 500
+
 // fitted is the second stage of one measure, kept for the windows.
 type fitted struct {
 	tb    *table
@@ -138,7 +145,7 @@ func (f *fitted) grid() ([]float64, error) {
 
 // bands asks the draws for the band of each method.
 func (f *fitted) bands(measure int, level float64, grid []float64) (consumers []curve.Consumer, take func()) {
-	every := max(1, len(grid)/160) // a picture needs no more
+	every := max(1, len(grid)/bandPoints)
 	var bands []*curve.Band
 	for t := range f.tb.methods {
 		b, err := curve.NewBand(measure, t, every, level)

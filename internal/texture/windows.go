@@ -79,7 +79,7 @@ func (a *analysis) drawAlone(f *fitted) {
 	}
 	consumers, takeBands := f.bands(0, a.opt.Level, grid)
 	more, takeCrossings := f.crossings(0, a.aimsOf(f.out.Name), a.opt.Level)
-	if err := s.Run(a.opt.Draws, a.opt.Seed, grid, append(consumers, more...)...); err != nil {
+	if err := s.Run(min(a.opt.Draws, asideDraws), a.opt.Seed, grid, append(consumers, more...)...); err != nil {
 		return
 	}
 	takeBands()
