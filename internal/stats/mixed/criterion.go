@@ -30,6 +30,8 @@ func (s *system) eval(theta, u []float64) (pc pieces, ok bool) {
 			pc.logL = pc.logL.add(one.log().scale(s.count[c]))
 		}
 	}
+	// weigh is within + Σ_c h_c·class_c, entry by entry; class c of entry e lies at
+	// e·step + c·stride.
 	weigh := func(dst []jet, within, class []float64, stride, step int) {
 		for e := range dst {
 			t := jet{v: within[e]}
