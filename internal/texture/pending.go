@@ -1,6 +1,5 @@
 package texture
 
-func (tb *table) treatments(out *Measure, opt Options)  {}
 func (tb *table) serving(out *Measure)                  {}
 func (a *analysis) panel(tb *table, out *Measure)       {}
 func (a *analysis) sensitivity(tb *table, out *Measure) {}

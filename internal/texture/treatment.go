@@ -1,0 +1,406 @@
+package texture
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"tamis/internal/stats/linear"
+	"tamis/internal/trial"
+)
+
+var errNothingWithin = errors.New("no block holds both")
+
+// mostTreatments bounds the comparisons of one factor with its reference, so
+// that a factor with a level for each piece does not fill the result.
+const mostTreatments = 12
+
+// treatments compares the levels of each factor other than the set point with a
+// reference level: the declared control, else "plain" for a brine, else the
+// first. Each comparison is made on the factor's own unit.
+func (tb *table) treatments(out *Measure, opt Options) {
+	for _, f := range tb.factors {
+		if f.Name == trial.SetPointFactor {
+			continue
+		}
+		ref := tb.reference(f)
+		for l := range f.Levels {
+			if l == ref || len(out.Treatments) >= mostTreatments {
+				continue
+			}
+			c := comparison{tb: tb, f: f, a: ref, b: l, level: opt.Level}
+			t, err := c.treatment(out)
+			if err != nil {
+				out.Cannot = append(out.Cannot, Cannot{What: "treatment:" + f.Name, Why: plain(err),
+					Need: "give both levels to pieces of the same source, or to cooks of the same session"})
+				continue
+			}
+			out.Treatments = append(out.Treatments, t)
+		}
+	}
+}
+
+// reference is the level that the others are compared with.
+func (tb *table) reference(f trial.Varied) int {
+	if c := tb.controlLevel(f); c >= 0 {
+		return c
+	}
+	if f.Name == trial.BrineFactor {
+		for l, name := range f.Levels {
+			if name == (trial.Brine{Kind: trial.NoBrine}).Label() {
+				return l
+			}
+		}
+	}
+	return 0
+}
+
+// comparison is one level of a factor against another, on the factor's unit.
+type comparison struct {
+	tb    *table
+	f     trial.Varied
+	a, b  int
+	level float64
+
+	ut     unitTable
+	code   []int // level of f by unit
+	block  []int // what is swept out, -1 for units that take no part
+	paired bool
+	names  []string
+	cols   [][]float64
+	effect map[int]int // set point → column of the effect there; -1 without set points
+}
+
+// treatment estimates the difference, A minus B with A the reference, at each
+// set point and averaged equally over those where both levels were cooked.
+func (c *comparison) treatment(out *Measure) (Treatment, error) {
+	t := Treatment{Factor: c.f.Name, A: c.f.Levels[c.a], B: c.f.Levels[c.b], Unit: string(c.tb.units[c.f.Name].By),
+		At: []Difference{}, SetPoints: []Number{}}
+	if err := c.units(); err != nil {
+		return t, err
+	}
+	t.Paired = c.paired
+	c.columns()
+	fit := fitWithin(c.block, c.ut.y, c.names, c.cols)
+	if fit.err != nil {
+		return t, fit.err
+	}
+	average := map[int]float64{}
+	var at []int // set points with an effect that can be told
+	for s := -1; s < c.setPoints(); s++ {
+		col, ok := c.effect[s]
+		if !ok {
+			continue
+		}
+		d, ok := fit.difference(map[int]float64{col: 1}, c.level)
+		if !ok {
+			continue
+		}
+		at = append(at, s)
+		if s >= 0 {
+			t.At = append(t.At, c.label(d))
+			t.SetPoints = append(t.SetPoints, num(c.tb.arms.Values[s]))
+		}
+	}
+	if len(at) == 0 {
+		return t, fmt.Errorf("%s cannot be told from what it was cooked with", c.f.Name)
+	}
+	for _, s := range at {
+		average[c.effect[s]] = 1 / float64(len(at))
+	}
+	d, ok := fit.difference(average, c.level)
+	if !ok {
+		return t, fmt.Errorf("%s cannot be told from what it was cooked with", c.f.Name)
+	}
+	t.Average = c.label(d)
+	t.Interaction = c.interaction(fit, at, out)
+	t.Ratio = c.ratio()
+	return t, nil
+}
+
+func (c *comparison) label(d Difference) Difference {
+	d.Term, d.A, d.B = c.f.Name, c.f.Levels[c.a], c.f.Levels[c.b]
+	return d
+}
+
+func (c *comparison) setPoints() int {
+	if c.tb.arms == nil {
+		return 0
+	}
+	return len(c.tb.arms.Levels)
+}
+
+// units makes one mean a unit and finds what to pair or block by: pieces of one
+// source in one cook, else pieces of one cook, else units of one session or
+// declared block.
+func (c *comparison) units() error {
+	u := c.tb.units[c.f.Name]
+	c.ut = c.tb.unitTableOf(u.Groups, c.tb.blocksOf(u.By))
+	n := len(c.ut.y)
+	code, ok := perUnit(c.f.Code, u.Groups.Code, n)
+	if !ok {
+		return fmt.Errorf("%s is not known for every %s", c.f.Name, u.By)
+	}
+	c.code = code
+	c.block = make([]int, n)
+	if u.By == trial.ByPiece || u.By == trial.ByScore {
+		cook, _ := perUnit(c.tb.groups[string(trial.ByCook)].Code, u.Groups.Code, n)
+		source, ok := perUnit(c.tb.groups[string(trial.BySource)].Code, u.Groups.Code, n)
+		if ok {
+			pair, _ := product(cook, source)
+			c.paired = c.holdsBoth(pair)
+			if c.paired {
+				c.block = pair
+			}
+		}
+		if !c.paired && c.holdsBoth(cook) {
+			c.block = append([]int(nil), cook...)
+		}
+	} else {
+		for _, b := range c.ut.blocks {
+			if c.holdsBoth(b.Code) {
+				c.block = append([]int(nil), b.Code...)
+				break
+			}
+		}
+	}
+	c.block = append([]int(nil), c.block...)
+	for i := range c.block {
+		if c.code[i] != c.a && c.code[i] != c.b {
+			c.block[i] = -1
+		}
+	}
+	return nil
+}
+
+// holdsBoth reports whether some group has units of both levels.
+func (c *comparison) holdsBoth(group []int) bool {
+	seen := map[int]int{}
+	for i, g := range group {
+		if g < 0 {
+			continue
+		}
+		switch c.code[i] {
+		case c.a:
+			seen[g] |= 1
+		case c.b:
+			seen[g] |= 2
+		}
+		if seen[g] == 3 {
+			return true
+		}
+	}
+	return false
+}
+
+// columns are the other blocks, the other factors and the set point, then an
+// effect of the level a at each set point that has both levels.
+func (c *comparison) columns() {
+	add := func(name string, code []int, levels int) {
+		n, v := indicators(name, code, levels)
+		c.names, c.cols = append(c.names, n...), append(c.cols, v...)
+	}
+	for i, b := range c.ut.blocks {
+		// The swept one leaves zero columns, which the fit passes over.
+		if len(b.Levels) <= 40 {
+			add(blockColumn(i), b.Code, len(b.Levels))
+		}
+	}
+	var setPoint []int
+	for _, g := range c.ut.factors {
+		if g.Name == c.f.Name {
+			continue
+		}
+		if g.Name == trial.SetPointFactor {
+			setPoint = g.Code
+		}
+		add(g.Name, g.Code, len(g.Levels))
+	}
+	c.effect = map[int]int{}
+	effect := func(s int) {
+		v := make([]float64, len(c.code))
+		both := 0
+		for i, l := range c.code {
+			if c.block[i] < 0 || (s >= 0 && setPoint[i] != s) {
+				continue
+			}
+			if l == c.a {
+				v[i] = 1
+				both |= 1
+			} else {
+				both |= 2
+			}
+		}
+		if both == 3 {
+			c.effect[s] = len(c.cols)
+			c.names, c.cols = append(c.names, fmt.Sprint("effect ", s)), append(c.cols, v)
+		}
+	}
+	if setPoint == nil {
+		effect(-1)
+		return
+	}
+	for s := range c.tb.arms.Levels {
+		effect(s)
+	}
+}
+
+// interaction asks whether the difference is the same at every set point. Where
+// the set point varies inside the units of the factor, the headline test of the
+// two together answers it.
+func (c *comparison) interaction(fit blockFit, at []int, out *Measure) Test {
+	t := Test{Term: "set_point:" + c.f.Name, Role: RoleHeadline, Unit: string(c.tb.units[c.f.Name].By), Stat: "F",
+		Question: fmt.Sprintf("is the difference by %s another one at another set point?", strings.ReplaceAll(c.f.Name, "_", " ")),
+		Method:   "differences at the set points against each other, blocks removed"}
+	if c.tb.arms == nil {
+		return t.without("one set point was cooked", "two set points or more")
+	}
+	if len(at) == 1 && at[0] < 0 {
+		for _, h := range out.Tests {
+			if h.Role == RoleHeadline && (h.Term == t.Term || h.Term == c.f.Name+":set_point") {
+				return h
+			}
+		}
+	}
+	if len(at) < 2 {
+		return t.without("both levels were cooked at fewer than two set points", "cook both levels at two set points or more")
+	}
+	var rows []map[int]float64
+	for _, s := range at[1:] {
+		rows = append(rows, map[int]float64{c.effect[s]: 1, c.effect[at[0]]: -1})
+	}
+	return fit.test(t, rows)
+}
+
+// hasRatio says whether a measure can be given as a ratio: an amount whose 0
+// means none of it. Ratings and temperatures have no such 0.
+func (tb *table) hasRatio() bool {
+	if tb.measure.Kind != trial.Amount {
+		return false
+	}
+	switch strings.TrimSpace(strings.ToLower(tb.measure.Unit.Or(""))) {
+	case "°c", "°f", "ph", "points", "point", "score", "scores":
+		return false
+	}
+	for _, v := range tb.y {
+		if v < 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// ratio is B over A with Fieller's interval, for amounts. Within blocks, the
+// pairs of block means have one covariance matrix: b - ratio × a has mean 0,
+// so its t statistic is exact. Otherwise the means and covariance come from the
+// stratum of the factor.
+func (c *comparison) ratio() *Ratio {
+	if !c.tb.hasRatio() {
+		return nil
+	}
+	unit := c.tb.units[c.f.Name].By
+	var a, b, vaa, vab, vbb, df float64
+	var ok bool
+	if unit == trial.ByPiece || unit == trial.ByScore {
+		a, b, vaa, vab, vbb, df, ok = c.pairMoments()
+	} else if fam := c.tb.levelMeans(c.f, c.tb.fitStratum(unit), c.level); fam.ok {
+		a, b, ok = fam.mean[c.a], fam.mean[c.b], true
+		vaa, vab, vbb, df = fam.cov[c.a][c.a], fam.cov[c.a][c.b], fam.cov[c.b][c.b], fam.df
+	}
+	out := &Ratio{Estimate: absent("no error to judge it by"), Low: absent("no error to judge it by"), High: absent("no error to judge it by")}
+	if !ok {
+		return out
+	}
+	r, err := linear.Ratio(b, a, vbb, vab, vaa, df, c.level)
+	if err != nil {
+		out.Estimate, out.Low, out.High = absent(plain(err)), absent(plain(err)), absent(plain(err))
+		return out
+	}
+	if r.HasEstimate {
+		out.Estimate = num(r.Estimate)
+	}
+	out.Low, out.High = absent("open"), absent("open")
+	if r.Shape == linear.Outside {
+		return out
+	}
+	if !r.Interval.LowOpen {
+		out.Low = num(r.Interval.Low)
+	}
+	if !r.Interval.HighOpen {
+		out.High = num(r.Interval.High)
+	}
+	return out
+}
+
+// pairMoments are the means of both levels over the blocks that hold both,
+// set points weighted equally, with their covariance pooled within set points.
+func (c *comparison) pairMoments() (a, b, vaa, vab, vbb, df float64, ok bool) {
+	type pair struct {
+		a, b   float64
+		na, nb int
+		s      int
+	}
+	pairs := map[int]*pair{}
+	var order []int
+	var setPoint []int
+	for _, g := range c.ut.factors {
+		if g.Name == trial.SetPointFactor {
+			setPoint = g.Code
+		}
+	}
+	for i, g := range c.block {
+		if g < 0 {
+			continue
+		}
+		p := pairs[g]
+		if p == nil {
+			p = &pair{}
+			if setPoint != nil {
+				p.s = setPoint[i]
+			}
+			pairs[g] = p
+			order = append(order, g)
+		}
+		if c.code[i] == c.a {
+			p.a, p.na = p.a+c.ut.y[i], p.na+1
+		} else {
+			p.b, p.nb = p.b+c.ut.y[i], p.nb+1
+		}
+	}
+	sums := map[int]*struct{ a, b, n float64 }{}
+	var full []*pair
+	var arms []int
+	for _, g := range order {
+		p := pairs[g]
+		if p.na == 0 || p.nb == 0 || p.s < 0 {
+			continue
+		}
+		p.a, p.b = p.a/float64(p.na), p.b/float64(p.nb)
+		full = append(full, p)
+		s := sums[p.s]
+		if s == nil {
+			s = &struct{ a, b, n float64 }{}
+			sums[p.s] = s
+			arms = append(arms, p.s)
+		}
+		s.a, s.b, s.n = s.a+p.a, s.b+p.b, s.n+1
+	}
+	df = float64(len(full) - len(arms))
+	if df < 1 {
+		return
+	}
+	var saa, sab, sbb float64
+	for _, p := range full {
+		s := sums[p.s]
+		da, db := p.a-s.a/s.n, p.b-s.b/s.n
+		saa, sab, sbb = saa+da*da, sab+da*db, sbb+db*db
+	}
+	k := float64(len(arms))
+	var weight float64 // of the pooled covariance in that of the equal average
+	for _, arm := range arms {
+		s := sums[arm]
+		a, b = a+s.a/s.n/k, b+s.b/s.n/k
+		weight += 1 / s.n / (k * k)
+	}
+	return a, b, weight * saa / df, weight * sab / df, weight * sbb / df, df, true
+}
