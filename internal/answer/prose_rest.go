@@ -15,7 +15,7 @@ func (b *builder) compare() []Sentence {
 	var out []Sentence
 	for _, m := range b.r.Measures {
 		if b.isAim(m.Name) && len(m.Arms) > 1 {
-			if s := b.acrossArms(m); s != nil {
+			if s := b.acrossArms(m, len(out) == 0); s != nil {
 				out = append(out, s)
 			}
 		}
@@ -43,10 +43,10 @@ func (b *builder) isAim(measure string) bool {
 }
 
 // acrossArms compares the two ends of the set points.
-func (b *builder) acrossArms(m *texture.Measure) Sentence {
-	first, last := m.Arms[0], m.Arms[len(m.Arms)-1]
+func (b *builder) acrossArms(m *texture.Measure, first bool) Sentence {
+	cold, hot := m.Arms[0], m.Arms[len(m.Arms)-1]
 	for _, d := range m.Differences {
-		if d.Term != trial.SetPointFactor || d.A != first.Arm || d.B != last.Arm || d.Adjust == "dunnett" {
+		if d.Term != trial.SetPointFactor || d.A != cold.Arm || d.B != hot.Arm || d.Adjust == "dunnett" {
 			continue
 		}
 		est, ok := d.Estimate.Get()
@@ -60,7 +60,11 @@ func (b *builder) acrossArms(m *texture.Measure) Sentence {
 			word, est, low, high = "lower", -est, -high, -low
 		}
 		digits := digitsOf(d.SE)
-		s := Say("In this trial mean ", measureWords(m.Name), " at ", tempOf(last.SetPoint), " was ", word, " than at ", tempOf(first.SetPoint), " by ",
+		start := "Mean "
+		if first {
+			start = "In this trial mean "
+		}
+		s := Say(start, measureWords(m.Name), " was ", word, " at ", tempOf(hot.SetPoint), " than at ", tempOf(cold.SetPoint), " by ",
 			Quantity{Kind: Amount, Value: est, Unit: unitWords(m), Digits: digits})
 		if d.Low.Known() && d.High.Known() {
 			s = Say(s, " (", Quantity{Kind: Amount, Value: low, Digits: digits}, " to ", Quantity{Kind: Amount, Value: high, Digits: digits}, ")")
@@ -195,16 +199,23 @@ func (b *builder) missing() []Sentence {
 			}
 		}
 	}
-	lacks("the time in the bath", func(c *trial.Cook) bool { _, ok := c.BathTime(); return ok || c.Hold.Known })
+	bath := t.Medium.Or(trial.WaterBath) == trial.WaterBath
+	if bath {
+		lacks("the time in the bath", func(c *trial.Cook) bool { _, ok := c.BathTime(); return ok || c.Hold.Known })
+	}
 	lacks("the session", func(c *trial.Cook) bool { return c.Session.Known || c.Block.Known })
 	lacks("the run order", func(c *trial.Cook) bool { return c.Order.Known || c.Started.Known })
-	lacks("the bath", func(c *trial.Cook) bool { return c.Bath.Known })
+	if bath {
+		lacks("the bath", func(c *trial.Cook) bool { return c.Bath.Known })
+	}
 	lacks("when each cook was served and how warm", func(c *trial.Cook) bool { return c.Served.Known && c.ServedAt.Known })
-	lacks("a probe log", func(c *trial.Cook) bool { return c.LogFile.Known })
-	if !t.Food.Thickness.Known && len(t.Food.Sides) == 0 && !b.everyPiece(func(p *trial.Piece) bool { return p.Thickness.Known }) {
+	if bath {
+		lacks("a probe log", func(c *trial.Cook) bool { return c.LogFile.Known })
+	}
+	if bath && !t.Food.Thickness.Known && len(t.Food.Sides) == 0 && !b.everyPiece(func(p *trial.Piece) bool { return p.Thickness.Known }) {
 		words = append(words, "the thickness")
 	}
-	if !b.everyPiece(func(p *trial.Piece) bool { return p.Source.Known }) {
+	if bath && !b.everyPiece(func(p *trial.Piece) bool { return p.Source.Known }) {
 		words = append(words, "what each piece was cut from")
 	}
 	if p, ok := t.Panel.Get(); ok {
