@@ -11,6 +11,8 @@ import (
 // armTable is what was cooked: a row an arm (and method), a column a measure.
 type armTable struct {
 	Caption  string
+	Head     string // of the first column
+	Class    string // "one" for a single measure, whose interval needs no line of its own
 	Columns  []string
 	Rows     []armRow
 	Interval string // what the intervals are
@@ -31,7 +33,7 @@ type armCell struct {
 // armsOf builds the table over the measures, in the order of their first arms.
 // Where set point and method both vary a row is a cell of the two.
 func armsOf(r *answer.Result, ms []*texture.Measure) *armTable {
-	t := &armTable{Caption: "What was cooked"}
+	t := &armTable{Caption: "What was cooked", Head: "Set point"}
 	at := map[string]int{}
 	covers := map[string]bool{}
 	for k, m := range ms {
@@ -40,6 +42,9 @@ func armsOf(r *answer.Result, ms []*texture.Measure) *armTable {
 			t.Columns[k] += ", " + plain(m.Unit)
 		}
 		for _, a := range armsIn(m) {
+			if !a.SetPoint.Known() && a.Term != "" {
+				t.Head = capital(strings.ReplaceAll(plain(a.Term), ":", " × "))
+			}
 			key := a.Arm + "\x00" + a.Method + "\x00" + a.SetPoint.String()
 			i, ok := at[key]
 			if !ok {
@@ -61,8 +66,11 @@ func armsOf(r *answer.Result, ms []*texture.Measure) *armTable {
 	}
 	// What is compared stands together: by set point, then as the file has it.
 	sort.SliceStable(t.Rows, func(i, j int) bool { return t.Rows[i].at < t.Rows[j].at })
+	if len(t.Columns) == 1 {
+		t.Class = "one"
+	}
 	if len(covers) > 0 {
-		t.Interval = "With each mean: its " + short(100*r.Level) + " % interval, which covers " + strings.Join(sorted(covers), "; or ") + "."
+		t.Interval = "With each mean: its " + short(100*r.Level) + " % interval, from " + scatter(strings.Join(sorted(covers), "; or ")) + "."
 	}
 	return t
 }

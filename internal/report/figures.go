@@ -8,6 +8,7 @@ import (
 	"tamis/internal/answer"
 	"tamis/internal/figure"
 	"tamis/internal/texture"
+	"tamis/internal/trial"
 )
 
 // measureFigure is the figure of one measure against the set point: pieces,
@@ -28,13 +29,15 @@ func measureFigure(r *answer.Result, m *texture.Measure, primary bool) (f figure
 	f = figure.Figure{
 		ID: "fig-" + slug(m.Name),
 		X:  setPointAxis(lo, hi, xs),
-		Y:  measureAxis(m, ps),
+		Y:  measureAxis(r, m, ps),
 	}
+	curves := curvesOf(r, m)
 	aim, aimed := aimOf(r, m.Name)
 	if z, ok := aimZone(aim, m.Unit); aimed && ok {
 		f.Layers = append(f.Layers, z)
 	}
 	methods := methodsOf(m)
+	lot := lotOf(ps, len(methods), hi-lo)
 	style := func(method string) figure.Style {
 		if len(methods) < 2 {
 			return figure.Style{Role: figure.Curve}
@@ -54,24 +57,22 @@ func measureFigure(r *answer.Result, m *texture.Measure, primary bool) (f figure
 	}
 
 	// Doubt first, then pieces, then curves, then cooks on top of everything.
-	for _, c := range m.Curves {
-		if x, _, low, high := curveOf(c); len(x) > 1 {
-			f.Layers = append(f.Layers, figure.Band{X: x, Low: low, High: high, Role: style(c.Method).Role, Label: suffixed(label(c.Method), "band")})
-		}
+	for _, c := range curves {
+		x, _, low, high := curveOf(c)
+		f.Layers = append(f.Layers, figure.Band{X: x, Low: low, High: high, Role: style(c.Method).Role, Label: suffixed(label(c.Method), "band")})
 	}
 	for i, method := range methods {
-		if l, ok := pieceLayer(ps, method, (hi-lo)*0.09, dodge(i, len(methods), hi-lo)); ok {
+		if l, ok := pieceLayer(ps, method, lot.pieces, lot.shift(i)); ok {
 			l.Style, l.Label = style(method), suffixed(label(method), "piece")
 			f.Layers = append(f.Layers, l)
 		}
 	}
-	for _, c := range m.Curves {
-		if x, y, _, _ := curveOf(c); len(x) > 1 {
-			f.Layers = append(f.Layers, figure.Line{X: x, Y: y, Style: style(c.Method), Label: label(c.Method)})
-		}
+	for _, c := range curves {
+		x, y, _, _ := curveOf(c)
+		f.Layers = append(f.Layers, figure.Line{X: x, Y: y, Style: style(c.Method), Label: label(c.Method)})
 	}
 	for i, method := range methods {
-		if l, ok := cookLayer(ps, method, (hi-lo)*0.025, dodge(i, len(methods), hi-lo)); ok {
+		if l, ok := cookLayer(ps, method, lot.cooks, lot.shift(i)); ok {
 			l.Style, l.Label = style(method), label(method)
 			f.Layers = append(f.Layers, l)
 		}
@@ -80,7 +81,7 @@ func measureFigure(r *answer.Result, m *texture.Measure, primary bool) (f figure
 		f.Layers = append(f.Layers, windowLayers(r, w)...)
 	}
 	f.Title = figureTitle(r, m)
-	f.Caption = figureCaption(m, ps, methods)
+	f.Caption = figureCaption(r, m, ps, methods)
 	f.Desc = figureDesc(r, m, f, methods, primary)
 	f.Footer = footer(r)
 	return f, true
@@ -116,10 +117,45 @@ func methodsOf(m *texture.Measure) (ms []string) {
 	return ms
 }
 
-// dodge moves the i-th of n methods sideways so that they do not hide each other.
-func dodge(i, n int, width float64) float64 {
-	return (float64(i) - float64(n-1)/2) * 0.022 * width
+// lot is the room of one method at one set point, in degrees.
+type lot struct {
+	step          float64 // from method to method
+	n             int
+	cooks, pieces float64 // widths over which points are spread
 }
+
+// lotOf shares the gap between neighbouring set points among the methods, more
+// of it the more cooks there are to a lot, so that points neither hide each
+// other nor stray to the next set point.
+func lotOf(ps []texture.Point, methods int, width float64) lot {
+	if methods < 1 {
+		methods = 1
+	}
+	var xs []float64
+	most, count := 0, map[string]int{}
+	for _, p := range ps {
+		x := p.SetPoint.Or(0)
+		xs = append(xs, x)
+		key := p.Method + "\x00" + short(round4(x))
+		count[key]++
+		most = max(most, count[key])
+	}
+	sort.Float64s(xs)
+	gap := width
+	for i := 1; i < len(xs); i++ {
+		if d := xs[i] - xs[i-1]; d > 0.05 {
+			gap = math.Min(gap, d)
+		}
+	}
+	crowd := math.Min(1, 0.2+float64(most)/15)
+	l := lot{n: methods, step: math.Min(gap*0.8/float64(methods), width*(0.015+0.045*crowd))}
+	l.cooks = l.step * 0.9 * crowd
+	l.pieces = math.Min(l.step*2.2, gap*0.7)
+	return l
+}
+
+// shift is the middle of the lot of the i-th method.
+func (l lot) shift(i int) float64 { return (float64(i) - float64(l.n-1)/2) * l.step }
 
 func cookLayer(ps []texture.Point, method string, width, shift float64) (l figure.Points, ok bool) {
 	for _, p := range ps {
@@ -155,9 +191,19 @@ func shifted(xs []float64, by float64) []float64 {
 	return xs
 }
 
-// curveOf are the columns of an averaged curve.
+// drawnDots is about how many points of a curve are drawn: one every few
+// pixels, which no eye can tell from all of them.
+const drawnDots = 80
+
+// thin reports whether the i-th of n points is drawn; both ends are.
+func thin(i, n int) bool { return i%(n/drawnDots+1) == 0 || i == n-1 }
+
+// curveOf are the columns of an averaged curve, thinned.
 func curveOf(c texture.Curve) (x, y, low, high []float64) {
-	for _, d := range c.Average {
+	for i, d := range c.Average {
+		if !thin(i, len(c.Average)) {
+			continue
+		}
 		x, y = append(x, round4(d.SetPoint)), append(y, round4(d.Mean))
 		low, high = append(low, round4(d.Low)), append(high, round4(d.High))
 	}
@@ -178,15 +224,34 @@ func headline(r *answer.Result) *texture.Window {
 // eaten, where each set point was cooked once, or where there is none.
 func shownWindow(r *answer.Result) *texture.Window {
 	w := headline(r)
-	if w == nil || w.Cannot != "" || r.Safety.Verdict == answer.VerdictDoNotEat {
+	if w == nil || w.Cannot != "" || r.Safety.Verdict == answer.VerdictDoNotEat || oneCookEach(r) {
 		return nil
 	}
+	return w
+}
+
+// oneCookEach reports whether no set point was cooked twice: what was odd about
+// a cook then looks like the set point, and a curve would promise too much.
+func oneCookEach(r *answer.Result) bool {
 	for _, u := range r.Units {
-		if u.Factor == "set_point" && u.N <= len(u.Levels) {
-			return nil
+		if u.Factor == trial.SetPointFactor {
+			return u.N <= len(u.Levels)
 		}
 	}
-	return w
+	return false
+}
+
+// curvesOf are the curves that may be drawn.
+func curvesOf(r *answer.Result, m *texture.Measure) (cs []texture.Curve) {
+	if oneCookEach(r) {
+		return nil
+	}
+	for _, c := range m.Curves {
+		if len(c.Average) > 1 {
+			cs = append(cs, c)
+		}
+	}
+	return cs
 }
 
 // forNext reports whether the window is told for the next cook, as the answer
@@ -209,7 +274,10 @@ func windowLayers(r *answer.Result, w *texture.Window) (ls []figure.Layer) {
 	if len(w.Grid) > 1 {
 		s := figure.Strip{Label: figure.Same(chanceLabel(r, w)), Levels: []figure.Level{
 			{At: 0.5, Label: figure.Same("1 in 2")}, {At: 0.9, Label: figure.Same("9 in 10")}}}
-		for _, d := range w.Grid {
+		for i, d := range w.Grid {
+			if !thin(i, len(w.Grid)) {
+				continue
+			}
 			chance := d.Mean
 			if forNext(w) {
 				chance = d.Next
@@ -230,7 +298,7 @@ func windowLayers(r *answer.Result, w *texture.Window) (ls []figure.Layer) {
 		if part.span.Stretches == 0 || !okLo || !okHi || lo > hi {
 			continue
 		}
-		l := figure.Window{Low: round4(lo), High: round4(hi), Sure: part.sure, Label: both(answer.Say(part.words, rangeOf(lo, hi)))}
+		l := figure.Window{Low: round4(lo), High: round4(hi), Sure: part.sure, Label: both(answer.Say(part.words, rangeOf(lo, hi), beyond(part.span)))}
 		if hasBest {
 			l.Best, l.HasBest = round4(best), true
 			hasBest = false // once
@@ -298,7 +366,7 @@ func ticksAt(xs []float64, c figure.Conversion) (ts []figure.Tick) {
 }
 
 // measureAxis spans the scale of a measure, or for an amount what was seen.
-func measureAxis(m *texture.Measure, ps []texture.Point) figure.Axis {
+func measureAxis(r *answer.Result, m *texture.Measure, ps []texture.Point) figure.Axis {
 	title := capital(plain(m.Name))
 	if len(m.Scale) == 2 && m.Scale[0] < m.Scale[1] {
 		a := figure.Number(title, "", m.Scale[0], m.Scale[1], 6)
@@ -309,7 +377,7 @@ func measureAxis(m *texture.Measure, ps []texture.Point) figure.Axis {
 	for _, p := range ps {
 		seen = append(append(seen, p.Mean), p.Pieces...)
 	}
-	for _, c := range m.Curves {
+	for _, c := range curvesOf(r, m) {
 		_, _, low, high := curveOf(c)
 		bands = append(append(bands, low...), high...)
 	}

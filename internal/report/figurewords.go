@@ -62,15 +62,14 @@ func meets(name string, aim answer.Aim, c texture.Curve) answer.Sentence {
 // curveFor is the curve of the headline method, else the first with dots.
 func curveFor(r *answer.Result, m *texture.Measure) (texture.Curve, bool) {
 	w := headline(r)
-	for _, c := range m.Curves {
-		if w != nil && c.Method == w.Method && len(c.Average) > 1 {
+	cs := curvesOf(r, m)
+	for _, c := range cs {
+		if w != nil && c.Method == w.Method {
 			return c, true
 		}
 	}
-	for _, c := range m.Curves {
-		if len(c.Average) > 1 {
-			return c, true
-		}
+	if len(cs) > 0 {
+		return cs[0], true
 	}
 	return texture.Curve{}, false
 }
@@ -83,7 +82,7 @@ func ofMethod(m *texture.Measure, c texture.Curve) answer.Sentence {
 }
 
 // figureCaption gives n and what the points and the band are.
-func figureCaption(m *texture.Measure, ps []texture.Point, methods []string) figure.Text {
+func figureCaption(r *answer.Result, m *texture.Measure, ps []texture.Point, methods []string) figure.Text {
 	cooks, pieces := map[string]bool{}, 0
 	for _, p := range ps {
 		cooks[p.Cook] = true
@@ -103,13 +102,35 @@ func figureCaption(m *texture.Measure, ps []texture.Point, methods []string) fig
 		s = append(s, answer.Say(", small")...)
 	}
 	s = append(s, answer.Say(". ")...)
-	for _, c := range m.Curves {
-		if c.Covers != "" && len(c.Average) > 1 {
-			s = append(s, answer.Say("The band covers "+strings.TrimRight(clean(c.Covers), ". ")+".")...)
+	for _, c := range curvesOf(r, m) {
+		if c.Covers != "" {
+			s = append(s, answer.Say("The band holds the curve at "+short(100*r.Level)+" %, from "+scatter(c.Covers)+".")...)
 			break
 		}
 	}
 	return both(s)
+}
+
+// scatter is what an interval rests on: "cooks" is the scatter of cooks.
+func scatter(covers string) string {
+	covers = strings.TrimRight(clean(covers), ". ")
+	if strings.HasPrefix(covers, "the scatter") {
+		return covers
+	}
+	return "the scatter of " + covers
+}
+
+// beyond says that a range ends only because cooking ended.
+func beyond(s texture.Span) string {
+	switch {
+	case s.LowOpen && s.HighOpen:
+		return " or beyond"
+	case s.LowOpen:
+		return " or below"
+	case s.HighOpen:
+		return " or above"
+	}
+	return ""
 }
 
 // figureDesc is the picture in words.
@@ -122,13 +143,11 @@ func figureDesc(r *answer.Result, m *texture.Measure, f figure.Figure, methods [
 		}
 		s = append(s, answer.Say("Methods: "+strings.Join(names, ", ")+". ")...)
 	}
-	for _, c := range m.Curves {
-		if n := len(c.Average); n > 1 {
-			a, b := c.Average[0], c.Average[n-1]
-			s = append(s, answer.Say("The curve")...)
-			s = append(s, ofMethod(m, c)...)
-			s = append(s, answer.Say(" goes from ", amount(a.Mean, m), " to ", amount(b.Mean, m), ". ")...)
-		}
+	for _, c := range curvesOf(r, m) {
+		a, b := c.Average[0], c.Average[len(c.Average)-1]
+		s = append(s, answer.Say("The curve")...)
+		s = append(s, ofMethod(m, c)...)
+		s = append(s, answer.Say(" goes from ", amount(a.Mean, m), " to ", amount(b.Mean, m), ". ")...)
 	}
 	if a, ok := aimOf(r, m.Name); ok && (a.Low != nil || a.High != nil) {
 		s = append(s, answer.Say("The aim, "+aimRange(a, m.Unit)+", is a zone. ")...)

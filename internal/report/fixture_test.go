@@ -72,7 +72,7 @@ func measure(name string, scale []float64, f func(float64) float64, band float64
 	m := &texture.Measure{Name: name, Kind: "scale", Scale: scale, Cooks: 18, Assessors: 8}
 	for k, method := range []string{"plain", "dry-brined"} {
 		shift := -0.5 * float64(k)
-		c := texture.Curve{Method: method, Shape: "curve", Covers: "the mean of many cooks, 95 in 100"}
+		c := texture.Curve{Method: method, Shape: "curve", Covers: "cooks"}
 		for x := 44.0; x <= 60.01; x += 0.4 {
 			y := math.Max(scale[0], f(x)+shift)
 			c.Average = append(c.Average, texture.CurveDot{SetPoint: x, Mean: y, Low: y - band, High: y + band})

@@ -102,14 +102,12 @@ func Kitchen(r *answer.Result, o Options) ([]byte, error) {
 		Seed: strconv.FormatUint(r.Seed, 10), Draws: strconv.Itoa(r.Draws),
 	}
 	p.HasWorking = len(p.Units)+len(p.Variance)+len(p.Panel)+len(p.Method) > 0
-	for _, f := range r.Trial.Files {
-		p.Files = append(p.Files, clean(f))
-	}
+	p.Files = filesBeside(r.Trial)
 	for _, s := range []section{
 		{"compare", "What differed", all(r.Text.Compare)},
-		{"next", "Cook next", all(r.Text.Next)},
+		{"next", "Next", all(r.Text.Next)},
 		{"cautions", "Cautions", all(append(append([]answer.Sentence{}, r.Safety.Cautions...), r.Text.Cautions...))},
-		{"missing", "Write down next time", all(r.Text.Missing)},
+		{"missing", "Missing from the file", all(r.Text.Missing)},
 	} {
 		if s.Items = distinct(s.Items, p.Safety); len(s.Items) > 0 {
 			p.Sections = append(p.Sections, s)
@@ -218,6 +216,30 @@ func (ws words) key() string {
 		b.WriteString(p.Text + p.Metric)
 	}
 	return b.String()
+}
+
+// filesBeside lists the other files of a trial; those of a folder are counted.
+func filesBeside(t answer.Ref) (out []string) {
+	folders := map[string]int{}
+	for _, f := range t.Files {
+		if f = clean(f); f == clean(t.File) {
+			continue
+		}
+		dir, _, nested := strings.Cut(f, "/")
+		if !nested {
+			out = append(out, f)
+			continue
+		}
+		if folders[dir]++; folders[dir] == 1 {
+			out = append(out, dir+"/")
+		}
+	}
+	for i, f := range out {
+		if n := folders[strings.TrimSuffix(f, "/")]; n > 0 && strings.HasSuffix(f, "/") {
+			out[i] = f + " (" + strconv.Itoa(n) + ")"
+		}
+	}
+	return out
 }
 
 // disclosure says nothing where there is nothing to disclose.

@@ -113,7 +113,7 @@ func TestOrderOfThePage(t *testing.T) {
 	t.Parallel()
 	s := text(page(t, pollack(), Options{}), "f")
 	at := -1
-	for _, part := range []string{"51.5 °C, dry-brined", "Not pasteurised", "hold together", "Firmness passes 5 near", "What was cooked", "Cook next", "Write down next time", "SHA-256"} {
+	for _, part := range []string{"51.5 °C, dry-brined", "Not pasteurised", "hold together", "Firmness passes 5 near", "What was cooked", "What differed", "Missing from the file", "SHA-256"} {
 		i := strings.Index(s, part)
 		if i < 0 {
 			t.Fatalf("%q is missing in %s", part, s)
@@ -249,7 +249,7 @@ func TestAlmostNothingKnown(t *testing.T) {
 			t.Errorf("%q is missing in %s", want, shown)
 		}
 	}
-	for _, not := range []string{"Cautions", "How it was worked out", "Notes of the cook", "Asked:", "The band covers", "NaN", "not computed"} {
+	for _, not := range []string{"Cautions", "How it was worked out", "Notes of the cook", "Asked:", "The band", "NaN", "not computed"} {
 		if strings.Contains(shown, not) {
 			t.Errorf("%q stands on the page", not)
 		}
@@ -259,6 +259,14 @@ func TestAlmostNothingKnown(t *testing.T) {
 	}
 	if _, err := Kitchen(nil, Options{}); err == nil {
 		t.Error("no result gives a page")
+	}
+}
+
+func TestFilesBeside(t *testing.T) {
+	t.Parallel()
+	got := filesBeside(answer.Ref{File: "a.yaml", Files: []string{"a.yaml", "cooks.csv", "logs/1.csv", "logs/2.csv", "scores.csv"}})
+	if d := cmp.Diff([]string{"cooks.csv", "logs/ (2)", "scores.csv"}, got); d != "" {
+		t.Error(d)
 	}
 }
 

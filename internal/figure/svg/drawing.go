@@ -23,7 +23,8 @@ type drawing struct {
 	side   []sideLabel             // labels beside the data, placed last
 	strips int                     // lanes used so far
 	wins   int
-	overs  int // rows used over the data
+	overs  int      // rows used over the data
+	later  []func() // words that stand over everything drawn
 }
 
 // draw draws a valid figure.
@@ -54,6 +55,9 @@ func draw(f figure.Figure, s Size, u figure.Units, variables bool) (*drawing, er
 		if err := d.layer(l); err != nil {
 			return nil, err
 		}
+	}
+	for _, write := range d.later {
+		write()
 	}
 	d.axes()
 	d.placeSide()

@@ -42,6 +42,9 @@ func (d *drawing) points(l figure.Points) {
 	if d.size == Narrow {
 		size *= 0.8
 	}
+	if len(l.X) > 40 { // a crowd
+		size *= 0.7
+	}
 	for i := range l.X {
 		x := l.X[i]
 		if l.Offset != nil {

@@ -129,9 +129,11 @@ func (d *drawing) strip(s figure.Strip) {
 		Max: vg.Point{X: d.area.Max.X, Y: d.frame.up(l.top)},
 	}}
 	label := wrap(s.Label.In(d.units), smallSize, d.frame.w-d.frame.left, false)
-	for i, t := range label {
-		d.say(a.Min.X, a.Max.Y+5+vg.Length(smallLead*(len(label)-1-i)), t, textStyle{size: smallSize, ink: solid(figure.Muted)})
-	}
+	d.later = append(d.later, func() { // over the hairlines of the windows
+		for i, t := range label {
+			d.say(a.Min.X, a.Max.Y+5+vg.Length(smallLead*(len(label)-1-i)), t, textStyle{size: smallSize, ink: solid(figure.Muted), halo: true})
+		}
+	})
 	base := stroke(solid(figure.Rule), 1, figure.Solid)
 	poly := []vg.Point{{X: d.x(s.X[0]), Y: a.Min.Y}}
 	var top []vg.Point
