@@ -120,7 +120,7 @@ func Solve(p Problem, start []float64, opt SolveOptions) (*Solution, error) {
 	best := s.run(start, opt)
 	if !opt.OneStart {
 		others := s.otherStarts(start)
-		for _, o := range append([][]float64{start}, others...) {
+		for _, o := range append([][]float64{start}, others[:min(2, len(others))]...) {
 			if b := s.reduced(o, opt); b != nil {
 				others = append(others, b)
 			}

@@ -16,6 +16,7 @@ type solver struct {
 	jac     []float64   // n × p, rows times √weight
 	buf     [][]float64 // model values of the numeric differences
 	fixed   []bool      // parameters held at their value (profiles)
+	rough   bool        // a start is wanted, no answer: plain differences do
 	noise   float64     // relative error of the last fine Jacobian
 	linear  []bool      // parameters that enter linearly, nil: not looked for
 }
@@ -230,14 +231,14 @@ func (s *solver) run(start []float64, opt SolveOptions) run {
 		}
 		tiny := rss <= 1e-30*float64(n)*math.Max(ysq, 1e-300)
 		if out.offset <= opt.Tolerance || tiny {
-			if fine || s.problem.Jacobian != nil || tiny {
+			if fine || s.rough || s.problem.Jacobian != nil || tiny {
 				out.status.Converged = true
 				return out
 			}
 			fine = true
 			continue
 		}
-		if !fine && out.offset < 1e-4 {
+		if !fine && !s.rough && out.offset < 1e-4 {
 			fine = true
 			continue
 		}
@@ -293,7 +294,7 @@ func (s *solver) run(start []float64, opt SolveOptions) run {
 			}
 		}
 		if !moved || small >= 3 {
-			if !fine && s.problem.Jacobian == nil {
+			if !fine && !s.rough && s.problem.Jacobian == nil {
 				fine, small, lambda, grow = true, 0, 1e-6, 2
 				continue
 			}
@@ -395,6 +396,9 @@ func (s *solver) reduced(start []float64, opt SolveOptions) []float64 {
 	for c, j := range js {
 		theta[c] = start[j]
 	}
-	r := newSolver(sub, len(js), s.used).run(theta, opt)
+	inner := newSolver(sub, len(js), s.used)
+	inner.rough = true
+	opt.Tolerance = 1e-3
+	r := inner.run(theta, opt)
 	return expand(r.beta)
 }

@@ -12,7 +12,7 @@ import (
 //     are solved by least squares with the others held (variable projection in
 //     the sense of Golub & Pereyra 1973, used for the start only);
 //   - the others are scaled by factors from 1/e⁴ to e⁴, a fixed pseudo-random
-//     set, and the five with the least sum of squares are kept.
+//     set, and the four with the least sum of squares are kept.
 //
 // The set depends on nothing but the problem and the start.
 func (s *solver) otherStarts(start []float64) [][]float64 {
@@ -33,7 +33,7 @@ func (s *solver) otherStarts(start []float64) [][]float64 {
 	}
 	try(slices.Clone(start))
 	rng := rand.New(rand.NewPCG(1, uint64(s.p)))
-	for i := range 60 * s.p {
+	for i := range 40 * s.p {
 		b := slices.Clone(start)
 		// Half of the set moves all parameters, half a single one.
 		only := -1
@@ -78,7 +78,7 @@ func (s *solver) otherStarts(start []float64) [][]float64 {
 		if fresh {
 			out = append(out, c.beta)
 		}
-		if len(out) == 5 {
+		if len(out) == 4 {
 			break
 		}
 	}
