@@ -27,11 +27,11 @@ func (a *app) checkCmd() *cobra.Command {
 	var c common
 	cmd := &cobra.Command{
 		Use:   "check FILE...",
-		Short: "read trial files: every error with its place, then what was understood",
+		Short: "read trial files: every error, then what was understood",
 		Long: `check reads trial files and every table they name, and reports all errors of
-all files at once, each with file, line and column. Of a sound file it prints the
-trial as understood: arms, cooks, pieces, tasters, the unit of each factor, and
-what is missing.`,
+all files at once, each with file, line and column. Of a sound file it prints
+the trial as understood: arms, cooks, pieces, tasters, the unit of each factor,
+and what is missing.`,
 		Example: `  tamis check trials/pollack/pollack.yaml
   tamis check --json trials/trout/trout.yaml`,
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -106,14 +106,13 @@ func (a *app) check(paths []string, c *common, sys quantity.System) error {
 func renderSummary(f checked, sys quantity.System) string {
 	s := f.Summary
 	t := &fitText{sys: sys}
-	t.line(diag.Clean(f.File) + ": sound")
-	for _, l := range wrap(diag.Clean(s.Title), columns-2) {
-		t.line("  " + l)
-	}
+	t.prose(f.File+": sound", "", "")
+	t.prose(s.Title, "  ", "  ")
 	t.blank()
 	t.list(s.Lines)
 	if len(s.Arms) > 0 {
-		g := grid{head: []string{"arm", "cooks", "pieces"}, right: []bool{false, true, true}}
+		g := grid{right: []bool{false, true, true}}
+		g.add("arm", "cooks", "pieces")
 		for _, arm := range s.Arms {
 			g.add(t.temperature(arm.Celsius), fmt.Sprint(arm.Cooks), fmt.Sprint(arm.Pieces))
 		}
@@ -121,7 +120,8 @@ func renderSummary(f checked, sys quantity.System) string {
 		t.out = append(t.out, g.lines("  ")...)
 	}
 	if len(s.Measures) > 0 {
-		g := grid{head: []string{"measure", "numbers", "blank", "kind"}, right: []bool{false, true, true, false}}
+		g := grid{right: []bool{false, true, true, false}}
+		g.add("measure", "numbers", "blank", "kind")
 		for _, m := range s.Measures {
 			g.add(words(diag.Clean(m.Name)), fmt.Sprint(m.Numbers), fmt.Sprint(m.Blank), m.Kind)
 		}

@@ -7,59 +7,105 @@ import (
 	"github.com/spf13/cobra"
 
 	"tamis/internal/answer"
+	"tamis/internal/quantity"
 	"tamis/internal/texture"
 )
 
+// fitFlags are the flags of fit.
+type fitFlags struct {
+	common
+	opt                texture.Options
+	all, method, names bool
+	csv                string
+	force              bool
+}
+
 func (a *app) fitCmd() *cobra.Command {
-	var c common
-	var opt texture.Options
+	var f fitFlags
 	cmd := &cobra.Command{
 		Use:   "fit FILE",
 		Short: "analyse a trial: the answer, how sure, and the tables",
 		Long: `fit answers which set point meets the aim, how sure that is and what to cook
 next, and prints the means and tests behind it.
 
-A set point is applied to a cook, so cooks are what n counts: tests and intervals
-compare cooks, not pieces and not tasters. Where each set point was cooked once,
-fit says what that costs.`,
+A set point is applied to a cook, so cooks are what n counts: tests and
+intervals compare cooks, not pieces and not tasters. Where each set point was
+cooked once, fit says what that costs.`,
 		Example: `  tamis fit trials/pollack/pollack.yaml
-  tamis fit --units us trials/chicken/chicken.yaml
-  tamis fit --json testdata/cake/cake.yaml`,
+  tamis fit --units us --measure juiciness trials/chicken/chicken.yaml
+  tamis fit --json testdata/cake/cake.yaml
+  tamis fit --csv tables testdata/cake/cake.yaml`,
 		Args: func(cmd *cobra.Command, args []string) error { return oneFile(cmd, args) },
-		RunE: func(cmd *cobra.Command, args []string) error {
-			sys, err := c.system(cmd)
-			if err != nil {
-				return err
-			}
-			if err := checkOptions(cmd, opt); err != nil {
-				return err
-			}
-			t, err := a.read(args[0], &c)
-			if err != nil {
-				return err
-			}
-			if err := knownMeasures(cmd, t, opt.Measures); err != nil {
-				return err
-			}
-			r := answer.Of(t, opt)
-			if c.json {
-				return a.printJSON(r)
-			}
-			_, err = fmt.Fprint(a.out, renderFit(r, sys))
-			return err
-		},
+		RunE: func(cmd *cobra.Command, args []string) error { return a.fit(cmd, args[0], &f) },
 	}
-	c.add(cmd, true)
-	f := cmd.Flags()
-	f.Uint64Var(&opt.Seed, "seed", texture.DefaultSeed, "where the draws start from")
-	f.IntVar(&opt.Draws, "draws", texture.DefaultDraws, "how many worlds are redrawn")
-	f.Float64Var(&opt.Level, "level", texture.DefaultLevel, "level of the intervals")
-	f.StringSliceVar(&opt.Measures, "measure", nil, "only these measures, comma-separated")
-	f.StringVar(&opt.Type, "type", "II", "type of the sums of squares: I, II or III")
+	f.add(cmd, true)
+	fs := cmd.Flags()
+	fs.BoolVar(&f.all, "all", false, "every measure, and every table of it")
+	fs.BoolVar(&f.method, "method", false, "print the methods paragraph with its references instead")
+	fs.StringVar(&f.csv, "csv", "", "also write tables for a statistics package to this folder")
+	fs.BoolVar(&f.force, "force", false, "with --csv: write into a folder that holds other files")
+	fs.BoolVar(&f.names, "names", false, "show tasters by name, not as P1, P2 …")
+	fs.Uint64Var(&f.opt.Seed, "seed", texture.DefaultSeed, "where the draws start from")
+	fs.IntVar(&f.opt.Draws, "draws", texture.DefaultDraws, "how often the cooks are redrawn")
+	fs.Float64Var(&f.opt.Level, "level", texture.DefaultLevel, "level of the intervals")
+	fs.StringSliceVar(&f.opt.Measures, "measure", nil, "only these measures, comma-separated")
+	fs.StringVar(&f.opt.Type, "type", "II", "type of the sums of squares: I, II or III")
 	return cmd
 }
 
-func checkOptions(cmd *cobra.Command, o texture.Options) error {
+func (a *app) fit(cmd *cobra.Command, path string, f *fitFlags) error {
+	sys, err := f.system(cmd)
+	if err != nil {
+		return err
+	}
+	if err := f.check(cmd); err != nil {
+		return err
+	}
+	t, err := a.read(path, &f.common)
+	if err != nil {
+		return err
+	}
+	if err := knownMeasures(cmd, t, f.opt.Measures); err != nil {
+		return err
+	}
+	var folder *tableFolder
+	if f.csv != "" { // refused before the work, not after it
+		if folder, err = openTableFolder(cmd, f.csv, f.force); err != nil {
+			return err
+		}
+	}
+	r, err := a.answer(cmd.Context(), t, f.opt)
+	if err != nil {
+		return err
+	}
+	who := peopleOf(t, f.names)
+	who.rename(r)
+	if folder != nil {
+		tables := tablesOf(t, r, who)
+		if err := folder.write(tables); err != nil {
+			return err
+		}
+		fmt.Fprintf(a.Err, "wrote %d tables to %s\n", len(tables)-1, f.csv)
+	}
+	return a.printFit(r, f, sys)
+}
+
+func (a *app) printFit(r *answer.Result, f *fitFlags, sys quantity.System) error {
+	var err error
+	switch {
+	case f.json:
+		err = a.printJSON(r)
+	case f.method:
+		_, err = a.out.WriteString(renderMethod(r, sys))
+	default:
+		_, err = a.out.WriteString(renderFit(r, sys, f.all, f.opt.Measures))
+	}
+	return err
+}
+
+// check refuses values and combinations that mean nothing.
+func (f *fitFlags) check(cmd *cobra.Command) error {
+	o := f.opt
 	switch {
 	case !(o.Level > 0 && o.Level < 1):
 		return usagef(cmd, "--level %v: a level lies between 0 and 1, such as 0.95", o.Level)
@@ -69,8 +115,37 @@ func checkOptions(cmd *cobra.Command, o texture.Options) error {
 		return usagef(cmd, "--type %q: write I, II or III", o.Type)
 	case o.Seed == 0:
 		return usagef(cmd, "--seed 0: seeds count from 1")
+	case f.json && f.method:
+		return usagef(cmd, "--json and --method exclude each other").hint("--json holds the methods paragraph as text.method")
+	case f.json && f.all:
+		return usagef(cmd, "--json and --all exclude each other").hint("--json holds everything already")
+	case f.method && f.all:
+		return usagef(cmd, "--method and --all exclude each other")
+	case f.force && f.csv == "":
+		return usagef(cmd, "--force belongs to --csv")
+	case cmd.Flags().Changed("csv") && f.csv == "":
+		return usagef(cmd, "--csv needs the name of a folder")
 	}
 	return nil
+}
+
+// renderMethod is the methods paragraph and its references.
+func renderMethod(r *answer.Result, sys quantity.System) string {
+	f := &fitText{r: r, sys: sys}
+	if len(r.Text.Method) == 0 {
+		f.prose("Nothing was compared, so there is no method to describe.", "", "")
+		return f.text()
+	}
+	var all []string
+	for _, s := range r.Text.Method {
+		all = append(all, s.Text(sys))
+	}
+	f.prose(joinSpaced(all), "", "")
+	f.blank()
+	for i, ref := range r.Text.Reference {
+		f.prose(fmt.Sprintf("[%d] %s", i+1, ref), "", "    ")
+	}
+	return f.text()
 }
 
 func (a *app) printJSON(v any) error {

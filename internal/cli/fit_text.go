@@ -17,11 +17,18 @@ import (
 type fitText struct {
 	r   *answer.Result
 	sys quantity.System
+	all bool            // everything, not only what the answer rests on
+	ask map[string]bool // measures that were asked for by name
 	out []string
 }
 
-func renderFit(r *answer.Result, sys quantity.System) string {
-	f := &fitText{r: r, sys: sys}
+// renderFit is the whole text. Without all, only measures with an aim have
+// tables; the others are named.
+func renderFit(r *answer.Result, sys quantity.System, all bool, ask []string) string {
+	f := &fitText{r: r, sys: sys, all: all, ask: map[string]bool{}}
+	for _, m := range ask {
+		f.ask[m] = true
+	}
 	f.title()
 	p := r.Text
 	f.say(p.Answer)
@@ -31,13 +38,38 @@ func renderFit(r *answer.Result, sys quantity.System) string {
 	f.paragraph(append(append([]answer.Sentence{}, p.Compare...), p.Panel...))
 	f.say(p.Basis)
 	f.paragraph(append(append([]answer.Sentence{}, p.Next...), p.Missing...))
-	f.unitsAndLevels()
+	f.heading("What n counts")
+	f.list(p.Units)
+	f.list(p.Variance)
+	var more []string
 	for _, m := range r.Measures {
-		f.measure(m)
+		if f.shows(m.Name) {
+			f.measure(m)
+		} else {
+			more = append(more, m.Name)
+		}
 	}
-	f.tests()
+	f.legend()
+	f.differenceTests()
+	f.otherMeasures(more)
 	f.foot()
-	return strings.Join(f.out, "\n") + "\n"
+	return f.text()
+}
+
+func (f *fitText) text() string { return strings.Join(f.out, "\n") + "\n" }
+
+// shows reports whether a measure gets its tables: it was asked for, has an
+// aim, or no measure has one.
+func (f *fitText) shows(measure string) bool {
+	if f.all || f.ask[measure] || len(f.r.Trial.Aims) == 0 {
+		return true
+	}
+	for _, a := range f.r.Trial.Aims {
+		if a.Measure == measure {
+			return true
+		}
+	}
+	return false
 }
 
 func (f *fitText) line(s string) { f.out = append(f.out, strings.TrimRight(s, " ")) }
@@ -49,16 +81,13 @@ func (f *fitText) blank() {
 }
 
 func (f *fitText) title() {
-	title := diag.Clean(f.r.Trial.Title)
-	by := diag.Clean(f.r.Trial.By)
-	gap := columns - utf8.RuneCountInString(title) - utf8.RuneCountInString(by)
-	if gap >= 2 {
+	title, by := diag.Clean(f.r.Trial.Title), diag.Clean(f.r.Trial.By)
+	if gap := columns - cells(title) - cells(by); gap >= 2 && by != "" {
 		f.line(title + strings.Repeat(" ", gap) + by)
 	} else {
-		for _, l := range wrap(title, columns) {
+		for _, l := range append(wrap(title, columns), wrap(by, columns)...) {
 			f.line(l)
 		}
-		f.line(by)
 	}
 	f.blank()
 }
@@ -79,175 +108,141 @@ func (f *fitText) paragraph(ss []answer.Sentence) {
 		return
 	}
 	f.blank()
-	for _, l := range wrap(keepUnits(strings.Join(words, " ")), columns-4) {
-		f.line("  " + strings.ReplaceAll(l, "\u00a0", " "))
-	}
+	f.prose(strings.Join(words, " "), "  ", "  ")
 	f.blank()
+}
+
+// prose prints wrapped text, its first line after one indent and further lines
+// after another.
+func (f *fitText) prose(text, first, rest string) {
+	lines := wrap(keepUnits(diag.Clean(text)), columns-2-max(cells(first), cells(rest)))
+	for i, l := range lines {
+		if i == 0 {
+			f.line(first + l)
+		} else {
+			f.line(rest + l)
+		}
+	}
 }
 
 // list prints sentences one under the other, further lines hanging.
 func (f *fitText) list(ss []answer.Sentence) {
 	for _, s := range ss {
-		for i, l := range wrap(keepUnits(s.Text(f.sys)), columns-6) {
-			indent := "  "
-			if i > 0 {
-				indent = "    "
-			}
-			f.line(indent + strings.ReplaceAll(l, "\u00a0", " "))
-		}
+		f.item(s.Text(f.sys))
 	}
 }
+
+func (f *fitText) item(text string) { f.prose(text, "  ", "    ") }
 
 func (f *fitText) heading(s string) {
 	f.blank()
-	f.line(s)
-}
-
-var blocks = []rune("▁▂▃▄▅▆▇█")
-
-// strip draws the chance that all aims hold in the next cook over the set
-// points.
-func (f *fitText) strip() {
-	var w *texture.Window
-	for i := range f.r.Windows {
-		if f.r.Windows[i].Headline {
-			w = &f.r.Windows[i]
-		}
-	}
-	if w == nil || len(w.Grid) < 2 || len(f.r.Text.Doubt) == 0 || w.Closest != nil && w.Cannot != "" {
-		return
-	}
-	const width = 48
-	first, last := w.Grid[0].SetPoint, w.Grid[len(w.Grid)-1].SetPoint
-	var b strings.Builder
-	for i := 0; i < width; i++ {
-		x := first + (last-first)*(float64(i)+0.5)/width
-		chance := nearestDot(w.Grid, x).Next
-		if chance < 0.02 {
-			b.WriteRune('·')
-			continue
-		}
-		b.WriteRune(blocks[min(len(blocks)-1, int(chance*float64(len(blocks))))])
-	}
-	label := func(c float64) string {
-		v, u := quantity.Celsius(c).In(f.sys)
-		return fmt.Sprintf("%g %s", math.Round(v*10)/10, u)
-	}
-	left, right := label(first), label(last)
-	f.blank()
-	f.line("  " + left + strings.Repeat(" ", max(1, width-utf8.RuneCountInString(left)-utf8.RuneCountInString(right))) + right)
-	f.line("  " + b.String() + "  chance that all aims hold")
-	if s := w.Next.Range; s.Stretches > 0 {
-		lo := int((s.Low.Or(first) - first) / (last - first) * width)
-		hi := int((s.High.Or(last) - first) / (last - first) * width)
-		lo, hi = max(0, min(width-2, lo)), max(1, min(width-1, hi))
-		if hi > lo {
-			f.line("  " + strings.Repeat(" ", lo) + "└" + strings.Repeat("─", max(0, hi-lo-1)) + "┘  more likely than not")
-		}
-	}
-	f.blank()
-}
-
-func nearestDot(grid []texture.ChanceDot, x float64) texture.ChanceDot {
-	best := grid[0]
-	for _, d := range grid {
-		if math.Abs(d.SetPoint-x) < math.Abs(best.SetPoint-x) {
-			best = d
-		}
-	}
-	return best
-}
-
-func (f *fitText) unitsAndLevels() {
-	f.heading("What n counts")
-	f.list(f.r.Text.Units)
-	f.list(f.r.Text.Variance)
-}
-
-// measure prints the means of one measure.
-func (f *fitText) measure(m *texture.Measure) {
-	unit := m.Unit
-	if len(m.Scale) == 2 {
-		unit = fmt.Sprintf("%g to %g", m.Scale[0], m.Scale[1])
-	}
-	name := upperWords(m.Name)
-	if unit != "" {
-		name += ", " + unit
-	}
-	f.heading(name)
-	if m.Observations == 0 {
-		f.line("  nothing was recorded")
-		return
-	}
-	if m.Blank > 0 || m.LeftOut > 0 {
-		f.line(fmt.Sprintf("  %d numbers, %d blank, %d left out", m.Observations, m.Blank, m.LeftOut))
-	}
-	for _, set := range [][]texture.Arm{m.Arms, m.Levels, m.Cells} {
-		f.means(set)
-	}
-	if l := m.Line; l != nil {
-		f.list(f.lineWords(m, l))
-	}
-	for _, c := range m.Cannot {
-		if strings.HasPrefix(c.What, "test:") {
-			continue // said with the tests
-		}
-		s := upperWords(c.What) + ": " + c.Why
-		if c.Need != "" {
-			s += "; " + c.Need
-		}
-		f.list([]answer.Sentence{answer.Say(s + ".")})
-	}
-}
-
-func (f *fitText) means(arms []texture.Arm) {
-	if len(arms) == 0 {
-		return
-	}
-	g := grid{head: []string{"", "n", "mean", "95 % interval", "", "covers"}, right: []bool{false, true, true, true, false, false}}
-	g.head[3] = fmt.Sprintf("%g %% interval", 100*f.r.Level)
-	why := ""
-	for _, a := range arms {
-		d := decimals(a.SE)
-		iv := ""
-		if low, ok := a.Low.Get(); ok {
-			high, _ := a.High.Get()
-			iv = answer.Fixed(low, d) + " to " + answer.Fixed(high, d)
-		} else {
-			why = a.Low.Reason()
-			iv = "none"
-		}
-		label := a.Arm
-		if v, ok := a.SetPoint.Get(); ok {
-			label = f.temperature(v)
-			if a.Method != "" {
-				label += ", " + a.Method
-			}
-		} else if a.Term != "" {
-			label = upperWords(a.Term) + " " + a.Arm
-		}
-		mean := "–"
-		if v, ok := a.Mean.Get(); ok {
-			mean = answer.Fixed(v, d)
-		}
-		g.add(diag.Clean(label), fmt.Sprint(a.N), mean, iv, a.Letters, a.Covers)
-	}
-	for _, l := range g.lines("  ") {
+	for _, l := range wrap(diag.Clean(s), columns) {
 		f.line(l)
 	}
-	if why != "" {
-		f.line("  no interval: " + why)
+}
+
+// otherMeasures names what has no tables here.
+func (f *fitText) otherMeasures(names []string) {
+	if len(names) == 0 {
+		return
+	}
+	var said []string
+	for _, n := range names {
+		said = append(said, words(n))
+	}
+	f.blank()
+	f.prose("Also measured: "+strings.Join(said, ", ")+". Tables of all: --all; of one: --measure "+names[0]+".", "", "")
+}
+
+func (f *fitText) foot() {
+	f.blank()
+	if f.r.Trial.Disclosure != "" {
+		f.prose(f.r.Trial.Disclosure, "", "")
+	}
+	hash := f.r.Trial.SHA256
+	if len(hash) > 12 {
+		hash = hash[:12]
+	}
+	f.prose(fmt.Sprintf("%s, sha256 %s…; tamis %s, seed %d, %d draws", f.r.Trial.File, hash, f.r.Version, f.r.Seed, f.r.Draws), "", "")
+}
+
+// temperature prints a set point in the unit of the reader, to a hundredth.
+func (f *fitText) temperature(c float64) string {
+	v, u := quantity.Celsius(c).In(f.sys)
+	return trimmed(v, 2) + " " + u
+}
+
+// rounded prints an estimated set point, to a tenth.
+func (f *fitText) rounded(c float64) string {
+	v, u := quantity.Celsius(c).In(f.sys)
+	return answer.Fixed(v, 1) + " " + u
+}
+
+// trimmed prints a number with at most n decimals and no zeros at its end.
+func trimmed(v float64, n int) string {
+	s := answer.Fixed(v, n)
+	if strings.Contains(s, ".") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	return s
+}
+
+// degrees prints the degrees of freedom: whole where they are whole.
+func degrees(n texture.Number) string {
+	v, ok := n.Get()
+	switch {
+	case !ok:
+		return "–"
+	case math.Abs(v-math.Round(v)) < 1e-6:
+		return answer.Fixed(v, 0)
+	}
+	return answer.Fixed(v, 1)
+}
+
+// pValue prints a p-value for a table.
+func pValue(n texture.Number) string {
+	v, ok := n.Get()
+	switch {
+	case !ok:
+		return "–"
+	case v < 0.001:
+		return "< 0.001"
+	}
+	return answer.Fixed(v, 3)
+}
+
+// pWords prints a p-value within a sentence: "p = 0.012".
+func pWords(n texture.Number) string {
+	switch s := pValue(n); {
+	case s == "–":
+		return "p not known"
+	case strings.HasPrefix(s, "<"):
+		return "p " + s
+	default:
+		return "p = " + s
 	}
 }
 
-func (f *fitText) temperature(c float64) string {
-	v, u := quantity.Celsius(c).In(f.sys)
-	return fmt.Sprintf("%g %s", math.Round(v*100)/100, u)
+// amount prints a number, or a dash where there is none.
+func amount(n texture.Number, digits int) string {
+	v, ok := n.Get()
+	if !ok {
+		return "–"
+	}
+	return answer.Fixed(v, digits)
 }
 
-// decimals a mean is printed with: one more digit than the leading digit of its
-// standard error, at most four.
-func decimals(se texture.Number) int {
+// between prints an interval, or "none".
+func between(low, high texture.Number, digits int) string {
+	if !low.Known() || !high.Known() {
+		return "none"
+	}
+	return amount(low, digits) + " to " + amount(high, digits)
+}
+
+// digitsFor is the number of decimals that a standard error allows: one more
+// than its leading digit, at most four.
+func digitsFor(se texture.Number) int {
 	v, ok := se.Get()
 	if !ok {
 		return 2
@@ -255,133 +250,10 @@ func decimals(se texture.Number) int {
 	return min(4, answer.DigitsFor(v))
 }
 
-func (f *fitText) lineWords(m *texture.Measure, l *texture.Line) []answer.Sentence {
-	slope, per := l.Slope, "°C"
-	if f.sys == quantity.US {
-		slope, per = l.SlopeF, "°F"
-	}
-	v, ok := slope.Estimate.Get()
-	if !ok {
-		return nil
-	}
-	se, _ := slope.SE.Get()
-	d := answer.DigitsFor(se)
-	out := []answer.Sentence{answer.Say(fmt.Sprintf("Line: %s per %s (SE %s, %s degrees of freedom)", answer.Fixed(v, d), per, answer.Fixed(se, d), plainNumber(slope.DF)),
-		lackWords(l.LackOfLine), ".")}
-	for _, c := range l.Crossings {
-		out = append(out, answer.Say("The line ", f.crossing(c), "."))
-	}
-	return out
-}
-
-func lackWords(t texture.Test) string {
-	if !t.F.Known() {
-		return ""
-	}
-	return fmt.Sprintf("; lack of fit F = %s on %s and %s, p %s", answer.Fixed(t.F.Or(0), 2), plainNumber(t.DF1), plainNumber(t.DF2), pValue(t.P))
-}
-
-func (f *fitText) crossing(c texture.Crossing) string {
-	at, ok := c.SetPoint.Get()
-	if !ok {
-		return fmt.Sprintf("does not reach %g: %s", c.Value, c.SetPoint.Reason())
-	}
-	if !c.Inside {
-		return fmt.Sprintf("does not reach %g within the set points that were cooked", c.Value)
-	}
-	low, high := "open", "open"
-	if v, ok := c.Low.Get(); ok {
-		low = f.rounded(v)
-	}
-	if v, ok := c.High.Get(); ok {
-		high = f.rounded(v)
-	}
-	return fmt.Sprintf("reaches %g at %s (%s to %s)", c.Value, f.rounded(at), low, high)
-}
-
-func (f *fitText) rounded(c float64) string {
-	v, u := quantity.Celsius(c).In(f.sys)
-	return answer.Fixed(v, 1) + " " + u
-}
-
-func plainNumber(n texture.Number) string {
-	v, ok := n.Get()
-	switch {
-	case !ok:
-		return "–"
-	case math.Abs(v-math.Round(v)) < 1e-6:
-		return fmt.Sprintf("%.0f", v)
-	}
-	return answer.Fixed(v, 1)
-}
-
-func pValue(n texture.Number) string {
-	v, ok := n.Get()
-	switch {
-	case !ok:
-		return "not known"
-	case v < 0.001:
-		return "< 0.001"
-	}
-	return "= " + answer.Fixed(v, 3)
-}
-
-// tests prints one table for all measures, each test with the question that it
-// answers.
-func (f *fitText) tests() {
-	f.heading("Tests")
-	f.line("  headline: on the unit of the factor.  mixed: the mixed model beside it.")
-	f.line("  L1: would these tasters tell the same food apart again?")
-	g := grid{head: []string{"measure", "term", "role", "unit", "statistic", "df", "p"}, right: []bool{false, false, false, false, true, true, false}}
-	notes := map[string]bool{}
-	var order []string
-	for _, m := range f.r.Measures {
-		for _, t := range m.Tests {
-			if t.Cannot != "" {
-				g.add(words(m.Name), words(t.Term), t.Role, t.Unit, "–", "–", "cannot")
-				note := "cannot: " + t.Cannot
-				if t.Need != "" {
-					note += "; " + t.Need
-				}
-				if !notes[note] {
-					notes[note] = true
-					order = append(order, note)
-				}
-				continue
-			}
-			df := plainNumber(t.DF1)
-			if t.DF2.Known() {
-				df += ", " + plainNumber(t.DF2)
-			}
-			stat := t.Stat
-			if stat == "chi2" {
-				stat = "χ²"
-			}
-			g.add(words(m.Name), words(t.Term), t.Role, t.Unit, stat+" "+answer.Fixed(t.F.Or(0), 2), df, strings.TrimPrefix(pValue(t.P), "= "))
-		}
-	}
-	for _, l := range g.lines("  ") {
-		f.line(l)
-	}
-	for _, n := range order {
-		f.list([]answer.Sentence{answer.Say(n + ".")})
-	}
-}
-
-func (f *fitText) foot() {
-	f.blank()
-	if f.r.Trial.Disclosure != "" {
-		f.list([]answer.Sentence{answer.Say(diag.Clean(f.r.Trial.Disclosure))})
-	}
-	hash := f.r.Trial.SHA256
-	if len(hash) > 12 {
-		hash = hash[:12]
-	}
-	f.line(fmt.Sprintf("  %s  sha256 %s  tamis %s  seed %d  %d draws", diag.Clean(f.r.Trial.File), hash, f.r.Version, f.r.Seed, f.r.Draws))
-}
-
+// words turns names of the file and of terms into words: recipe:set_point is
+// recipe × set point.
 func words(s string) string {
-	return strings.ReplaceAll(strings.ReplaceAll(s, "_", " "), ":", " × ")
+	return diag.Clean(strings.ReplaceAll(strings.ReplaceAll(s, "_", " "), ":", " × "))
 }
 
 func upperWords(s string) string {
@@ -391,4 +263,12 @@ func upperWords(s string) string {
 	}
 	r, n := utf8.DecodeRuneInString(s)
 	return strings.ToUpper(string(r)) + s[n:]
+}
+
+// plural is the plural of a unit's name.
+func plural(unit string) string {
+	if unit == "batch" {
+		return "batches"
+	}
+	return unit + "s"
 }

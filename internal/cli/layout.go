@@ -2,107 +2,104 @@ package cli
 
 import (
 	"strings"
-	"unicode/utf8"
+	"unicode"
+
+	"golang.org/x/text/width"
 )
 
 // columns is the width of a line on the terminal.
 const columns = 80
 
-// wrap breaks text into lines of at most width characters. A word that is
-// longer stands alone. Non-breaking spaces keep a number with its unit.
-func wrap(text string, width int) []string {
+// runeCells is the number of terminal cells that a character takes: two for
+// wide and full-width ones, none for marks that sit on the character before.
+func runeCells(r rune) int {
+	switch {
+	case unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf):
+		return 0
+	case r >= 0x1F300 && r <= 0x1FAFF: // pictures, which terminals draw wide
+		return 2
+	}
+	switch width.LookupRune(r).Kind() {
+	case width.EastAsianWide, width.EastAsianFullwidth:
+		return 2
+	}
+	return 1
+}
+
+// cells is the number of terminal cells of a text.
+func cells(s string) int {
+	n := 0
+	for _, r := range s {
+		n += runeCells(r)
+	}
+	return n
+}
+
+// wrap breaks text into lines of at most wide cells, between words where it
+// can and inside a word that is longer than a line. Non-breaking spaces do not
+// break; they come out as plain ones.
+func wrap(text string, wide int) []string {
 	var lines []string
 	line, n := "", 0
+	flush := func() {
+		if n > 0 {
+			lines = append(lines, strings.ReplaceAll(line, "\u00a0", " "))
+		}
+		line, n = "", 0
+	}
 	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == '\n' || r == '\t' }) {
-		w := utf8.RuneCountInString(word)
-		switch {
-		case n == 0:
-			line, n = word, w
-		case n+1+w <= width:
-			line, n = line+" "+word, n+1+w
-		default:
-			lines = append(lines, line)
-			line, n = word, w
+		if n > 0 && n+1+cells(word) > wide {
+			flush()
+		}
+		for cells(word) > wide { // only at the start of a line
+			head, rest := cut(word, wide)
+			lines = append(lines, strings.ReplaceAll(head, "\u00a0", " "))
+			word = rest
+		}
+		if n > 0 {
+			line, n = line+" "+word, n+1+cells(word)
+		} else {
+			line, n = word, cells(word)
 		}
 	}
-	if n > 0 {
-		lines = append(lines, line)
-	}
+	flush()
 	return lines
 }
 
-// keepUnits puts a non-breaking space between a number and what follows it
-// where that is a unit.
+// cut splits a text after at most wide cells, and after one character at least.
+func cut(s string, wide int) (head, rest string) {
+	n := 0
+	for i, r := range s {
+		n += runeCells(r)
+		if n > wide && i > 0 {
+			return s[:i], s[i:]
+		}
+	}
+	return s, ""
+}
+
+// pad fills a text with spaces to so many cells.
+func pad(s string, wide int) string { return s + strings.Repeat(" ", max(0, wide-cells(s))) }
+
+// keepUnits puts a non-breaking space between a number and the unit after it,
+// so that they stay on one line.
 func keepUnits(s string) string {
-	for _, u := range []string{"°C", "°F", "mm", "min", "g", "%", "N", "h"} {
-		for d := '0'; d <= '9'; d++ {
-			for _, end := range []string{" ", ".", ",", ";", ")"} {
-				s = strings.ReplaceAll(s, string(d)+" "+u+end, string(d)+"\u00a0"+u+end)
+	words := strings.Split(s, " ")
+	var b strings.Builder
+	for i, w := range words {
+		if i > 0 {
+			sep := " "
+			if units[strings.Trim(w, ".,;:()")] && endsInDigit(words[i-1]) {
+				sep = "\u00a0"
 			}
+			b.WriteString(sep)
 		}
+		b.WriteString(w)
 	}
-	return s
+	return b.String()
 }
 
-// grid is a table of text whose columns are as wide as they need to be; numbers
-// stand to the right.
-type grid struct {
-	head  []string
-	rows  [][]string
-	right []bool
-}
+var units = map[string]bool{"°C": true, "°F": true, "K": true, "mm": true, "cm": true, "in": true, "min": true, "h": true,
+	"s": true, "d": true, "g": true, "kg": true, "oz": true, "lb": true, "%": true, "N": true, "°": true}
 
-func (g *grid) add(cells ...string) { g.rows = append(g.rows, cells) }
-
-// lines renders the table with an indent. Columns that do not fit into the
-// width are left out from the right, never cut.
-func (g *grid) lines(indent string) []string {
-	n := len(g.head)
-	width := make([]int, n)
-	for i, h := range g.head {
-		width[i] = utf8.RuneCountInString(h)
-	}
-	for _, r := range g.rows {
-		for i := 0; i < n && i < len(r); i++ {
-			width[i] = max(width[i], utf8.RuneCountInString(r[i]))
-		}
-	}
-	total := utf8.RuneCountInString(indent)
-	show := 0
-	for show < n {
-		next := total + width[show]
-		if show > 0 {
-			next += 2
-		}
-		if next > columns && show > 0 {
-			break
-		}
-		total = next
-		show++
-	}
-	line := func(cells []string) string {
-		var b strings.Builder
-		b.WriteString(indent)
-		for i := 0; i < show; i++ {
-			c := ""
-			if i < len(cells) {
-				c = cells[i]
-			}
-			pad := strings.Repeat(" ", width[i]-utf8.RuneCountInString(c))
-			if i > 0 {
-				b.WriteString("  ")
-			}
-			if i < len(g.right) && g.right[i] {
-				b.WriteString(pad + c)
-			} else {
-				b.WriteString(c + pad)
-			}
-		}
-		return strings.TrimRight(b.String(), " ")
-	}
-	out := []string{line(g.head)}
-	for _, r := range g.rows {
-		out = append(out, line(r))
-	}
-	return out
-}
+func endsInDigit(s string) bool { return s != "" && s[len(s)-1] >= '0' && s[len(s)-1] <= '9' }

@@ -1,11 +1,16 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
 
 	"github.com/spf13/cobra"
 
 	"tamis/internal/diag"
+	"tamis/internal/food"
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
 	"tamis/internal/trialfile"
@@ -54,12 +59,8 @@ func (a *app) read(path string, c *common) (*trial.Trial, error) {
 
 // vocabulary hands the reader the lists that belong to packages above it.
 func vocabulary() trialfile.Vocabulary {
-	return trialfile.Vocabulary{FoodKinds: foodKinds}
+	return trialfile.Vocabulary{FoodKinds: food.Kinds()}
 }
-
-// foodKinds are the kinds of food that a trial may name.
-var foodKinds = []string{"lean fish", "oily fish", "poultry", "beef pork lamb", "game", "shell egg", "bivalve", "crustacean",
-	"cephalopod", "vegetable", "fruit", "pulse", "other"}
 
 // oneFile is the argument rule of verbs that take exactly one trial file.
 func oneFile(cmd *cobra.Command, args []string) error {
@@ -89,3 +90,16 @@ func trimLeft(s string) string {
 }
 
 func (a *app) printf(format string, args ...any) { fmt.Fprintf(a.out, format, args...) }
+
+// folderOf refuses a file name in a folder that is not there.
+func folderOf(path string) error {
+	dir := filepath.Dir(path)
+	info, err := os.Stat(dir)
+	if err != nil {
+		return err
+	}
+	if !info.IsDir() {
+		return &fs.PathError{Op: "open", Path: dir, Err: errors.New("this is not a folder")}
+	}
+	return nil
+}

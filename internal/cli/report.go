@@ -1,5 +1,109 @@
 package cli
 
-import "github.com/spf13/cobra"
+import (
+	"errors"
+	"io/fs"
+	"os"
 
-func (a *app) reportCmd() *cobra.Command { return &cobra.Command{Use: "report FILE"} }
+	"github.com/spf13/cobra"
+
+	"tamis/internal/report"
+	"tamis/internal/texture"
+	"tamis/internal/trialfile"
+)
+
+// readers are whom a report can be for.
+var readers = []string{"kitchen", "science", "readers"}
+
+func (a *app) reportCmd() *cobra.Command {
+	var c common
+	var opt texture.Options
+	var reader, out string
+	cmd := &cobra.Command{
+		Use:   "report --for kitchen --out FILE TRIAL",
+		Short: "write the page of a trial",
+		Long: `report analyses a trial and writes one HTML page that needs nothing else: it
+opens from a memory stick, prints, and reads on a phone. A file of that name is
+replaced, all or nothing.`,
+		Example: `  tamis report --for kitchen --out pollack.html trials/pollack/pollack.yaml
+  tamis report --for kitchen --out - trials/trout/trout.yaml > trout.html`,
+		Args: func(cmd *cobra.Command, args []string) error { return oneFile(cmd, args) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			sys, err := c.system(cmd)
+			if err != nil {
+				return err
+			}
+			if err := reportFlags(cmd, reader, out); err != nil {
+				return err
+			}
+			f := fitFlags{common: c, opt: opt}
+			if err := f.check(cmd); err != nil {
+				return err
+			}
+			if out != "-" { // found out before the work, not after it
+				if err := writable(out); err != nil {
+					return err
+				}
+			}
+			t, err := a.read(args[0], &c)
+			if err != nil {
+				return err
+			}
+			r, err := a.answer(cmd.Context(), t, opt)
+			if err != nil {
+				return err
+			}
+			peopleOf(t, false).rename(r)
+			page, err := report.Kitchen(r, report.Options{Units: sys})
+			if err != nil {
+				return err
+			}
+			if out == "-" {
+				_, err = a.out.Write(page)
+				return err
+			}
+			return trialfile.WriteFile(out, page)
+		},
+	}
+	c.add(cmd, false)
+	fs := cmd.Flags()
+	fs.StringVar(&c.units, "units", "metric", "what the page shows first: metric or us")
+	fs.StringVar(&reader, "for", "", "whom it is for: kitchen")
+	fs.StringVar(&out, "out", "", "the file to write; - is standard output")
+	fs.Uint64Var(&opt.Seed, "seed", texture.DefaultSeed, "where the draws start from")
+	fs.IntVar(&opt.Draws, "draws", texture.DefaultDraws, "how often the cooks are redrawn")
+	fs.Float64Var(&opt.Level, "level", texture.DefaultLevel, "level of the intervals")
+	fs.StringVar(&opt.Type, "type", "II", "type of the sums of squares: I, II or III")
+	return cmd
+}
+
+func reportFlags(cmd *cobra.Command, reader, out string) error {
+	known := false
+	for _, r := range readers {
+		known = known || r == reader
+	}
+	switch {
+	case reader == "":
+		return usagef(cmd, "report needs --for").hint("write --for kitchen")
+	case !known:
+		return usagef(cmd, "--for %q: write kitchen", reader)
+	case reader != "kitchen":
+		return usagef(cmd, "--for %s: this version writes the kitchen report only", reader).hint("write --for kitchen")
+	case out == "":
+		return usagef(cmd, "report needs --out").hint("write --out FILE.html, or --out - for standard output")
+	}
+	return nil
+}
+
+// writable refuses a place that a file cannot be written to: a folder, or a
+// name in a folder that is not there.
+func writable(path string) error {
+	info, err := os.Stat(path)
+	switch {
+	case err == nil && info.IsDir():
+		return &fs.PathError{Op: "write", Path: path, Err: errors.New("this is a folder, and a file name is needed")}
+	case err == nil || !errors.Is(err, fs.ErrNotExist):
+		return err
+	}
+	return folderOf(path)
+}

@@ -86,7 +86,7 @@ point meets the aim, how sure that is, and what to cook next.`,
 }
 
 const usageTemplate = `Usage:
-  {{if .Runnable}}{{.UseLine}}{{end}}{{if .HasAvailableSubCommands}}{{.CommandPath}} VERB [FLAGS] [FILE...]{{end}}{{if .HasExample}}
+  {{if .HasAvailableSubCommands}}{{.CommandPath}} VERB [FLAGS] [FILE...]{{else}}{{.UseLine}}{{end}}{{if .HasExample}}
 
 Example:
 {{.Example}}{{end}}{{if .HasAvailableSubCommands}}

@@ -1,0 +1,119 @@
+package cli
+
+import (
+	"fmt"
+	"strings"
+
+	"tamis/internal/stats"
+	"tamis/internal/texture"
+)
+
+// roleWords name the kinds of tests in the tables.
+var roleWords = map[string]string{texture.RoleHeadline: "by unit", texture.RoleMixed: "mixed model", texture.RoleL1: "tasters"}
+
+// legendLines say what question each kind of test answers.
+var legendLines = []struct{ role, text string }{
+	{texture.RoleHeadline, "By unit: does the mean differ, judged by how the named units differ under the same treatment? This is the test to quote."},
+	{texture.RoleMixed, "Mixed model: the same question, asked of all numbers at once."},
+	{texture.RoleL1, "Tasters: would these tasters tell the very same food apart again? It says nothing about another cook."},
+}
+
+// tests prints the tests of one measure, each with its unit.
+func (f *fitText) tests(m *texture.Measure) {
+	if len(m.Tests) == 0 {
+		return
+	}
+	g := &grid{right: []bool{false, false, false, true, true, true}}
+	g.add("test of", "kind", "unit", "statistic", "df", "p")
+	var notes []string
+	for _, t := range m.Tests {
+		if t.Cannot != "" || !t.F.Known() {
+			g.add(words(t.Term), roleName(t.Role), t.Unit, "–", "–", "–")
+			notes = appendNew(notes, cannotWords(t))
+			continue
+		}
+		g.add(words(t.Term), roleName(t.Role), t.Unit, statistic(t), degreesOf(t), pValue(t.P))
+	}
+	f.blank()
+	f.out = append(f.out, g.lines("  ")...)
+	for _, n := range notes {
+		f.item(n)
+	}
+}
+
+func roleName(role string) string {
+	if w, ok := roleWords[role]; ok {
+		return w
+	}
+	return role
+}
+
+func cannotWords(t texture.Test) string {
+	why := t.Cannot
+	if why == "" {
+		why = t.F.Reason()
+	}
+	s := "No test of " + words(t.Term) + ": " + why
+	if t.Need != "" {
+		s += "; to test it, " + t.Need
+	}
+	return s + "."
+}
+
+func statistic(t texture.Test) string {
+	name := t.Stat
+	if name == "chi2" {
+		name = "χ²"
+	}
+	return name + " " + amount(t.F, 2)
+}
+
+func degreesOf(t texture.Test) string {
+	if t.DF2.Known() {
+		return degrees(t.DF1) + ", " + degrees(t.DF2)
+	}
+	return degrees(t.DF1)
+}
+
+// legend says once what the kinds of tests ask, of those that are there.
+func (f *fitText) legend() {
+	seen := map[string]bool{}
+	for _, m := range f.r.Measures {
+		if f.shows(m.Name) {
+			for _, t := range m.Tests {
+				seen[t.Role] = true
+			}
+		}
+	}
+	if len(seen) == 0 {
+		return
+	}
+	f.heading("About the tables")
+	if f.hasLetters() {
+		f.item(fmt.Sprintf("Letters: means that share a letter do not differ at %s %% (Tukey).", trimmed(100-100*f.r.Level, 2)))
+	}
+	for _, l := range legendLines {
+		if seen[l.role] {
+			f.item(l.text)
+		}
+	}
+}
+
+func (f *fitText) hasLetters() bool {
+	for _, m := range f.r.Measures {
+		for _, a := range append(append([]texture.Arm{}, m.Arms...), m.Levels...) {
+			if f.shows(m.Name) && a.Letters != "" {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func (f *fitText) warnings(ws []stats.Warning) {
+	for _, w := range ws {
+		if text := strings.TrimSpace(w.Text); text != "" {
+			f.item("Note: " + strings.TrimSuffix(text, ".") + ".")
+		}
+	}
+}
