@@ -356,7 +356,6 @@ func (r *reader) quantityError(it *item, err error) {
 
 var (
 	temperature = amount(quantity.KindTemperature, quantity.ParseTemperature)
-	difference  = amount(quantity.KindDifference, quantity.ParseDifference)
 	tolerance   = amount(quantity.KindDifference, quantity.ParseDifference, limits[quantity.Difference]{func(d quantity.Difference) bool { return d.Kelvin() >= 0 }, "a tolerance cannot be negative"})
 	length      = amount(quantity.KindLength, quantity.ParseLength, limits[quantity.Length]{func(l quantity.Length) bool { return l.Millimetres() > 0 && l.Millimetres() <= 2000 }, "a piece is thicker than nothing and thinner than 2 m"})
 	mass        = amount(quantity.KindMass, quantity.ParseMass, limits[quantity.Mass]{func(m quantity.Mass) bool { return m.Grams() > 0 && m.Grams() <= 1e6 }, "a mass is above 0 and below a tonne"})

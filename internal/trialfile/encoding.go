@@ -38,7 +38,7 @@ func (r *reader) text(file string, b []byte) (s string, bom, ok bool) {
 			}
 			r.fail(at, "encoding", text, hint)
 			return "", bom, false
-		case c < 0x20 && c != '\t' && c != '\n' && c != '\r', c == 0x7F, c == 0xFEFF, 0x80 <= c && c < 0xA0 && c != 0x85, c == 0xFFFE, c == 0xFFFF:
+		case c < 0x20 && c != '\t' && c != '\n' && c != '\r', c == 0x7F, c == 0xFEFF, 0x80 <= c && c < 0xA0, c == 0x2028, c == 0x2029, c == 0xFFFE, c == 0xFFFF:
 			r.lines[file] = splitLines(string(b))
 			r.fail(at, "control-character", fmt.Sprintf("the invisible character U+%04X has no place in a text", c), "delete it")
 			return "", bom, false

@@ -49,7 +49,6 @@ type entry struct {
 	key   *item
 	value *item
 	doc   string // written as a comment
-	array bool   // writing: the value is a list of blocks
 }
 
 // get returns the value of a key, nil when the mapping lacks it.

@@ -118,6 +118,9 @@ var malformed = []struct {
 	{"a path of another system", "bad-path", "logs/a.csv", []string{head + foot + "panel: {scores: «logs\\a.csv}\n"}},
 	{"a folder instead of a file", "bad-path", "beside", []string{head + foot + "panel: {scores: «logs}\n", "logs/a.csv", "x\n"}},
 	{"an encoding of old", "encoding", "probably '°'", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "assessor,cook,served_at\na,A,40 «\xb0C\n"}},
+	{"an encoding of old in the trial", "encoding", "probably 'é'", []string{"tamis: 1\ntitle: Pur«\xe9e\nfood: {name: x}\n"}},
+	{"an encoding of word processors", "encoding", "probably '…'", []string{"tamis: 1\ntitle: Well«\x85\nfood: {name: x}\n"}},
+	{"an invisible line end", "control-character", "delete", []string{head + foot + "notes: a«\u2028b\n"}},
 	{"utf-16", "encoding", "UTF-8", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "«\xff\xfea\x00,\x00"}},
 	{"a control character", "control-character", "delete", []string{head + foot + "notes: a«\x01b\n"}},
 	// tables

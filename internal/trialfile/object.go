@@ -128,6 +128,9 @@ func (o *object[T]) example() string {
 // unknown reports the i-th entry of it as a key that nobody knows, and returns
 // the key that was probably meant.
 func (o *object[T]) unknown(r *reader, it *item, i int) (meant string) {
+	if len(r.msgs) > maxMessages {
+		return "" // nothing more is said, so nothing is looked for
+	}
 	e := it.entries[i]
 	key := e.key.text
 	known := o.keys()

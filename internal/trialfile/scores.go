@@ -62,7 +62,8 @@ func (r *reader) readPanelFiles() {
 	if !r.scoreHeader(t) {
 		return
 	}
-	seen := map[string]diag.Pos{}
+	seen := make(map[string]diag.Pos, len(t.rows))
+	p.Scores = make([]trial.Score, 0, len(t.rows))
 	for _, s := range rowsOf(r, t, &scoreTable) {
 		if s.Assessor == "" || !r.resolve(&s, where, codes, haveKey) {
 			continue
