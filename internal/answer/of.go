@@ -17,7 +17,7 @@ func Of(t *trial.Trial, opt texture.Options) *Result {
 		Trial:   refOf(t),
 		Result:  *texture.Analyse(t, opt),
 	}
-	r.Safety = safetyOf(t)
+	r.Safety = safetyOf(t, r)
 	r.Text = proseOf(t, r)
 	return r
 }

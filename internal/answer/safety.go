@@ -1,24 +1,116 @@
 package answer
 
 import (
-	"strings"
+	"math"
 
+	"tamis/internal/heat"
+	"tamis/internal/quantity"
+	"tamis/internal/safety"
 	"tamis/internal/trial"
 )
 
-// The verdicts for eating now, worst first.
-const (
-	VerdictDoNotEat       = "do not eat, do not taste"
-	VerdictNone           = "no verdict: treat as not pasteurised"
-	VerdictNotPasteurised = "not pasteurised"
-	VerdictNotAsked       = "no verdict applies"
+// The verdicts for eating now, worst first, as a result spells them.
+var (
+	VerdictDoNotEat       = safety.DoNotEat.String()
+	VerdictNone           = safety.NoVerdict.String()
+	VerdictNotPasteurised = safety.NotPasteurised.String()
+	VerdictPasteurised    = safety.Pasteurised.String()
+	VerdictNotAsked       = safety.NotAsked.String()
 )
 
-// safetyOf says what can be said about eating it without a heat calculation,
-// which this version does not make: so nothing is ever called pasteurised.
-func safetyOf(t *trial.Trial) Safety {
-	s := Safety{Verdict: VerdictNone, Why: "this version makes no heat calculation"}
-	kind := strings.ToLower(t.Food.Kind.V)
-	_ = kind
+// safetyOf is the verdict on what the answer names: the headline set point by
+// its method, computed anew, or without one the worst of what was cooked.
+func safetyOf(t *trial.Trial, r *Result) Safety {
+	v := safety.OfTrial(t, heat.OfTrial(t)).Overall
+	if celsius, method, ok := named(t, r); ok {
+		v = safety.For(t, celsius, cooksBy(t, method))
+	}
+	lead, rest := safety.Cautions(t, v)
+	s := Safety{Verdict: v.Verdict.String(), Lead: spoken(lead), Cautions: spoken(rest)}
+	if len(v.Why) > 0 {
+		s.Why = sentenceOf(v.Why[0].Text).Text(quantity.Metric)
+	}
+	return s
+}
+
+// named is the set point in °C that the answer names, if it names one, as cold
+// as it may be read: what is shown is rounded, and somebody cooks by that.
+func named(t *trial.Trial, r *Result) (celsius float64, method string, ok bool) {
+	b := &builder{t: t, r: r}
+	for i := range r.Windows {
+		if r.Windows[i].Headline {
+			b.head = &r.Windows[i]
+		}
+	}
+	w := b.head
+	if w == nil {
+		return 0, "", false
+	}
+	if best, known := w.Best.Get(); known && !b.oneCookEach() && w.Cannot == "" && holds(w) {
+		return coldestReading(best), w.Method, true
+	}
+	c := w.Closest
+	if c == nil {
+		for i := range r.Windows {
+			if r.Windows[i].Closest != nil {
+				c = r.Windows[i].Closest
+			}
+		}
+	}
+	if c == nil {
+		c = nearestByMeans(r)
+	}
+	if c == nil {
+		return 0, "", false
+	}
+	celsius, ok = c.SetPoint.Get()
+	return coldestReading(celsius), c.Method, ok
+}
+
+func coldestReading(celsius float64) float64 {
+	half := math.Round(2*celsius) / 2
+	fahrenheit := (math.Round(celsius*1.8+32) - 32) / 1.8
+	return math.Min(celsius, math.Min(half, fahrenheit))
+}
+
+// cooksBy are the cooks of which any piece was cooked by the method, by its
+// label; all of them where the label names none.
+func cooksBy(t *trial.Trial, method string) []int {
+	rows := t.Layout()
+	methods, code := trial.Methods(t.VariedFactors(rows), len(rows))
+	var cooks []int
+	seen := map[int]bool{}
+	for i, row := range rows {
+		if methods[code[i]].Label == method && !seen[row.Cook] {
+			seen[row.Cook] = true
+			cooks = append(cooks, row.Cook)
+		}
+	}
+	return cooks
+}
+
+func spoken(cs []safety.Caution) []Sentence {
+	out := make([]Sentence, len(cs))
+	for i, c := range cs {
+		out[i] = sentenceOf(c.Text)
+	}
+	return out
+}
+
+// sentenceOf turns the parts of a text into the parts of a sentence.
+func sentenceOf(w safety.Words) Sentence {
+	var s Sentence
+	for _, p := range w {
+		switch p.Kind {
+		case safety.Temperature:
+			s = Say(s, Quantity{Kind: Temperature, Value: p.Value, Digits: p.Digits})
+		case safety.Minutes:
+			s = Say(s, Quantity{Kind: Duration, Value: p.Value})
+		case safety.Percent:
+			s = Say(s, Quantity{Kind: Share, Value: p.Value / 100, Digits: p.Digits})
+		default:
+			s = Say(s, p.Text)
+		}
+	}
 	return s
 }

@@ -59,8 +59,11 @@ func (a *app) read(path string, c *common) (*trial.Trial, error) {
 
 // vocabulary hands the reader the lists that belong to packages above it.
 func vocabulary() trialfile.Vocabulary {
-	return trialfile.Vocabulary{FoodKinds: food.Kinds()}
+	return trialfile.Vocabulary{FoodKinds: foodKinds}
 }
+
+// foodKinds are the kinds of food that a trial may name.
+var foodKinds = food.Kinds()
 
 // oneFile is the argument rule of verbs that take exactly one trial file.
 func oneFile(cmd *cobra.Command, args []string) error {

@@ -32,6 +32,7 @@ food:
   shape: slab
   thickness: 28 mm
   start: 4 °C
+  composition: {water: 75 %, protein: 23 %, fat: 1.2 %}     # the row for poultry holds up to 9 % fat
 measures:
   firmness: {scale: 0 to 10, low: soft, high: stringy, matters: 1}
   juiciness: {scale: 0 to 10, low: dry, high: wet, matters: 1}

@@ -26,6 +26,8 @@ food:
   kind: oily fish
   form: whole
   shape: slab
+  start: 4 °C
+  frozen: {at: -20 °C, for: 7 d, by: supplier}     # against parasites
 measures:
   firmness: {scale: 0 to 10, low: falls apart, high: rubbery}
   surface_protein: {scale: 0 to 5, by: eye}

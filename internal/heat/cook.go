@@ -1,0 +1,295 @@
+package heat
+
+import (
+	"fmt"
+	"math"
+
+	"tamis/internal/food"
+	"tamis/internal/trial"
+)
+
+// What is assumed on the unfavourable side.
+const (
+	// Transfer is the effective coefficient of bagged food in a moving bath,
+	// W/m²/K: the low end of the range quoted for circulators (from memory).
+	Transfer = 95.0
+	// LowDiffusivity is how much lower than the table the diffusivity may be.
+	LowDiffusivity  = 0.9
+	highDiffusivity = 1.1
+	// Unchecked is how far a bath may be below its reading, K, when nobody
+	// checked its thermometer.
+	Unchecked = 1.0
+	// ColdStart is the start temperature, °C, where none is stated, and the
+	// lowest that is not frozen.
+	ColdStart = -1.0
+	// ComeUp is how far below the set point the core has arrived, K.
+	ComeUp = 0.5
+
+	maxThickness = 150.0      // mm; thicker pieces have bones and seams
+	maxSetPoint  = 100.0      // °C; a water bath at kitchen pressure
+	maxMinutes   = 7 * 1440.0 // a week
+)
+
+// Cannot says why a cook cannot be computed and which field would help.
+type Cannot struct {
+	Field string // of the trial file, such as food.thickness
+	Why   string // in a few words, without a full stop
+}
+
+func (c *Cannot) Error() string { return c.Field + ": " + c.Why }
+
+func cannot(field, format string, args ...any) *Cannot {
+	return &Cannot{Field: field, Why: fmt.Sprintf(format, args...)}
+}
+
+// Cook is one cook on the unfavourable side. Either Cannot is set or the rest.
+type Cook struct {
+	Cannot *Cannot
+
+	SetPoint  float64 // °C, as stated
+	Bath      float64 // °C, the set point less the error of its thermometer
+	Start     float64 // °C, the coldest piece
+	Thickness float64 // mm, the thickest piece
+	Minutes   float64 // in the bath; from hold: the shortest that it can mean
+	Checked   bool    // the error of the bath's thermometer is known
+	Stated    bool    // the start temperature is stated
+
+	body *Body
+	log  *probe // nil without a log
+}
+
+// Core is the core temperature in °C after the minutes given in the bath. A
+// probe log lowers it where the log reads lower, and never raises it.
+func (c *Cook) Core(minutes float64) float64 {
+	if c.log != nil {
+		return c.log.lower(minutes, c.computed)
+	}
+	return c.computed(minutes)
+}
+
+func (c *Cook) computed(minutes float64) float64 {
+	return c.Bath - c.body.Centre(60*minutes)*(c.Bath-c.Start)
+}
+
+// Step is the time between two samples of Path, in minutes.
+const Step = 0.25
+
+// Path is the core in °C at 0, Step, 2 Step … minutes, as long as that lies in
+// the time in the bath. A shorter cook of the same piece has the same path, cut
+// off. It is nil where the cook cannot be computed.
+func (c *Cook) Path() []float64 {
+	if c.Cannot != nil || c.body == nil {
+		return nil
+	}
+	path := make([]float64, 1+int(c.Minutes/Step))
+	for i := range path {
+		path[i] = c.Core(float64(i) * Step)
+	}
+	return path
+}
+
+// Trial holds every cook of a trial, in the order of the file.
+type Trial struct{ Cooks []Cook }
+
+// OfTrial computes each cook of a trial once: a slab of the greatest thickness
+// that is stated for any of its pieces or for the food, heated from both faces,
+// with the diffusivity of its kind 10 % low, the bath low by the error of its
+// thermometer, and the start temperature of the coldest piece. What is not
+// stated is taken at its unfavourable end, or the cook cannot be computed.
+func OfTrial(t *trial.Trial) *Trial {
+	out := &Trial{Cooks: make([]Cook, len(t.Cooks))}
+	for i := range t.Cooks {
+		c := &t.Cooks[i]
+		if m := t.Medium.Or(trial.WaterBath); m != trial.WaterBath {
+			out.Cooks[i] = Cook{Cannot: noMedium(m)}
+			continue
+		}
+		if !c.SetPoint.Known {
+			out.Cooks[i] = Cook{Cannot: cannot("cooks.set_point", "the set point is not stated")}
+			continue
+		}
+		out.Cooks[i] = compute(t, c, c.SetPoint.V.Celsius(), greatest(t, c), true)
+	}
+	return out
+}
+
+// Planned computes what a cook would be at another set point, in °C: the same
+// times, baths and start, the greatest thickness of the whole trial, no log.
+// An index without a cook cannot be computed.
+func Planned(t *trial.Trial, cook int, celsius float64) Cook {
+	if cook < 0 || cook >= len(t.Cooks) {
+		return Cook{Cannot: cannot("cooks", "there is no such cook")}
+	}
+	thick := greatest(t, &t.Cooks[cook])
+	for i := range t.Cooks {
+		other := greatest(t, &t.Cooks[i])
+		if math.IsNaN(other) || other > thick {
+			thick = other
+		}
+	}
+	return compute(t, &t.Cooks[cook], celsius, thick, false)
+}
+
+func noMedium(m trial.Medium) *Cannot {
+	return cannot("medium", "there is no heat calculation for this medium (%s)", m)
+}
+
+func compute(t *trial.Trial, c *trial.Cook, setPoint, thick float64, logged bool) Cook {
+	out := Cook{SetPoint: setPoint, Thickness: thick}
+	fail := func(field, format string, args ...any) Cook {
+		return Cook{SetPoint: setPoint, Cannot: cannot(field, format, args...)}
+	}
+	if m := t.Medium.Or(trial.WaterBath); m != trial.WaterBath {
+		return Cook{SetPoint: setPoint, Cannot: noMedium(m)}
+	}
+	if c.Ramp.V {
+		return fail("cooks.ramp", "a bath that is heated with the food in it is not computed")
+	}
+	kind, ok := food.Lookup(t.Food.Kind.V)
+	if !t.Food.Kind.Known || !ok {
+		return fail("food.kind", "the kind of food is not stated")
+	}
+	if !(thick > 0) {
+		return fail("food.thickness", "the thickness is not stated for every piece")
+	}
+	if thick > maxThickness {
+		return fail("food.thickness", "pieces over %g mm are not computed", maxThickness)
+	}
+	out.Start, out.Stated = coldest(t, c)
+	if out.Start < ColdStart {
+		return fail("food.start", "a frozen start is not computed")
+	}
+	out.Bath, out.Checked = truth(t, c, setPoint)
+	if logged {
+		out.log = probeOf(c, setPoint, out.Bath)
+		out.Bath = out.log.bath(out.Bath)
+	}
+	if !(setPoint <= maxSetPoint) || !(out.Bath > out.Start) {
+		return fail("cooks.set_point", "the set point lies outside a water bath, or is not above the start temperature")
+	}
+	minutes, missing := minutesOf(c, kind, out)
+	if missing != nil {
+		return fail(missing.Field, "%s", missing.Why)
+	}
+	out.Minutes = minutes
+	body, err := slab(kind, LowDiffusivity, thick)
+	if err != nil {
+		return fail("food.thickness", "the thickness cannot be computed")
+	}
+	out.body = body
+	return out
+}
+
+func slab(k food.Kind, factor, mm float64) (*Body, error) {
+	return New(Slab, mm/2000, Material{Diffusivity: factor * k.Diffusivity, Conductivity: k.Conductivity, Transfer: Transfer})
+}
+
+// greatest is the greatest thickness in mm that is stated for the food or a
+// piece of the cook. It is NaN where a piece has none and the food has none.
+func greatest(t *trial.Trial, c *trial.Cook) float64 {
+	most := math.NaN()
+	if t.Food.Thickness.Known {
+		most = t.Food.Thickness.V.Millimetres()
+	}
+	if len(t.Food.Sides) > 0 {
+		// A block is no slower than a slab of its shortest side.
+		side := math.Inf(1)
+		for _, s := range t.Food.Sides {
+			side = math.Min(side, s.Millimetres())
+		}
+		if !(most > side) {
+			most = side
+		}
+	}
+	lacks := len(c.Pieces) == 0
+	for i := range c.Pieces {
+		p := &c.Pieces[i]
+		if !p.Thickness.Known {
+			lacks = true
+		}
+	}
+	if math.IsNaN(most) && lacks {
+		return most
+	}
+	for i := range c.Pieces {
+		if p := &c.Pieces[i]; p.Thickness.Known && !(most > p.Thickness.V.Millimetres()) {
+			most = p.Thickness.V.Millimetres()
+		}
+	}
+	return most
+}
+
+// coldest is the lowest start temperature that is stated for the food or a
+// piece, or the cautious default where any piece has none.
+func coldest(t *trial.Trial, c *trial.Cook) (celsius float64, stated bool) {
+	low, stated := math.Inf(1), len(c.Pieces) > 0
+	for i := range c.Pieces {
+		if s := c.Pieces[i].Start; s.Known {
+			low = math.Min(low, s.V.Celsius())
+		} else {
+			stated = false
+		}
+	}
+	if t.Food.Start.Known {
+		return math.Min(low, t.Food.Start.V.Celsius()), true
+	}
+	if !stated {
+		return math.Min(low, ColdStart), false
+	}
+	return low, true
+}
+
+// truth is the set point less what the bath's thermometer reads too high. One
+// that reads low earns nothing, and one that nobody checked is taken to read
+// at least 1.0 °C high.
+func truth(t *trial.Trial, c *trial.Cook, setPoint float64) (celsius float64, checked bool) {
+	if c.Bath.Known {
+		for i := range t.Baths {
+			b := &t.Baths[i]
+			if b.ID != c.Bath.V {
+				continue
+			}
+			high := math.Max(0, b.Reads.V.Kelvin())
+			if b.Reads.Known && b.Checked.Known {
+				return setPoint - high, true
+			}
+			return setPoint - math.Max(high, Unchecked), false
+		}
+	}
+	return setPoint - Unchecked, false
+}
+
+// minutesOf is the shortest time that any piece spent in the bath. A hold is
+// counted from the arrival of the core; without a log nobody saw it arrive, so
+// the arrival is the earliest that can be: diffusivity 10 % high, the bath as
+// it reads.
+func minutesOf(c *trial.Cook, k food.Kind, h Cook) (float64, *Cannot) {
+	var minutes float64
+	switch d, ok := c.BathTime(); {
+	case ok:
+		minutes = d.Minutes()
+	case c.Hold.Known:
+		early, err := slab(k, highDiffusivity, h.Thickness)
+		if err != nil {
+			return 0, cannot("food.thickness", "the thickness cannot be computed")
+		}
+		seconds, err := SecondsTo(early, h.Start, h.SetPoint, h.SetPoint-ComeUp)
+		if err != nil {
+			return 0, cannot("cooks.hold", "the core starts too close to the bath to see it arrive")
+		}
+		minutes = seconds/60 + c.Hold.V.Minutes()
+	default:
+		return 0, cannot("cooks.time", "neither the time in the bath nor the hold is stated")
+	}
+	if c.Started.Known {
+		for i := range c.Pieces {
+			if out := c.Pieces[i].Out; out.Known {
+				minutes = math.Min(minutes, out.V.MinutesAfter(c.Started.V))
+			}
+		}
+	}
+	if !(minutes > 0) || minutes > maxMinutes {
+		return 0, cannot("cooks.time", "the time in the bath is not between 0 and a week")
+	}
+	return minutes, nil
+}

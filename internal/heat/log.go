@@ -1,0 +1,76 @@
+package heat
+
+import (
+	"math"
+	"sort"
+
+	"tamis/internal/trial"
+)
+
+// probe is the log of a cook, for the worse: it may show that the core or the
+// bath was colder than the calculation says. It never improves anything.
+type probe struct {
+	minutes, core []float64 // of lines with a core, in order of time, as read
+	coldestBath   float64   // °C, less the error; +Inf without a bath column
+}
+
+// probeOf reads the log of a cook, or gives nil where there is none. The error
+// that the bath's own thermometer is charged with is charged to its log too.
+func probeOf(c *trial.Cook, setPoint, bath float64) *probe {
+	if len(c.Log) == 0 {
+		return nil
+	}
+	p := &probe{coldestBath: math.Inf(1)}
+	for _, l := range c.Log {
+		if l.Bath.Known {
+			p.coldestBath = math.Min(p.coldestBath, l.Bath.V.Celsius()-(setPoint-bath))
+		}
+		if l.Core.Known && l.Minutes >= 0 && !math.IsInf(l.Minutes, 1) {
+			p.minutes = append(p.minutes, l.Minutes)
+			p.core = append(p.core, l.Core.V.Celsius())
+		}
+	}
+	sort.Sort(p)
+	return p
+}
+
+func (p *probe) Len() int { return len(p.minutes) }
+func (p *probe) Less(i, j int) bool {
+	if p.minutes[i] != p.minutes[j] {
+		return p.minutes[i] < p.minutes[j]
+	}
+	return p.core[i] < p.core[j] // of two readings at once the colder counts
+}
+func (p *probe) Swap(i, j int) {
+	p.minutes[i], p.minutes[j] = p.minutes[j], p.minutes[i]
+	p.core[i], p.core[j] = p.core[j], p.core[i]
+}
+
+// bath is the bath that counts: the calculated or the coldest that was logged.
+// Safe on nil.
+func (p *probe) bath(celsius float64) float64 {
+	if p == nil {
+		return celsius
+	}
+	return math.Min(celsius, p.coldestBath)
+}
+
+// lower is the colder of the calculation and the line through the log. After
+// the last line the core is taken to stay as far below the calculation as it
+// was then. Readings count as they are: a probe that reads low makes the
+// verdict worse, and that is the right side.
+func (p *probe) lower(minutes float64, computed func(minutes float64) float64) float64 {
+	t := computed(minutes)
+	n := len(p.minutes)
+	i := sort.SearchFloat64s(p.minutes, minutes)
+	switch {
+	case n == 0 || minutes < p.minutes[0]:
+		return t
+	case i == n:
+		return t - math.Max(0, computed(p.minutes[n-1])-p.core[n-1])
+	case p.minutes[i] == minutes:
+		return math.Min(t, p.core[i])
+	}
+	w := (minutes - p.minutes[i-1]) / (p.minutes[i] - p.minutes[i-1])
+	return math.Min(t, p.core[i-1]+w*(p.core[i]-p.core[i-1]))
+}

@@ -1,0 +1,286 @@
+package safety
+
+import (
+	"math"
+	"strings"
+
+	"tamis/internal/food"
+	"tamis/internal/heat"
+	"tamis/internal/trial"
+)
+
+// judge gives the verdict on one cook with its heat. past is true for what was
+// really cooked, with its deviations and the time at which it was served.
+func judge(t *trial.Trial, c *trial.Cook, h heat.Cook, past bool) CookVerdict {
+	v := CookVerdict{SetPoint: h.SetPoint, Verdict: Pasteurised, Parasites: ParasitesNotAsked}
+	if past {
+		v.Cook = c.ID
+	}
+	kind, known := food.Lookup(t.Food.Kind.V)
+	known = known && t.Food.Kind.Known
+	opened := t.Food.Form.Known && t.Food.Form.V != trial.Whole
+	plant := known && kind.Rule == food.PlantRule
+	if known && !kind.Verdict {
+		v.Verdict = NotAsked
+	}
+	if plant {
+		v.Why = []Reason{because("plant", "foods from plants have no pathogen row here")}
+	}
+	v.must = !plant && (opened || known && !kind.WholeUnpasteurised && kind.Rule != food.UnknownRule)
+	path := h.Path()
+
+	if !known {
+		v.lacks("food.kind", "what may be eaten follows from the kind")
+		v.worsen(v.unknown(), because("kind-unknown", "the kind of food is not stated"))
+	} else if kind.Rule == food.UnknownRule {
+		v.worsen(v.unknown(), because("kind-unsupported", "there is no rule for this kind of food ("+kind.Name+")"))
+	}
+	if h.Cannot != nil && !plant {
+		v.lacks(h.Cannot.Field, h.Cannot.Why)
+		v.worsen(v.unknown(), because("no-heat", h.Cannot.Why))
+	}
+	if known && asksForm(kind) && !t.Food.Form.Known {
+		v.lacks("food.form", "a piece that was opened up carries germs inside")
+		v.worsen(v.unknown(), because("form-unknown", "it is not stated whether the pieces are whole"))
+	}
+	if known && path != nil && !plant {
+		v.kill(t, kind, opened, path)
+	}
+	if past && !plant {
+		v.deviations(t, c)
+	}
+	if known && kind.HistamineUnknown {
+		v.histamine(t, c)
+	}
+	v.growth(t, c, h, path, past, plant)
+	if !known || kind.Verdict {
+		v.chilled(c)
+	}
+	if known && kind.Parasites {
+		v.parasites(t, c, path, past && voided(t, c) != "")
+	}
+	v.people(t, kind, path, opened, c.Chill.Known && c.Chill.V.Is)
+	if path != nil && v.Verdict != NotAsked {
+		if !h.Checked {
+			v.lacks("baths.checked", "a bath that nobody checked is taken to be colder than it reads")
+		}
+		if !h.Stated {
+			v.lacks("food.start", "without it the food is taken to start near freezing")
+		}
+	}
+	return v
+}
+
+// asksForm reports whether a verdict on the kind depends on whether it is whole.
+func asksForm(k food.Kind) bool {
+	return k.Rule == food.MuscleRule || k.Rule == food.PoultryRule || k.Rule == food.GameRule
+}
+
+// kill holds the core against the rows that count for the kind.
+func (v *CookVerdict) kill(t *trial.Trial, k food.Kind, opened bool, path []float64) {
+	direct := minutesAt(path, heat.Step, listeriaAt) >= listeriaMinutes
+	cooked := because("core-70", "the core stays at ", temp(listeriaAt, 0), " or above for ", mins(listeriaMinutes), ", which counts as six decades of Listeria")
+	needs := because("below-core-70", "the core does not stay at ", temp(listeriaAt, 0), " for ", mins(listeriaMinutes))
+	pass := func(r Reason) {
+		if v.Verdict >= Pasteurised {
+			v.Why = append(v.Why, r)
+		}
+	}
+	switch {
+	case k.Rule == food.BivalveRule:
+		if minutesAt(path, heat.Step, bivalveAt) >= bivalveMinutes {
+			pass(because("bivalve", "the core stays at ", temp(bivalveAt, 0), " or above for ", mins(bivalveMinutes)))
+		} else {
+			v.worsen(DoNotEat, because("bivalve-short", "bivalves need ", temp(bivalveAt, 0), " at the core for ", mins(bivalveMinutes)))
+		}
+	case k.Rule == food.PulseRule:
+		if minutesAt(path, heat.Step, pulseAt) >= pulseMinutes {
+			pass(because("pulse", "boiled for ", mins(pulseMinutes)))
+		} else {
+			v.worsen(DoNotEat, because("pulse-not-boiled", "pulses need to boil for ", mins(pulseMinutes)))
+		}
+	case k.Rule == food.UnknownRule && !opened:
+	case opened || k.Rule == food.GameRule || k.Rule == food.EggRule:
+		if direct {
+			pass(cooked)
+		} else if v.must {
+			v.worsen(DoNotEat, needs)
+		} else {
+			v.worsen(NotPasteurised, needs)
+		}
+	case k.Rule == food.PoultryRule:
+		v.poultry(t, path, direct, pass, cooked)
+	default:
+		f := equivalent(path, heat.Step, listeriaAt, listeriaZ)
+		enough := f >= listeriaMinutes
+		if k.Name == "oily fish" {
+			enough = enough && equivalent(path, heat.Step, oilyAt, oilyZ) >= oilyMinutes
+		}
+		if enough {
+			pass(because("core-equivalent", "the core gets the equivalent of ", temp(listeriaAt, 0), " for ", mins(listeriaMinutes), " (z 7.5), which counts as six decades of Listeria"))
+		} else {
+			v.worsen(NotPasteurised, because("below-equivalent", "the core does not get the equivalent of ", temp(listeriaAt, 0), " for ", mins(listeriaMinutes)))
+		}
+	}
+}
+
+// poultry knows three rows and interpolates none.
+func (v *CookVerdict) poultry(t *trial.Trial, path []float64, direct bool, pass func(Reason), cooked Reason) {
+	fat := t.Food.Composition.V.Fat
+	long := minutesAt(path, heat.Step, poultryRow) >= poultryMinutes
+	switch {
+	case reaches(path, poultryInstant):
+		pass(because("poultry-74", "the core reaches ", temp(poultryInstant, 0)))
+	case direct:
+		pass(cooked)
+	case long && fat.Known && fat.V.Percent() <= poultryFat:
+		pass(because("poultry-58", "the core stays at ", temp(poultryRow, 1), " or above for ", mins(poultryMinutes), ", which counts as seven decades of Salmonella in poultry of up to ", percent(poultryFat), " fat"))
+	case long && !fat.Known:
+		v.lacks("food.composition.fat", "the row that was met holds up to 9 % fat")
+		v.worsen(DoNotEat, because("poultry-fat", "the core stays at ", temp(poultryRow, 1), " for ", mins(poultryMinutes), ", but the fat is not stated, and that row holds up to ", percent(poultryFat)))
+	default:
+		v.worsen(DoNotEat, because("poultry-short", "poultry needs ", temp(poultryRow, 1), " at the core for ", mins(poultryMinutes), ", or ", temp(listeriaAt, 0), " for ", mins(listeriaMinutes)))
+	}
+}
+
+// voided is the deviation that takes the heat calculation away, or "".
+func voided(t *trial.Trial, c *trial.Cook) string {
+	for i := range t.Deviations {
+		d := &t.Deviations[i]
+		if d.Cook.Known && d.Cook.V != c.ID {
+			continue
+		}
+		what := strings.ToLower(d.What.V)
+		for _, w := range []string{"float", "leak", "power"} {
+			if strings.Contains(what, w) {
+				return d.What.V
+			}
+		}
+	}
+	return ""
+}
+
+func (v *CookVerdict) deviations(t *trial.Trial, c *trial.Cook) {
+	what := voided(t, c)
+	if what == "" {
+		return
+	}
+	to := NotPasteurised
+	if v.must {
+		to = DoNotEat
+	} else if strings.Contains(strings.ToLower(what), "power") {
+		to = NoVerdict // nor is the time spent warm known
+	}
+	v.worsen(to, because("deviation", "something happened to the cook that the calculation does not know ("+what+")"))
+}
+
+// histamine: heat does not remove it, and the kind does not say which fish
+// form it, so any fish that is known to have been kept too warm is out.
+func (v *CookVerdict) histamine(t *trial.Trial, c *trial.Cook) {
+	used := map[string]bool{}
+	all := len(c.Pieces) == 0
+	for i := range c.Pieces {
+		used[c.Pieces[i].Source.V] = true
+		all = all || !c.Pieces[i].Source.Known
+	}
+	for i := range t.Sources {
+		s := &t.Sources[i]
+		if (all || used[s.ID]) && s.KeptAt.Known && s.KeptAt.V.Celsius() > coldStoreAt {
+			v.worsen(DoNotEat, because("kept-warm", "the fish was kept above ", temp(coldStoreAt, 0), ", and heat does not remove histamine"))
+		}
+	}
+}
+
+// growth runs the clock.
+func (v *CookVerdict) growth(t *trial.Trial, c *trial.Cook, h heat.Cook, path []float64, past, plant bool) {
+	early, known := before(t, c)
+	var end, inBath float64
+	switch d, ok := c.BathTime(); {
+	case path != nil:
+		inBath, end = h.Minutes, discard(path, h.Minutes, early)
+		if ok && path[len(path)-1] < growthEnds {
+			inBath = math.Max(inBath, d.Minutes()) // the piece that came out last was warm longest
+		}
+	case ok && h.SetPoint < growthEnds && t.Medium.Or(trial.WaterBath) == trial.WaterBath:
+		inBath, end = d.Minutes(), warmMinutes-early // no core is warmer than its bath
+	default:
+		return
+	}
+	if plant && path != nil && reaches(path, noCredit) {
+		return // hot enough that the clock is a matter of keeping, not of this cook
+	}
+	if !known {
+		v.lacks("cooks.brine.for", "a brine above 5 °C (41 °F) starts the growth clock")
+		v.worsen(v.unknown(), because("brine-time", "the food was brined for a time that is not stated"))
+		return
+	}
+	if h.Cannot == nil && h.Stated && h.Start > coolAt && !plant {
+		v.lacks("food.start", "how long the food stood warm before the bath is not recorded")
+		v.worsen(v.unknown(), because("warm-start", "the food was warmer than ", temp(coolAt, 0), " before the bath, and for how long is not recorded"))
+	}
+	at, eaten := served(t, c, inBath)
+	switch {
+	case end < inBath:
+		v.worsen(DoNotEat, because("growth-clock", "the core is too long where germs grow: at most 2 h below ", temp(growthEnds, 1), " and 4 h below ", temp(noCredit, 1), " count, from the bath on"))
+		return
+	case past && eaten && at > end && !(c.Chill.Known && c.Chill.V.Is):
+		v.worsen(DoNotEat, because("served-late", "it was served later than the growth clock allows"))
+		return
+	}
+	v.Discard = math.Floor(end/5) * 5
+	if past && c.Started.Known && v.Discard > 0 {
+		v.DiscardAt = clockAt(c.Started.V, v.Discard)
+	}
+}
+
+// chilled: only what is pasteurised may be chilled, and how has to be known.
+func (v *CookVerdict) chilled(c *trial.Cook) {
+	ch := c.Chill.V
+	if !c.Chill.Known || !ch.Is {
+		return
+	}
+	if v.Verdict != Pasteurised {
+		v.worsen(DoNotEat, because("chilled", "it was chilled without being pasteurised"))
+		return
+	}
+	cold := ch.Core.Known && ch.Core.V.Celsius() <= coldStoreAt && ch.Into.Known && ch.AtTime.Known &&
+		ch.AtTime.V.MinutesAfter(ch.Into.V) <= chillMinutes && ch.KeptAt.Known && ch.KeptAt.V.Celsius() <= coldStoreAt
+	if !cold {
+		v.lacks("cooks.chill", "how fast it was chilled and how cold it was kept")
+		v.worsen(v.unknown(), because("chill-unknown", "it is not recorded that it was at ", temp(coldStoreAt, 0), " within ", mins(chillMinutes), " and stayed there"))
+	}
+}
+
+// parasites is a verdict of its own, and fish without control is not eaten.
+func (v *CookVerdict) parasites(t *trial.Trial, c *trial.Cook, path []float64, void bool) {
+	if !void && minutesAt(path, heat.Step, parasiteAt) >= parasiteMinutes {
+		v.Parasites = ParasitesCooked
+		return
+	}
+	state, why := parasitesOf(t, c)
+	v.Parasites = state
+	if !state.Controlled() {
+		v.lacks("food.frozen", "how cold and how long the fish was frozen against parasites, and by whom")
+		v.worsen(DoNotEat, why)
+	}
+}
+
+// people: the Listeria rows alone never clear a dish for vulnerable people.
+func (v *CookVerdict) people(t *trial.Trial, k food.Kind, path []float64, opened, chilled bool) {
+	switch {
+	case v.Verdict == NotAsked:
+		v.Vulnerable = true
+	case v.Verdict != Pasteurised || chilled:
+	case k.Rule == food.MuscleRule && !opened:
+		// The verdict holds the equivalent already; the core must be hot too.
+		v.Vulnerable = reaches(path, vulnerableAt) && equivalent(path, heat.Step, listeriaAt, listeriaZ) >= listeriaMinutes
+	case k.Rule == food.PoultryRule || k.Rule == food.GameRule:
+		v.Vulnerable = minutesAt(path, heat.Step, listeriaAt) >= listeriaMinutes && reaches(path, poultryInstant)
+	case k.Rule == food.UnknownRule:
+	default:
+		v.Vulnerable = minutesAt(path, heat.Step, listeriaAt) >= listeriaMinutes
+	}
+	if len(t.Serve) == 1 && t.Serve[0] == trial.Vulnerable && !v.Vulnerable {
+		v.worsen(DoNotEat, because("vulnerable", "it is meant for vulnerable people, and for them it is not cooked enough"))
+	}
+}
