@@ -160,6 +160,24 @@ func TestLeast(t *testing.T) {
 	}
 }
 
+// A table may bring its measures along, blank cells and all.
+func TestImpliedColumns(t *testing.T) {
+	t.Parallel()
+	dir := write(t,
+		File{"t.yaml", []byte("tamis: 1\ntitle: T\nfood: {name: cake}\nmedium: oven\ncooks: {from: c.csv}\naim: {measure: angle, best: highest}\n")},
+		File{"c.csv", []byte("id,set_point,angle,remark\na,350 °F,,\nb,360 °F,42.5,dry\n")})
+	tr, msgs, err := Read(filepath.Join(dir, "t.yaml"), Vocabulary{})
+	if err != nil || tr == nil {
+		t.Fatal(msgs, err)
+	}
+	if len(tr.Measures) != 1 || tr.Measures[0].Name != "angle" || tr.Measures[0].Kind != trial.Amount || !tr.Cooks[0].Values["angle"].Missing || tr.Cooks[1].Values["angle"].V != 42.5 {
+		t.Errorf("measures %v, values %v, %v", tr.Measures, tr.Cooks[0].Values, tr.Cooks[1].Values)
+	}
+	if len(msgs) != 2 || msgs[0].Slug != "implied-measure" || msgs[1].Slug != "unused-column" {
+		t.Errorf("messages %v", msgs)
+	}
+}
+
 func TestTables(t *testing.T) {
 	t.Parallel()
 	yaml := "tamis: 1\ntitle: Tables\nfood: {name: trout}\nmeasures: {shear: {unit: N}}\nfactors: {recipe: [A, B]}\ncooks: {from: cooks.csv}\n"
