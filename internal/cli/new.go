@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"strconv"
+	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -17,14 +17,16 @@ import (
 )
 
 // newTrial is what the flags of new say.
+// A trial is made of them, or from a result with --from.
 type newTrial struct {
 	title, question, food, kind, form, by string
 	thickness, time                       string
 	setPoints, measures, aims             []string
 	cooksEach, pieces, assessors          int
 	sessions                              int
-	out                                   string
-	force                                 bool
+	common
+	out, from string
+	force     bool
 }
 
 func (a *app) newCmd() *cobra.Command {
@@ -34,10 +36,14 @@ func (a *app) newCmd() *cobra.Command {
 		Short: "write a commented trial file to start from",
 		Long: `new writes a trial file with a line for each cook and piece, every key
 explained, ready to be filled in. It goes to standard output, or with --out to a
-file that is not there yet.`,
-		Example: `  tamis new --title "Pollack loin" --set-points "48 °C,52 °C,56 °C" --cooks-each 2
+file that is not there yet.
+
+With --from it writes the trial that fit proposes to cook next: the same food,
+measures and aims, by the method of the answer.`,
+		Example: `  tamis new --title "Pollack loin" --set-points "48 °C,52 °C,56 °C"
   tamis new --food "chicken breast" --kind poultry --set-points "60 °C,64 °C" \
-    --aim "firmness 4 to 6" --aim "juiciness at_least 6" --out chicken.yaml`,
+    --aim "firmness 4 to 6" --aim "juiciness at least 6" --out chicken.yaml
+  tamis new --from trials/pollack/pollack.yaml`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
 				return usagef(cmd, "new takes no file name, but flags").hint("write --out " + args[0])
@@ -45,14 +51,25 @@ file that is not there yet.`,
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := n.combination(cmd); err != nil {
+				return err
+			}
+			if err := n.free(cmd); err != nil {
+				return err
+			}
 			t, err := n.trial(cmd)
+			if n.from != "" {
+				t, err = a.nextTrial(cmd, &n)
+			}
 			if err != nil {
 				return err
 			}
-			return a.writeNew(cmd, trialfile.Write(t, trialfile.Style{Comments: true}), n.out, n.force)
+			return a.writeNew(cmd, t, &n)
 		},
 	}
+	n.common.add(cmd, false)
 	f := cmd.Flags()
+	f.StringVar(&n.from, "from", "", "a trial that was cooked: write the one to cook next")
 	f.StringVar(&n.title, "title", "", "title of the trial")
 	f.StringVar(&n.question, "question", "", "what the trial is to answer")
 	f.StringVar(&n.by, "by", "", "who does it")
@@ -63,7 +80,7 @@ file that is not there yet.`,
 	f.StringVar(&n.time, "time", "60 min", "time in the bath")
 	f.StringSliceVar(&n.setPoints, "set-points", []string{"48 °C", "52 °C", "56 °C"}, "set points, comma-separated, each with its unit")
 	f.StringSliceVar(&n.measures, "measures", []string{"firmness"}, "scores on a scale of 0 to 10, comma-separated")
-	f.StringArrayVar(&n.aims, "aim", nil, `an aim, such as "firmness 5 to 6.5", "dryness at_most 3", "liking highest"`)
+	f.StringArrayVar(&n.aims, "aim", nil, `an aim, such as "firmness 5 to 6.5", "dryness at most 3", "liking highest"`)
 	f.IntVar(&n.cooksEach, "cooks-each", 2, "cooks of each set point")
 	f.IntVar(&n.pieces, "pieces", 2, "pieces in each cook")
 	f.IntVar(&n.sessions, "sessions", 0, "sessions to spread the cooks over; 0 is one for each repeat")
@@ -73,25 +90,77 @@ file that is not there yet.`,
 	return cmd
 }
 
-// writeNew writes to standard output or, all or nothing, to a new file.
-func (a *app) writeNew(cmd *cobra.Command, text []byte, out string, force bool) error {
-	if out == "" {
+// writeNew writes to standard output or, all or nothing, to a new file. A text
+// that the reader would not take is refused with what the reader says.
+func (a *app) writeNew(cmd *cobra.Command, t *trial.Trial, n *newTrial) error {
+	text := trialfile.Write(t, trialfile.Style{Comments: true})
+	if err := readable(cmd, text); err != nil {
+		return err
+	}
+	if n.out == "" {
 		_, err := a.out.Write(text)
 		return err
 	}
-	if _, err := os.Lstat(out); err == nil && !force {
-		return usagef(cmd, "%s exists already", out).hint("choose another name, or --force to replace it")
-	} else if err != nil && !errors.Is(err, fs.ErrNotExist) {
+	if n.from != "" && sameFolder(n.from, n.out) {
+		// A trial names files of its own folder only.
+		t.Pilot = trial.Some(filepath.Base(n.from))
+		text = trialfile.Write(t, trialfile.Style{Comments: true})
+	}
+	if err := trialfile.WriteFile(n.out, text); err != nil {
 		return err
 	}
-	if err := trialfile.WriteFile(out, text); err != nil {
+	a.printf("wrote %s\nnext: tamis check %s\n", diag.Clean(n.out), diag.Clean(n.out))
+	return nil
+}
+
+// free refuses a name that is taken, unless forced, and a folder that is not
+// there.
+func (n *newTrial) free(cmd *cobra.Command) error {
+	if n.out == "" {
+		return nil
+	}
+	info, err := os.Lstat(n.out)
+	switch {
+	case err == nil && info.IsDir():
+		return usagef(cmd, "--out %s: this is a folder, and a file name is needed", n.out)
+	case err == nil && !n.force:
+		return usagef(cmd, "%s exists already", n.out).hint("choose another name, or --force to replace it")
+	case err != nil && !errors.Is(err, fs.ErrNotExist):
 		return err
 	}
-	a.printf("wrote %s\nnext: tamis check %s\n", out, out)
+	return folderOf(n.out)
+}
+
+// readable reads the text as check would.
+func readable(cmd *cobra.Command, text []byte) error {
+	dir, err := os.MkdirTemp("", "tamis-new-")
+	if err != nil {
+		return err
+	}
+	defer func() { _ = os.RemoveAll(dir) }()
+	path := filepath.Join(dir, "new.yaml")
+	if err := os.WriteFile(path, text, 0o600); err != nil {
+		return err
+	}
+	_, messages, err := trialfile.Read(path, vocabulary())
+	if err != nil {
+		return err
+	}
+	for _, m := range messages.Sorted() {
+		if m.Severity == diag.Error {
+			return usagef(cmd, "this would not be a sound trial: %s", m.Text).hint(m.Hint)
+		}
+	}
 	return nil
 }
 
 func (n *newTrial) trial(cmd *cobra.Command) (*trial.Trial, error) {
+	if n.from != "" {
+		return nil, nil // made from a result instead
+	}
+	if strings.TrimSpace(n.food) == "" {
+		return nil, usagef(cmd, "--food needs the name of what is cooked")
+	}
 	for _, limit := range []struct {
 		name     string
 		v        int
@@ -172,10 +241,14 @@ func (n *newTrial) describeFood(cmd *cobra.Command, t *trial.Trial) error {
 
 func (n *newTrial) describeMeasures(cmd *cobra.Command, t *trial.Trial) error {
 	add := func(name string) {
-		if _, ok := t.MeasureNamed(name); !ok && name != "" {
-			t.Measures = append(t.Measures, trial.Measure{Name: name, Kind: trial.ScaleScore, Scale: trial.Range{Low: 0, High: 10},
-				LowWord: trial.Some("none"), HighWord: trial.Some("very much")})
+		if _, ok := t.MeasureNamed(name); ok || name == "" {
+			return
 		}
+		m := trial.Measure{Name: name, Kind: trial.ScaleScore, Scale: trial.Range{Low: 0, High: 10}, LowWord: trial.Some("none"), HighWord: trial.Some("very much")}
+		if name == "cook_loss" { // computed, not scored
+			m = trial.Measure{Name: name, Kind: trial.Amount, Unit: trial.Some("%"), From: trial.Some("weights")}
+		}
+		t.Measures = append(t.Measures, m)
 	}
 	for _, m := range n.measures {
 		add(strings.ReplaceAll(strings.TrimSpace(m), " ", "_"))
@@ -183,92 +256,10 @@ func (n *newTrial) describeMeasures(cmd *cobra.Command, t *trial.Trial) error {
 	for _, text := range n.aims {
 		aim, err := parseAim(text)
 		if err != nil {
-			return usagef(cmd, "--aim %q: %s", text, err).hint(`write "firmness 5 to 6.5", "dryness at_most 3", "juiciness at_least 6" or "liking highest"`)
+			return usagef(cmd, "--aim %q: %s", text, err).hint(`write "firmness 5 to 6.5", "dryness at most 3", "juiciness at least 6" or "liking highest"`)
 		}
 		add(aim.Measure)
 		t.Aims = append(t.Aims, aim)
-	}
-	return nil
-}
-
-// parseAim reads "firmness 5 to 6.5", "dryness at_most 3" and "liking highest".
-func parseAim(text string) (trial.Aim, error) {
-	f := strings.Fields(text)
-	number := func(s string) (float64, error) {
-		v, err := strconv.ParseFloat(s, 64)
-		if err != nil || v-v != 0 {
-			return 0, fmt.Errorf("%q is not a number", s)
-		}
-		return v, nil
-	}
-	switch {
-	case len(f) == 4 && f[2] == "to":
-		low, err1 := number(f[1])
-		high, err2 := number(f[3])
-		if err := errors.Join(err1, err2); err != nil {
-			return trial.Aim{}, err
-		}
-		if low > high {
-			return trial.Aim{}, errors.New("the low end is above the high end")
-		}
-		return trial.Aim{Measure: f[0], Target: trial.Some(trial.Range{Low: low, High: high})}, nil
-	case len(f) == 3 && (f[1] == "at_most" || f[1] == "at_least"):
-		v, err := number(f[2])
-		if err != nil {
-			return trial.Aim{}, err
-		}
-		if f[1] == "at_most" {
-			return trial.Aim{Measure: f[0], AtMost: trial.Some(v)}, nil
-		}
-		return trial.Aim{Measure: f[0], AtLeast: trial.Some(v)}, nil
-	case len(f) == 2 && (f[1] == "highest" || f[1] == "lowest"):
-		return trial.Aim{Measure: f[0], Best: trial.Some(trial.Best(f[1]))}, nil
-	}
-	return trial.Aim{}, errors.New("this is not an aim")
-}
-
-// layOut makes the cooks: each session has each set point once, in an order
-// that is turned from session to session. plan will draw it by lot.
-func (n *newTrial) layOut(cmd *cobra.Command, t *trial.Trial) error {
-	d, err := quantity.ParseDuration(n.time)
-	if err != nil {
-		return usagef(cmd, "--time: %s", err)
-	}
-	var points []quantity.Temperature
-	for _, s := range n.setPoints {
-		p, err := quantity.ParseTemperature(strings.TrimSpace(s))
-		if err != nil {
-			return usagef(cmd, "--set-points: %s", err)
-		}
-		points = append(points, p)
-	}
-	if len(points) > 40 {
-		return usagef(cmd, "--set-points: at most 40")
-	}
-	sessions := n.sessions
-	if sessions == 0 {
-		sessions = n.cooksEach
-	}
-	no := 0
-	order := make([]int, sessions)
-	for r := 0; r < n.cooksEach; r++ {
-		for k := range points {
-			no++
-			s := r % sessions
-			order[s]++
-			c := trial.Cook{ID: fmt.Sprintf("C%02d", no), SetPoint: trial.Some(points[(k*2+r)%len(points)]), Time: trial.Some(d),
-				Session: trial.Some(fmt.Sprintf("session-%d", s+1)), Order: trial.Some(order[s])}
-			if len(points)%2 == 0 {
-				c.SetPoint = trial.Some(points[(k+r)%len(points)])
-			}
-			for j := 0; j < n.pieces; j++ {
-				c.Pieces = append(c.Pieces, trial.Piece{ID: fmt.Sprintf("%s-%d", c.ID, j+1)})
-			}
-			t.Cooks = append(t.Cooks, c)
-		}
-	}
-	for s := 0; s < min(sessions, n.cooksEach); s++ {
-		t.Sessions = append(t.Sessions, trial.Session{ID: fmt.Sprintf("session-%d", s+1)})
 	}
 	return nil
 }

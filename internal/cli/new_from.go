@@ -1,0 +1,71 @@
+package cli
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"tamis/internal/answer"
+	"tamis/internal/texture"
+	"tamis/internal/trial"
+)
+
+// besideFrom are the flags that go with --from; the others say what the result
+// says.
+var besideFrom = map[string]bool{"from": true, "out": true, "force": true, "title": true, "question": true, "by": true, "max-errors": true}
+
+// combination refuses flags that say nothing together.
+func (n *newTrial) combination(cmd *cobra.Command) error {
+	var other string
+	cmd.Flags().Visit(func(f *pflag.Flag) {
+		if !besideFrom[f.Name] && other == "" {
+			other = f.Name
+		}
+	})
+	switch {
+	case cmd.Flags().Changed("from") && other != "":
+		return usagef(cmd, "--from and --%s exclude each other", other).hint("--from takes food, measures, aims and cooks from the trial")
+	case cmd.Flags().Changed("from") && n.from == "":
+		return usagef(cmd, "--from needs a trial file")
+	case cmd.Flags().Changed("out") && n.out == "":
+		return usagef(cmd, "--out needs a file name")
+	case n.force && n.out == "":
+		return usagef(cmd, "--force belongs to --out")
+	}
+	return nil
+}
+
+// nextTrial analyses a trial and makes the one to cook next.
+func (a *app) nextTrial(cmd *cobra.Command, n *newTrial) (*trial.Trial, error) {
+	t, err := a.read(n.from, &n.common)
+	if err != nil {
+		return nil, err
+	}
+	r, err := a.answer(cmd.Context(), t, texture.Options{})
+	if err != nil {
+		return nil, err
+	}
+	next, err := answer.NextTrial(t, r)
+	if err != nil {
+		return nil, err
+	}
+	for _, set := range []struct {
+		to  *trial.Opt[string]
+		say string
+	}{{&next.Title, n.title}, {&next.Question, n.question}, {&next.By, n.by}} {
+		if set.say != "" {
+			*set.to = trial.Some(set.say)
+		}
+	}
+	return next, nil
+}
+
+// sameFolder reports whether two paths lie in one folder.
+func sameFolder(a, b string) bool {
+	x, errA := os.Stat(filepath.Dir(a))
+	y, errB := os.Stat(filepath.Dir(b))
+	return errors.Join(errA, errB) == nil && os.SameFile(x, y)
+}
