@@ -1,5 +1,4 @@
 package texture
 
 func (tb *table) serving(out *Measure)                  {}
-func (a *analysis) panel(tb *table, out *Measure)       {}
 func (a *analysis) sensitivity(tb *table, out *Measure) {}
