@@ -24,8 +24,8 @@ func measureFigure(r *answer.Result, m *texture.Measure, primary bool) (f figure
 	for _, p := range ps {
 		xs = append(xs, round4(p.SetPoint.Or(0)))
 	}
-	lo, hi, _ := figure.Extent(xs)
-	lo, hi = figure.Padded(lo, hi, 0.06)
+	xMin, xMax, _ := figure.Extent(xs)
+	lo, hi := figure.Padded(xMin, xMax, 0.06)
 	f = figure.Figure{
 		ID: "fig-" + slug(m.Name),
 		X:  setPointAxis(lo, hi, xs),
@@ -38,6 +38,10 @@ func measureFigure(r *answer.Result, m *texture.Measure, primary bool) (f figure
 	}
 	methods := methodsOf(m)
 	lot := lotOf(ps, len(methods), hi-lo)
+	// No point may fall off the axis because it was moved aside.
+	if over := lot.reach() - (hi - xMax); over > 0 {
+		f.X = setPointAxis(lo-over, hi+over, xs)
+	}
 	style := func(method string) figure.Style {
 		if len(methods) < 2 {
 			return figure.Style{Role: figure.Curve}
@@ -152,6 +156,11 @@ func lotOf(ps []texture.Point, methods int, width float64) lot {
 	l.cooks = l.step * 0.9 * crowd
 	l.pieces = math.Min(l.step*2.2, gap*0.7)
 	return l
+}
+
+// reach is how far from its set point a point may be drawn.
+func (l lot) reach() float64 {
+	return float64(l.n-1)/2*l.step + math.Max(l.cooks, l.pieces)/2
 }
 
 // shift is the middle of the lot of the i-th method.
