@@ -1,4 +1,3 @@
-// Command write puts the demo trials into the folder given.
 package main
 
 import (
