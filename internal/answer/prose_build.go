@@ -47,7 +47,7 @@ func (b *builder) answer() Sentence {
 		return b.closest(w)
 	}
 	best, _ := w.Best.Get()
-	s := Say(Quantity{Kind: SetPoint, Value: best, Digits: 1}, b.methodWords(w.Method, ", "), ".")
+	s := Say(Quantity{Kind: SetPoint, Value: best, Digits: 1}, b.methodWords(w.Method, ", ", ", "), ".")
 	if top, ok := w.Mean.Top.Get(); ok && top < 0.9 {
 		s = append(s, Say(" This is the best of what was cooked, and it is not certain.")...)
 	}
@@ -66,14 +66,14 @@ func (b *builder) oneCookEach() bool {
 	return false
 }
 
-// methodWords names a method and the common bath time, each after sep.
-func (b *builder) methodWords(method, sep string) Sentence {
+// methodWords names a method after sep and the common bath time after last.
+func (b *builder) methodWords(method, sep, last string) Sentence {
 	var s Sentence
 	if method != "" {
 		s = Say(s, sep, method)
 	}
 	if minutes, ok := b.commonTime(); ok {
-		s = Say(s, sep, Quantity{Kind: Duration, Value: minutes})
+		s = Say(s, last, Quantity{Kind: Duration, Value: minutes})
 	}
 	return s
 }
@@ -108,12 +108,12 @@ func (b *builder) closest(w *texture.Window) Sentence {
 	}
 	at := Quantity{Kind: SetPoint, Value: c.SetPoint.Or(0), Digits: 1}
 	if b.oneCookEach() {
-		return Say("For now: ", at, b.methodWords(c.Method, ", "), " came closest to the aim of what you cooked.")
+		return Say("For now: ", at, b.methodWords(c.Method, ", ", " for "), " came closest to the aim of what you cooked.")
 	}
 	if w.Cannot != "" {
-		return Say(at, b.methodWords(c.Method, ", "), " came closest to the aim of what was cooked. There is no window: ", w.Cannot, ".")
+		return Say(at, b.methodWords(c.Method, ", ", " for "), " came closest to the aim of what was cooked. There is no window: ", w.Cannot, ".")
 	}
-	return Say("No set point meets the aim more likely than not. ", at, b.methodWords(c.Method, ", "), " came closest.")
+	return Say("No set point meets the aim more likely than not. ", at, b.methodWords(c.Method, ", ", " for "), " came closest.")
 }
 
 // nearestByMeans is the closest cooked set point where texture gave none,

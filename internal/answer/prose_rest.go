@@ -111,7 +111,31 @@ func (b *builder) treatment(m *texture.Measure, t texture.Treatment) Sentence {
 	if t.Average.Low.Known() && t.Average.High.Known() {
 		s = Say(s, " (", Quantity{Kind: Amount, Value: low, Digits: digits}, " to ", Quantity{Kind: Amount, Value: high, Digits: digits}, ")")
 	}
-	return Say(s, ", averaged over the set points.")
+	return Say(s, b.overSetPoints(t), ".")
+}
+
+// overSetPoints says which set points a difference speaks of, and when it has
+// no interval.
+func (b *builder) overSetPoints(t texture.Treatment) Sentence {
+	var at []texture.Number
+	for i, d := range t.At {
+		if d.Estimate.Known() && i < len(t.SetPoints) {
+			at = append(at, t.SetPoints[i])
+		}
+	}
+	var s Sentence
+	switch {
+	case len(at) == 1:
+		s = Say(" at ", tempOf(at[0]))
+	case len(at) > 1 && len(at) == len(t.At):
+		s = Say(", averaged over the set points")
+	case len(at) > 1:
+		s = Say(", averaged over ", Quantity{Kind: Count, Value: float64(len(at))}, " set points")
+	}
+	if !t.Average.Low.Known() {
+		s = Say(s, "; too few were cooked for an interval")
+	}
+	return s
 }
 
 // basis is what the answer rests on: "18 cooks, 72 pieces, 8 tasters, blind".
@@ -282,6 +306,10 @@ func (b *builder) variance() []Sentence {
 	for _, v := range b.r.Variance {
 		if v.Separable {
 			in = append(in, levelWords(v.Level))
+			continue
+		}
+		if v.NotRecorded {
+			out = append(out, Say("The ", levelWords(v.Level), " was not recorded for every observation; ", v.Cost, "."))
 			continue
 		}
 		out = append(out, Say(upper(levelWords(v.Level)), " is not separable from ", v.MixedWith, ": ", v.Cost, "."))

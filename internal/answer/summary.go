@@ -44,7 +44,11 @@ func Summarise(t *trial.Trial) Summary {
 		food += " (" + t.Food.Kind.V + ")"
 	}
 	s.Lines = append(s.Lines, Say(upper(strings.TrimSpace(food)), ", ", string(t.Medium.Or(trial.WaterBath)), "."))
-	s.Lines = append(s.Lines, Say(b.basis()))
+	if d, ok := t.Design.Get(); ok && len(t.Cooks) == 0 {
+		s.Lines = append(s.Lines, designLines(d)...)
+	} else {
+		s.Lines = append(s.Lines, Say(b.basis()))
+	}
 	var aims []string
 	for _, a := range r.Trial.Aims {
 		aims = append(aims, aimWords(a))
@@ -66,6 +70,63 @@ func Summarise(t *trial.Trial) Summary {
 		s.Measures = append(s.Measures, SummaryMeasure{Name: m.Name, Kind: kindWords(m), Numbers: len(o.Rows), Blank: o.Blank})
 	}
 	return s
+}
+
+// designLines says what a design lays down, while nothing is laid out yet.
+func designLines(d trial.Design) []Sentence {
+	s := Say("A design, not laid out yet: ", plural(len(d.SetPoints), "set point"))
+	for i, p := range d.SetPoints {
+		sep := ", "
+		if i == 0 {
+			sep = " ("
+		}
+		s = Say(s, sep, Quantity{Kind: Temperature, Value: p.Celsius(), Digits: tempDigits(p.Celsius())})
+	}
+	if len(d.SetPoints) > 0 {
+		s = Say(s, ")")
+	}
+	for _, n := range []struct {
+		n    int
+		word string
+	}{{len(d.Times), "time"}, {len(d.Holds), "hold"}, {len(d.Brine), "brine"}, {len(d.Finish), "finish"}} {
+		if n.n > 1 {
+			s = Say(s, ", ", Quantity{Kind: Count, Value: float64(n.n)}, " "+n.word+"s")
+		}
+	}
+	for _, f := range d.Factors {
+		s = Say(s, ", ", Quantity{Kind: Count, Value: float64(len(f.Levels))}, " levels of ", measureWords(f.Name))
+	}
+	out := []Sentence{Say(s, ".")}
+	var parts []Sentence
+	if d.CooksEach.Known {
+		parts = append(parts, Say(plural(d.CooksEach.V, "cook"), " of each"))
+	}
+	if d.PiecesPerCook.Known {
+		parts = append(parts, Say(plural(d.PiecesPerCook.V, "piece"), " a cook"))
+	}
+	if d.Sessions.Known {
+		parts = append(parts, Say("in ", plural(d.Sessions.V, "session")))
+	}
+	if n := len(d.Baths); n > 0 {
+		parts = append(parts, plural(n, "bath"))
+	}
+	if n := len(d.Sources); n > 0 {
+		parts = append(parts, plural(n, "source"))
+	}
+	if n := len(d.Assessors); n > 0 {
+		parts = append(parts, plural(n, "taster"))
+	}
+	var line Sentence
+	for i, p := range parts {
+		if i > 0 {
+			line = Say(line, ", ")
+		}
+		line = Say(line, p)
+	}
+	if len(line) > 0 {
+		out = append(out, Say(line, "."))
+	}
+	return out
 }
 
 func kindWords(m trial.Measure) string {

@@ -54,7 +54,7 @@ func (tb *table) candidates() (groups []mixed.Grouping, levels []VarianceLevel) 
 		v := VarianceLevel{Level: name, N: len(g.Levels)}
 		switch {
 		case !g.Known:
-			v.MixedWith, v.Cost = "not recorded for every observation", "it stays in the residual"
+			v.NotRecorded, v.MixedWith, v.Cost = true, "the residual", "its part stays in the residual"
 		case len(g.Levels) == 1:
 			v.MixedWith, v.Cost = "everything: there is one "+name, "nothing can be said beyond it"
 		case trial.Nested(fixed, g) && trial.Nested(g, fixed):

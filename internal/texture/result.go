@@ -62,6 +62,8 @@ type VarianceLevel struct {
 	N         int    `json:"n"`
 	Separable bool   `json:"separable"`
 	MixedWith string `json:"mixed_with,omitempty"`
+	// NotRecorded says that some observations do not name their group.
+	NotRecorded bool `json:"not_recorded,omitempty"`
 	Cost      string `json:"cost,omitempty"`
 }
 
