@@ -63,8 +63,8 @@ type VarianceLevel struct {
 	Separable bool   `json:"separable"`
 	MixedWith string `json:"mixed_with,omitempty"`
 	// NotRecorded says that some observations do not name their group.
-	NotRecorded bool `json:"not_recorded,omitempty"`
-	Cost      string `json:"cost,omitempty"`
+	NotRecorded bool   `json:"not_recorded,omitempty"`
+	Cost        string `json:"cost,omitempty"`
 }
 
 // Cannot is a part that has no answer here, with what would give one.
