@@ -25,12 +25,24 @@ func (b *builder) compare() []Sentence {
 			continue
 		}
 		for _, t := range m.Treatments {
+			if b.levelsOf(t.Factor) != 2 {
+				continue // the table of means says more about several levels
+			}
 			if s := b.treatment(m, t); s != nil {
 				out = append(out, s)
 			}
 		}
 	}
 	return out
+}
+
+func (b *builder) levelsOf(factor string) int {
+	for _, u := range b.r.Units {
+		if u.Factor == factor {
+			return len(u.Levels)
+		}
+	}
+	return 0
 }
 
 func (b *builder) isAim(measure string) bool {

@@ -3,6 +3,7 @@ package trial
 import (
 	"sort"
 	"strconv"
+	"strings"
 )
 
 // Varied is one factor with two or more levels among some observations.
@@ -171,6 +172,18 @@ func (t *Trial) sortByMinutes(v *Varied, name string, rows []Observation, labels
 	}
 }
 
+// LevelWords names a level so that it can stand alone: "60 min", "dry-brined",
+// but "recipe A", because the levels of a declared factor need its name.
+func (v Varied) LevelWords(level int) string {
+	switch v.Name {
+	case SetPointFactor, TimeFactor, BrineFactor, FinishFactor:
+		return v.Levels[level]
+	case HoldFactor:
+		return "held " + v.Levels[level]
+	}
+	return strings.ReplaceAll(v.Name, "_", " ") + " " + v.Levels[level]
+}
+
 // Method is one cell of everything that was varied on purpose except the set
 // point.
 type Method struct {
@@ -218,7 +231,7 @@ func Methods(factors []Varied, rows int) (methods []Method, code []int) {
 				if m.Label != "" {
 					m.Label += ", "
 				}
-				m.Label += f.Levels[c]
+				m.Label += f.LevelWords(c)
 			}
 		}
 		methods = append(methods, m)
