@@ -25,7 +25,8 @@ func Analyse(t *trial.Trial, opt Options) *Result {
 		if len(opt.Measures) > 0 && !contains(opt.Measures, m.Name) {
 			continue
 		}
-		a.measure(m)
+		a.analyse(newTable(t, m))
+		a.secondDenominator(m)
 	}
 	a.unitsOfTrial()
 	a.differenceTests()
@@ -55,9 +56,9 @@ type analysis struct {
 	fitted []*fitted // measures that have a curve
 }
 
-// measure analyses one measure and appends it to the result.
-func (a *analysis) measure(m trial.Measure) {
-	tb := newTable(a.t, m)
+// analyse analyses one measure and appends it to the result.
+func (a *analysis) analyse(tb *table) {
+	m := tb.measure
 	out := &Measure{Name: m.Name, Kind: string(m.Kind), Unit: m.Unit.V, Blank: tb.obs.Blank, LeftOut: tb.obs.LeftOut,
 		Observations: len(tb.rows), Tests: []Test{}, Arms: []Arm{}, Cells: []Arm{}, Levels: []Arm{}, Points: []Point{},
 		Differences: []Difference{}, Curves: []Curve{}}
@@ -77,16 +78,25 @@ func (a *analysis) measure(m trial.Measure) {
 	if len(tb.factors) == 0 {
 		out.Cannot = append(out.Cannot, Cannot{What: "comparison", Why: "nothing was varied among the cooks that have this measure",
 			Need: "two set points or more"})
+		if !a.opt.Quick {
+			a.people(tb, out)
+		}
 		return
 	}
 	tb.compare(out, a.opt, a.aimsOf(m.Name))
 	a.curves(tb, out)
 	if !a.opt.Quick {
 		tb.treatments(out, a.opt)
-		tb.serving(out)
-		a.panel(tb, out)
+		a.people(tb, out)
 		a.sensitivity(tb, out)
 	}
+}
+
+// people is everything about who scored: order of serving, panel, penalties.
+func (a *analysis) people(tb *table, out *Measure) {
+	tb.serving(out)
+	a.panel(tb, out)
+	a.penalty(tb, out)
 }
 
 // compare fills tests, means, differences and the line.
@@ -96,7 +106,7 @@ func (tb *table) compare(out *Measure, opt Options, aims []trial.Aim) {
 	out.Tests = append(out.Tests, tests...)
 	layout, model, levels := tb.mixedModel(kind)
 	out.Model = model
-	tb.levels = levels
+	tb.levels, tb.layout = levels, layout
 	out.Tests = append(out.Tests, tb.mixedTests(layout, kind)...)
 	for _, f := range tb.factors {
 		out.Tests = append(out.Tests, tb.assessorTests(f)...)

@@ -24,6 +24,8 @@ type stratum struct {
 	// plainer is the same stratum without the factors that a block has one level
 	// of: their means cannot be told from the blocks, and everybody else's can.
 	plainer *stratum
+	// covariate, when there is one, enters beside the terms.
+	covariate *covariate
 }
 
 // fitStratum fits the unit means of one stratum: blocks, then all factors that
@@ -114,6 +116,14 @@ func (s *stratum) solve() error {
 		model.Coding[f.Name] = frame.Coding{Contrast: frame.Sum}
 	}
 	model.Terms = append(model.Terms, s.terms...)
+	if s.covariate != nil {
+		c, err := frame.Numeric("\x00covariate", s.covariate.x)
+		if err != nil {
+			return err
+		}
+		cols = append(cols, c)
+		model.Terms = append(model.Terms, frame.T("\x00covariate"))
+	}
 	fr, err := frame.New(cols...)
 	if err != nil {
 		return err

@@ -1,6 +1,7 @@
 package texture
 
 import (
+	"sort"
 	"strings"
 
 	"tamis/internal/quantity"
@@ -57,3 +58,5 @@ func plural(unit string) string {
 
 // tQuantile is the two-sided Student quantile at a level.
 func tQuantile(level, df float64) (float64, error) { return dist.TQuantile(0.5+level/2, df) }
+
+func sortFloats(v []float64) { sort.Float64s(v) }

@@ -1,6 +1,7 @@
 package texture
 
 import (
+	"tamis/internal/stats/mixed"
 	"tamis/internal/trial"
 )
 
@@ -21,6 +22,7 @@ type table struct {
 	method  []int                   // of each row
 	arms    *trial.Varied           // the set point, nil when it is not varied
 	levels  []VarianceLevel         // found by the mixed model
+	layout  *mixed.Layout           // the mixed model, nil without one
 }
 
 // Names of the groupings that are not candidates for a unit.
@@ -29,8 +31,11 @@ const (
 	byRepeat   = "repeat"
 )
 
-func newTable(t *trial.Trial, m trial.Measure) *table {
-	tb := &table{t: t, measure: m, obs: t.Observe(m), units: map[string]trial.Unit{}, groups: map[string]trial.Groups{}}
+func newTable(t *trial.Trial, m trial.Measure) *table { return tableOf(t, m, t.Observe(m)) }
+
+// tableOf lays out observations that were made elsewhere.
+func tableOf(t *trial.Trial, m trial.Measure, obs trial.Observed) *table {
+	tb := &table{t: t, measure: m, obs: obs, units: map[string]trial.Unit{}, groups: map[string]trial.Groups{}}
 	for _, r := range tb.obs.Rows {
 		if !r.LeftOut {
 			tb.rows = append(tb.rows, r)
