@@ -32,6 +32,9 @@ func (c *common) add(cmd *cobra.Command, withJSON bool) {
 }
 
 func (c *common) system(cmd *cobra.Command) (quantity.System, error) {
+	if c.maxErrors < 0 {
+		return 0, usagef(cmd, "--max-errors %d: 0 shows all, more limits them", c.maxErrors)
+	}
 	s, err := quantity.ParseSystem(c.units)
 	if err != nil {
 		return s, usagef(cmd, "--units %q: write metric or us", c.units)

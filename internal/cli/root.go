@@ -72,7 +72,7 @@ point meets the aim, how sure that is, and what to cook next.`,
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetHelpCommand(&cobra.Command{Use: "help [VERB]", Short: "the help of a verb", RunE: func(cmd *cobra.Command, args []string) error {
 		target, _, err := root.Find(args)
-		if err != nil || target == nil {
+		if err != nil || target == nil || (target == root && len(args) > 0) {
 			return usagef(root, "unknown verb %q", args[0]).hint(nearestVerb(root, args[0]))
 		}
 		return target.Help()

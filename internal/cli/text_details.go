@@ -59,7 +59,7 @@ func (f *fitText) model(md *texture.Model) {
 	g := &grid{right: []bool{false, true, true}}
 	g.add("level", "groups", "variance")
 	for _, r := range md.Random {
-		g.add(words(r.Term), fmt.Sprint(r.Levels), trimmed(r.Variance, 4))
+		g.add(unitWords(r.Term), fmt.Sprint(r.Levels), trimmed(r.Variance, 4))
 	}
 	g.add("residual", "", amount(md.Residual, 4))
 	f.grid(g)
@@ -224,7 +224,7 @@ func (f *fitText) sensitivity(s *texture.Sensitivity) {
 	for _, l := range s.LeaveOut {
 		if l.Changes {
 			changes++
-			f.item(fmt.Sprintf("Without %s %s the conclusion changes: %s.", l.Kind, words(l.ID), amount(l.Estimate, 2)))
+			f.item(fmt.Sprintf("Without %s %s the conclusion changes: %s.", unitWords(l.Kind), words(l.ID), amount(l.Estimate, 2)))
 		}
 	}
 	if n := len(s.LeaveOut); n > 0 && changes == 0 {

@@ -28,17 +28,22 @@ func (f *fitText) tests(m *texture.Measure) {
 	var notes []string
 	for _, t := range m.Tests {
 		if t.Cannot != "" || !t.F.Known() {
-			g.add(words(t.Term), roleName(t.Role), t.Unit, "–", "–", "–")
+			g.add(words(t.Term), roleName(t.Role), unitWords(t.Unit), "–", "–", "–")
 			notes = appendNew(notes, cannotWords(t))
 			continue
 		}
-		g.add(words(t.Term), roleName(t.Role), t.Unit, statistic(t), degreesOf(t), pValue(t.P))
+		g.add(words(t.Term), roleName(t.Role), unitWords(t.Unit), statistic(t), degreesOf(t), pValue(t.P))
 	}
 	f.blank()
 	f.out = append(f.out, g.lines("  ")...)
 	for _, n := range notes {
 		f.item(n)
 	}
+}
+
+// unitWords names a unit for a person: who scores is a taster.
+func unitWords(unit string) string {
+	return words(strings.ReplaceAll(unit, "assessor", "taster"))
 }
 
 func roleName(role string) string {

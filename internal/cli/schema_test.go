@@ -1,0 +1,103 @@
+package cli
+
+import (
+	"bytes"
+	"encoding/json"
+	"strings"
+	"testing"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
+
+	"tamis/internal/answer"
+	"tamis/internal/trialfile"
+)
+
+func compile(t *testing.T, text []byte) *jsonschema.Schema {
+	t.Helper()
+	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := jsonschema.NewCompiler()
+	if err := c.AddResource("schema.json", doc); err != nil {
+		t.Fatal(err)
+	}
+	s, err := c.Compile("schema.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func resultJSON(t *testing.T, file string) []byte {
+	t.Helper()
+	_, r := analyse(t, file)
+	b, err := json.Marshal(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+func TestResultsFollowTheirSchema(t *testing.T) {
+	t.Parallel()
+	text, err := answer.Schema()
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := compile(t, text)
+	for _, file := range trialFiles {
+		doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(resultJSON(t, file)))
+		if err != nil {
+			t.Fatalf("%s: %v", file, err)
+		}
+		if err := s.Validate(doc); err != nil {
+			t.Errorf("%s: %v", file, err)
+		}
+	}
+}
+
+// A schema that takes anything would pass the test above.
+func TestResultSchemaRefuses(t *testing.T) {
+	t.Parallel()
+	text, err := answer.Schema()
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := compile(t, text)
+	good := string(resultJSON(t, "trials/trout/trout.yaml"))
+	for _, edit := range [][2]string{
+		{`"seed":1`, `"seed":"one"`},
+		{`"tamis":"fit/1",`, ``},
+		{`"measures":{"firmness":{`, `"measures":{"firmness":7,"x":{`},
+		{`"verdict":`, `"verdict_":`},
+	} {
+		bad := strings.Replace(good, edit[0], edit[1], 1)
+		if bad == good {
+			t.Fatalf("the result has no %s", edit[0])
+		}
+		doc, err := jsonschema.UnmarshalJSON(strings.NewReader(bad))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if s.Validate(doc) == nil {
+			t.Errorf("the schema takes %s", edit[1])
+		}
+	}
+}
+
+func TestTrialSchemaIsPrinted(t *testing.T) {
+	t.Parallel()
+	code, out, errs := run(t.Context(), "schema", "trial")
+	if code != ExitDone || errs != "" {
+		t.Fatalf("code %d, %s", code, errs)
+	}
+	want, err := trialfile.Schema()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if strings.TrimSpace(out) != strings.TrimSpace(string(want)) {
+		t.Error("schema trial prints something else than the schema")
+	}
+	compile(t, []byte(out))
+}
