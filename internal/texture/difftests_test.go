@@ -2,6 +2,7 @@ package texture
 
 import (
 	"encoding/json"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -88,4 +89,13 @@ func TestImpossibleCounts(t *testing.T) {
 			t.Errorf("%+v: %s", c, d.Cannot)
 		}
 	}
+}
+
+func grams(t testing.TB, g float64) trial.Opt[quantity.Mass] {
+	t.Helper()
+	m, err := quantity.ParseMass(strconv.FormatFloat(g, 'g', -1, 64) + " g")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return trial.Some(m)
 }

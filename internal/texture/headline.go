@@ -52,11 +52,17 @@ func (tb *table) fitStratum(by trial.Grouping) *stratum {
 	return s
 }
 
-// absorbed reports whether every unit of each block has the same level of f.
+// absorbed reports whether every unit of each block has the same level of the
+// factor of f's name. f may be coded by row; the units' own codes count.
 func (s *stratum) absorbed(f trial.Varied) bool {
-	for _, b := range s.ut.blocks {
-		if _, ok := perUnit(f.Code, b.Code, len(b.Levels)); ok {
-			return true
+	for _, g := range s.ut.factors {
+		if g.Name != f.Name {
+			continue
+		}
+		for _, b := range s.ut.blocks {
+			if _, ok := perUnit(g.Code, b.Code, len(b.Levels)); ok {
+				return true
+			}
 		}
 	}
 	return false
