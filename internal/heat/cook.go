@@ -25,9 +25,8 @@ const (
 	// ComeUp is how far below the set point the core has arrived, K.
 	ComeUp = 0.5
 
-	maxThickness = 150.0      // mm; thicker pieces have bones and seams
-	maxSetPoint  = 100.0      // °C; a water bath at kitchen pressure
-	maxMinutes   = 7 * 1440.0 // a week
+	maxSetPoint = 100.0      // °C; a water bath at kitchen pressure
+	maxMinutes  = 7 * 1440.0 // a week; longer earns nothing more
 )
 
 // Cannot says why a cook cannot be computed and which field would help.
@@ -50,7 +49,9 @@ type Cook struct {
 	Bath      float64 // °C, the set point less the error of its thermometer
 	Start     float64 // °C, the coldest piece
 	Thickness float64 // mm, the thickest piece
-	Minutes   float64 // in the bath; from hold: the shortest that it can mean
+	Minutes   float64 // in the bath, of the piece that was in it for the shortest time
+	From      float64 // when the time that counts begins, in minutes: 0, or with a hold the earliest arrival
+	Longest   float64 // in the bath, of the piece that was in it for the longest time
 	Checked   bool    // the error of the bath's thermometer is known
 	Stated    bool    // the start temperature is stated
 
@@ -74,16 +75,19 @@ func (c *Cook) computed(minutes float64) float64 {
 // Step is the time between two samples of Path, in minutes.
 const Step = 0.25
 
-// Path is the core in °C at 0, Step, 2 Step … minutes, as long as that lies in
-// the time in the bath. A shorter cook of the same piece has the same path, cut
-// off. It is nil where the cook cannot be computed.
-func (c *Cook) Path() []float64 {
-	if c.Cannot != nil || c.body == nil {
+// Path is the core in °C every Step minutes, beginning at from and up to to. It
+// is empty when to is before from, and nil where the cook cannot be computed or
+// the minutes are not between 0 and a week.
+func (c *Cook) Path(from, to float64) []float64 {
+	if c.Cannot != nil || c.body == nil || !(from >= 0 && from <= maxMinutes && to >= 0 && to <= maxMinutes) {
 		return nil
 	}
-	path := make([]float64, 1+int(c.Minutes/Step))
+	if to < from {
+		return []float64{}
+	}
+	path := make([]float64, 1+int((to-from)/Step+1e-9)) // 20 min of hold are 80 steps, whatever the rounding of from
 	for i := range path {
-		path[i] = c.Core(float64(i) * Step)
+		path[i] = c.Core(from + float64(i)*Step)
 	}
 	return path
 }
@@ -152,9 +156,6 @@ func compute(t *trial.Trial, c *trial.Cook, setPoint, thick float64, logged bool
 	if !(thick > 0) {
 		return fail("food.thickness", "the thickness is not stated for every piece")
 	}
-	if thick > maxThickness {
-		return fail("food.thickness", "pieces over %g mm are not computed", maxThickness)
-	}
 	out.Start, out.Stated = coldest(t, c)
 	if out.Start < ColdStart {
 		return fail("food.start", "a frozen start is not computed")
@@ -167,16 +168,14 @@ func compute(t *trial.Trial, c *trial.Cook, setPoint, thick float64, logged bool
 	if !(setPoint <= maxSetPoint) || !(out.Bath > out.Start) {
 		return fail("cooks.set_point", "the set point lies outside a water bath, or is not above the start temperature")
 	}
-	minutes, missing := minutesOf(c, kind, out)
-	if missing != nil {
-		return fail(missing.Field, "%s", missing.Why)
-	}
-	out.Minutes = minutes
 	body, err := slab(kind, LowDiffusivity, thick)
 	if err != nil {
 		return fail("food.thickness", "the thickness cannot be computed")
 	}
 	out.body = body
+	if c := out.times(c, kind); c != nil {
+		return Cook{SetPoint: setPoint, Cannot: c}
+	}
 	return out
 }
 
@@ -209,7 +208,7 @@ func greatest(t *trial.Trial, c *trial.Cook) float64 {
 		}
 	}
 	if math.IsNaN(most) && lacks {
-		return most
+		return most // nothing is known of that piece
 	}
 	for i := range c.Pieces {
 		if p := &c.Pieces[i]; p.Thickness.Known && !(most > p.Thickness.V.Millimetres()) {
@@ -259,37 +258,42 @@ func truth(t *trial.Trial, c *trial.Cook, setPoint float64) (celsius float64, ch
 	return setPoint - Unchecked, false
 }
 
-// minutesOf is the shortest time that any piece spent in the bath. A hold is
-// counted from the arrival of the core; without a log nobody saw it arrive, so
-// the arrival is the earliest that can be: diffusivity 10 % high, the bath as
-// it reads.
-func minutesOf(c *trial.Cook, k food.Kind, h Cook) (float64, *Cannot) {
-	var minutes float64
+// times sets the shortest and the longest time that a piece spent in the bath.
+// A hold is counted from the arrival of the core. Nobody saw it arrive, so the
+// shortest begins with the earliest arrival that can be, diffusivity 10 % high
+// in the bath as it reads, and the longest with the latest. What the core does
+// before it arrives does not count, or a thicker piece would earn more.
+func (h *Cook) times(c *trial.Cook, k food.Kind) *Cannot {
 	switch d, ok := c.BathTime(); {
 	case ok:
-		minutes = d.Minutes()
+		h.Minutes, h.Longest = d.Minutes(), d.Minutes()
 	case c.Hold.Known:
-		early, err := slab(k, highDiffusivity, h.Thickness)
+		fast, err := slab(k, highDiffusivity, h.Thickness)
 		if err != nil {
-			return 0, cannot("food.thickness", "the thickness cannot be computed")
+			return cannot("food.thickness", "the thickness cannot be computed")
 		}
-		seconds, err := SecondsTo(early, h.Start, h.SetPoint, h.SetPoint-ComeUp)
-		if err != nil {
-			return 0, cannot("cooks.hold", "the core starts too close to the bath to see it arrive")
+		early, err1 := SecondsTo(fast, h.Start, h.SetPoint, h.SetPoint-ComeUp)
+		late, err2 := SecondsTo(h.body, h.Start, h.Bath, h.Bath-ComeUp)
+		if err1 != nil || err2 != nil {
+			return cannot("cooks.hold", "the core starts too close to the bath to see it arrive")
 		}
-		minutes = seconds/60 + c.Hold.V.Minutes()
+		h.From = early / 60
+		h.Minutes, h.Longest = h.From+c.Hold.V.Minutes(), late/60+c.Hold.V.Minutes()
 	default:
-		return 0, cannot("cooks.time", "neither the time in the bath nor the hold is stated")
+		return cannot("cooks.time", "neither the time in the bath nor the hold is stated")
 	}
 	if c.Started.Known {
 		for i := range c.Pieces {
 			if out := c.Pieces[i].Out; out.Known {
-				minutes = math.Min(minutes, out.V.MinutesAfter(c.Started.V))
+				m := out.V.MinutesAfter(c.Started.V)
+				h.Minutes, h.Longest = math.Min(h.Minutes, m), math.Max(h.Longest, m)
 			}
 		}
 	}
-	if !(minutes > 0) || minutes > maxMinutes {
-		return 0, cannot("cooks.time", "the time in the bath is not between 0 and a week")
+	if !(h.Minutes > 0) {
+		return cannot("cooks.time", "the time in the bath is not above 0")
 	}
-	return minutes, nil
+	h.From = math.Min(h.From, maxMinutes)
+	h.Minutes, h.Longest = math.Min(h.Minutes, maxMinutes), math.Min(h.Longest, maxMinutes)
+	return nil
 }

@@ -27,7 +27,7 @@ func judge(t *trial.Trial, c *trial.Cook, h heat.Cook, past bool) CookVerdict {
 		v.Why = []Reason{because("plant", "foods from plants have no pathogen row here")}
 	}
 	v.must = !plant && (opened || known && !kind.WholeUnpasteurised && kind.Rule != food.UnknownRule)
-	path := h.Path()
+	path := h.Path(h.From, h.Minutes)
 
 	if !known {
 		v.lacks("food.kind", "what may be eaten follows from the kind")
@@ -137,7 +137,9 @@ func (v *CookVerdict) poultry(t *trial.Trial, path []float64, direct bool, pass 
 		pass(because("poultry-58", "the core stays at ", temp(poultryRow, 1), " or above for ", mins(poultryMinutes), ", which counts as seven decades of Salmonella in poultry of up to ", percent(poultryFat), " fat"))
 	case long && !fat.Known:
 		v.lacks("food.composition.fat", "the row that was met holds up to 9 % fat")
-		v.worsen(DoNotEat, because("poultry-fat", "the core stays at ", temp(poultryRow, 1), " for ", mins(poultryMinutes), ", but the fat is not stated, and that row holds up to ", percent(poultryFat)))
+		v.worsen(DoNotEat, because("poultry-fat", "the core stays at ", temp(poultryRow, 1), " for ", mins(poultryMinutes), ", but the fat is not stated, and that row holds up to ", percent(poultryFat), " fat"))
+	case long:
+		v.worsen(DoNotEat, because("poultry-fatty", "the row for poultry at ", temp(poultryRow, 1), " holds up to ", percent(poultryFat), " fat, and this is fatter: it needs ", temp(listeriaAt, 0), " for ", mins(listeriaMinutes)))
 	default:
 		v.worsen(DoNotEat, because("poultry-short", "poultry needs ", temp(poultryRow, 1), " at the core for ", mins(poultryMinutes), ", or ", temp(listeriaAt, 0), " for ", mins(listeriaMinutes)))
 	}
@@ -197,9 +199,13 @@ func (v *CookVerdict) growth(t *trial.Trial, c *trial.Cook, h heat.Cook, path []
 	var end, inBath float64
 	switch d, ok := c.BathTime(); {
 	case path != nil:
-		inBath, end = h.Minutes, discard(path, h.Minutes, early)
-		if ok && path[len(path)-1] < growthEnds {
-			inBath = math.Max(inBath, d.Minutes()) // the piece that came out last was warm longest
+		// The piece that was in the bath for the longest time may have used up the
+		// clock there; the one that came out first runs out of it first.
+		long := h.Path(0, h.Longest)
+		inBath = h.Longest
+		if end = discard(long, h.Longest, early); end >= inBath {
+			end = math.Min(end, discard(h.Path(0, h.Minutes), h.Minutes, early))
+			inBath = h.Minutes
 		}
 	case ok && h.SetPoint < growthEnds && t.Medium.Or(trial.WaterBath) == trial.WaterBath:
 		inBath, end = d.Minutes(), warmMinutes-early // no core is warmer than its bath
