@@ -67,9 +67,7 @@ func (a *analysis) curves(tb *table, out *Measure) {
 	for t := range tb.methods {
 		out.Curves = append(out.Curves, f.describe(t))
 	}
-	for _, w := range f.fit.Warnings {
-		out.Warnings = append(out.Warnings, w)
-	}
+	out.Warnings = append(out.Warnings, f.fit.Warnings...)
 }
 
 // describe puts the candidates of one method into the result.

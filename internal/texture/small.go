@@ -10,10 +10,9 @@ import (
 	"tamis/internal/trial"
 )
 
-func num(v float64) Number             { return quantity.Num(v) }
-func absent(why string) Number         { return quantity.Absent(why) }
-func ptr(n Number) *Number             { return &n }
-func grouping(s string) trial.Grouping { return trial.Grouping(s) }
+func num(v float64) Number     { return quantity.Num(v) }
+func absent(why string) Number { return quantity.Absent(why) }
+func ptr(n Number) *Number     { return &n }
 
 // absent marks every number of the test as missing for one reason.
 func (t *Test) absent(why string) {

@@ -217,9 +217,7 @@ func (a *analysis) window(t int, r *curve.WindowResult, joint []*fitted, index m
 	if top, ok := w.Mean.Top.Get(); !ok || top < 0.5 {
 		w.Closest = a.closest(w.Method)
 	}
-	for _, warn := range r.Warnings {
-		a.out.Warnings = append(a.out.Warnings, warn)
-	}
+	a.out.Warnings = append(a.out.Warnings, r.Warnings...)
 	return w
 }
 
