@@ -7,7 +7,6 @@ import (
 	"tamis/internal/quantity"
 	"tamis/internal/stats/dist"
 	"tamis/internal/stats/frame"
-	"tamis/internal/trial"
 )
 
 func num(v float64) Number     { return quantity.Num(v) }
