@@ -11,7 +11,7 @@ import (
 )
 
 // people turns assessors' ids into what is shown: P1, P2 … in the order of the
-// score sheet, or with names the ids themselves.
+// score sheet, or with names the ids themselves. A result has the numbers.
 type people struct {
 	names bool
 	code  map[string]string // id → P1
@@ -27,30 +27,34 @@ func peopleOf(t *trial.Trial, names bool) *people {
 	return p
 }
 
-// show is how one assessor appears, whether given by id or by code.
-func (p *people) show(who string) string {
-	if p.names {
-		if id, ok := p.id[who]; ok {
-			if _, isID := p.code[who]; !isID {
-				return id
-			}
-		}
-		return who
-	}
-	if code, ok := p.code[who]; ok {
+// show is how an assessor of the file appears.
+func (p *people) show(id string) string {
+	if code, ok := p.code[id]; ok && !p.names {
 		return code
 	}
-	return who
+	return id
 }
 
-func (p *people) showAll(who []string) {
+// name is who a number stands for.
+func (p *people) name(code string) string {
+	if id, ok := p.id[code]; ok {
+		return id
+	}
+	return code
+}
+
+func (p *people) nameAll(who []string) {
 	for i := range who {
-		who[i] = p.show(who[i])
+		who[i] = p.name(who[i])
 	}
 }
 
-// rename puts what is shown in place of every assessor in a result.
+// rename puts names in place of the numbers of a result, where they were asked
+// for. It must be called once.
 func (p *people) rename(r *answer.Result) {
+	if !p.names {
+		return
+	}
 	for _, m := range r.Measures {
 		if m.Panel != nil {
 			p.renamePanel(m.Panel)
@@ -58,7 +62,7 @@ func (p *people) rename(r *answer.Result) {
 		if m.Sensitivity != nil {
 			for i := range m.Sensitivity.LeaveOut {
 				if l := &m.Sensitivity.LeaveOut[i]; l.Kind == "assessor" {
-					l.ID = p.show(l.ID)
+					l.ID = p.name(l.ID)
 				}
 			}
 		}
@@ -74,28 +78,24 @@ func (p *people) rename(r *answer.Result) {
 
 func (p *people) renamePanel(panel *texture.Panel) {
 	for i := range panel.Assessors {
-		panel.Assessors[i].Assessor = p.show(panel.Assessors[i].Assessor)
+		panel.Assessors[i].Assessor = p.name(panel.Assessors[i].Assessor)
 	}
-	p.showAll(panel.OutOfStep)
-	p.showAll(panel.Flat)
+	p.nameAll(panel.OutOfStep)
+	p.nameAll(panel.Flat)
 	for i := range panel.Kappa {
-		panel.Kappa[i].A, panel.Kappa[i].B = p.show(panel.Kappa[i].A), p.show(panel.Kappa[i].B)
+		panel.Kappa[i].A, panel.Kappa[i].B = p.name(panel.Kappa[i].A), p.name(panel.Kappa[i].B)
 	}
 	if panel.Segments != nil {
 		for _, g := range panel.Segments.Groups {
-			p.showAll(g)
+			p.nameAll(g)
 		}
 	}
 }
 
 var codeWord = regexp.MustCompile(`\bP[0-9]+\b`)
 
-// inProse puts names in place of codes; without names prose has codes already.
 func (p *people) inProse(s string) string {
-	if !p.names {
-		return s
-	}
-	return codeWord.ReplaceAllStringFunc(s, p.show)
+	return codeWord.ReplaceAllStringFunc(s, p.name)
 }
 
 func joinSpaced(parts []string) string { return strings.Join(parts, " ") }

@@ -33,12 +33,12 @@ func tablesOf(t *trial.Trial, r *answer.Result, who *people) []table {
 	return append(out, explanation(r, out))
 }
 
-// measuresOf are the measures of the trial that the result has.
-func measuresOf(t *trial.Trial, r *answer.Result) []trial.Measure {
-	var out []trial.Measure
-	for _, m := range t.Measures {
-		if r.Measures.Named(m.Name) != nil {
-			out = append(out, m)
+// observed are the numbers of the measures that the result has.
+func observed(t *trial.Trial, r *answer.Result) []trial.Observed {
+	var out []trial.Observed
+	for _, o := range texture.Observed(t) {
+		if r.Measures.Named(o.Measure.Name) != nil {
+			out = append(out, o)
 		}
 	}
 	return out
@@ -46,10 +46,10 @@ func measuresOf(t *trial.Trial, r *answer.Result) []trial.Measure {
 
 // varied collects what was varied over all rows of all measures, without the
 // set point, which has a column of its own.
-func varied(t *trial.Trial, measures []trial.Measure) []string {
+func varied(t *trial.Trial, measures []trial.Observed) []string {
 	rows := t.Layout()
-	for _, m := range measures {
-		rows = append(rows, t.Observe(m).Rows...)
+	for _, o := range measures {
+		rows = append(rows, o.Rows...)
 	}
 	var out []string
 	for _, f := range t.VariedFactors(rows) {
@@ -78,13 +78,12 @@ func headOf(before, factors, after []string) []string {
 }
 
 func longTable(t *trial.Trial, r *answer.Result, who *people) table {
-	measures := measuresOf(t, r)
+	measures := observed(t, r)
 	factors := varied(t, measures)
 	out := table{name: "long.csv", note: "one row a number, as it was written down"}
 	out.head = headOf([]string{"cook", "piece", "session", "block", "source", "set_point"}, factors,
 		[]string{"assessor", "sitting", "position", "repeat", "left_out", "measure", "value"})
-	for _, m := range measures {
-		o := t.Observe(m)
+	for _, o := range measures {
 		level := levelsByRow(t, o.Rows)
 		for i, row := range o.Rows {
 			line := placeCells(t, row)
@@ -99,7 +98,7 @@ func longTable(t *trial.Trial, r *answer.Result, who *people) table {
 			if row.Position > 0 {
 				position = strconv.Itoa(row.Position)
 			}
-			out.add(append(line, assessor, orNA(row.Sitting), position, orNA(row.Repeat), yesNo(row.LeftOut), m.Name, exact(row.Value))...)
+			out.add(append(line, assessor, orNA(row.Sitting), position, orNA(row.Repeat), yesNo(row.LeftOut), o.Measure.Name, exact(row.Value))...)
 		}
 	}
 	return out
@@ -138,12 +137,12 @@ func levelsByRow(t *trial.Trial, rows []trial.Observation) map[string][]string {
 }
 
 func unitTable(t *trial.Trial, r *answer.Result) table {
-	measures := measuresOf(t, r)
+	measures := observed(t, r)
 	factors := varied(t, measures)
 	out := table{name: "units.csv", note: "one row a unit: the means that the tests by unit are computed from; NA where a unit has several"}
 	out.head = headOf([]string{"measure", "unit", "cook", "piece", "session", "block", "source", "set_point"}, factors, []string{"n", "mean", "adjusted"})
-	for _, m := range measures {
-		for _, u := range texture.UnitMeans(t, m) {
+	for _, o := range measures {
+		for _, u := range texture.UnitMeans(t, o) {
 			place := placeCells(t, u.Observation)
 			keep := unitPlace[u.Unit]
 			for i := range place {
@@ -156,7 +155,7 @@ func unitTable(t *trial.Trial, r *answer.Result) table {
 			} else if ok {
 				place[5] = placeCells(t, u.Observation)[5]
 			}
-			line := append([]string{m.Name, u.Unit}, place...)
+			line := append([]string{u.Measure, u.Unit}, place...)
 			for _, f := range factors {
 				line = append(line, orNA(u.Levels[f]))
 			}

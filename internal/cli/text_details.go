@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"tamis/internal/diag"
 	"tamis/internal/texture"
 )
 
@@ -73,7 +74,11 @@ func (f *fitText) treatments(m *texture.Measure) {
 		}
 		f.part(fmt.Sprintf("%s: %s minus %s%s", upperWords(t.Factor), words(t.A), words(t.B), how))
 		g := &grid{right: []bool{false, true, true, true}}
-		g.add("set point", "difference", "interval", "p")
+		if len(t.At) > 0 {
+			g.add("set point", "difference", "interval", "p")
+		} else {
+			g.add("", "difference", "interval", "p")
+		}
 		for i, d := range t.At {
 			label := words(d.A)
 			if i < len(t.SetPoints) {
@@ -139,10 +144,14 @@ func (f *fitText) panel(p *texture.Panel) {
 	if p.Concord.Known() {
 		f.item("Agreement of the ranks (Kendall's W): " + amount(p.Concord, 2) + ".")
 	}
+	var icc []string
 	for _, c := range p.ICC {
 		if c.R.Known() {
-			f.item("Intraclass correlation " + c.Form + ": " + amount(c.R, 2) + " (" + between(c.Low, c.High, 2) + ").")
+			icc = append(icc, c.Form+" "+amount(c.R, 2)+" ("+between(c.Low, c.High, 2)+")")
 		}
+	}
+	if len(icc) > 0 {
+		f.item("Intraclass correlations: " + strings.Join(icc, ", ") + ".")
 	}
 	for _, k := range p.Kappa {
 		if k.K.Known() {
@@ -209,9 +218,9 @@ func (f *fitText) sensitivity(s *texture.Sensitivity) {
 		g := &grid{right: []bool{false, true, true, true}}
 		g.add("analysis", "estimate", "interval", "p")
 		for _, a := range s.Analyses {
-			name := words(a.Name)
+			name := diag.Clean(a.Name)
 			if a.Headline {
-				name += " (used here)"
+				name = strings.TrimPrefix(name, "headline: ") + " (used here)"
 			}
 			g.add(name, amount(a.Estimate, 2), between(a.Low, a.High, 2), pValue(a.P))
 		}

@@ -7,7 +7,7 @@ import "tamis/internal/trial"
 type UnitMean struct {
 	Measure string
 	Unit    string // cook, piece, session, block, source, tub or score
-	Row     int    // a row of Observe that belongs to it, left-out rows not counted
+	Row     int    // the first of its rows, left-out rows not counted
 	Obs     int    // numbers behind the mean
 	Mean    float64
 	// Adjusted says that the units were not looked at alike, and that the mean is
@@ -22,11 +22,25 @@ type UnitMean struct {
 	Observation trial.Observation
 }
 
+// Observed collects the numbers of every measure that Analyse reports: those of
+// the file, in its order, each followed by what is derived from it.
+func Observed(t *trial.Trial) []trial.Observed {
+	var out []trial.Observed
+	for _, m := range t.Measures {
+		out = append(out, t.Observe(m))
+		if _, o, ok := onBrined(t, m); ok {
+			out = append(out, o)
+		}
+	}
+	return out
+}
+
 // UnitMeans gives the means that the headline tests of a measure are computed
 // from, for each unit of its factors, the coarsest unit first. A measure
 // without numbers or without a varied factor has none.
-func UnitMeans(t *trial.Trial, m trial.Measure) []UnitMean {
-	tb := newTable(t, m)
+func UnitMeans(t *trial.Trial, o trial.Observed) []UnitMean {
+	m := o.Measure
+	tb := tableOf(t, m, o)
 	var out []UnitMean
 	for _, by := range tb.strata() {
 		if by == trial.ByScore {
