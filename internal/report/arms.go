@@ -12,7 +12,6 @@ import (
 type armTable struct {
 	Caption  string
 	Head     string // of the first column
-	Class    string // "one" for a single measure, whose interval needs no line of its own
 	Columns  []string
 	Rows     []armRow
 	Interval string // what the intervals are
@@ -66,9 +65,6 @@ func armsOf(r *answer.Result, ms []*texture.Measure) *armTable {
 	}
 	// What is compared stands together: by set point, then as the file has it.
 	sort.SliceStable(t.Rows, func(i, j int) bool { return t.Rows[i].at < t.Rows[j].at })
-	if len(t.Columns) == 1 {
-		t.Class = "one"
-	}
 	if len(covers) > 0 {
 		t.Interval = "With each mean: its " + short(100*r.Level) + " % interval, from " + scatter(strings.Join(sorted(covers), "; or ")) + "."
 	}

@@ -47,8 +47,11 @@ func pollack() *answer.Result {
 	r.Text = answer.Prose{
 		Answer: answer.Say(q(answer.SetPoint, 51.5, 0), ", dry-brined, ", q(answer.Duration, 60, 0), "."),
 		Safety: []answer.Sentence{
-			answer.Say("Not pasteurised. Only fish frozen beforehand against parasites, or exempt."),
-			answer.Say("Serve at once. Tell guests that it is undercooked. Not for young children, pregnant women, older people or anyone with weakened immunity."),
+			answer.Say("Not pasteurised: the core does not get the equivalent of ", q(answer.Temperature, 70, 0), " for ", q(answer.Duration, 2, 0), "."),
+			answer.Say("Serve it at once and tell your guests and tasters that it is not fully cooked."),
+			answer.Say("Not for young children, pregnant women, older people or anyone with weakened immunity."),
+			answer.Say("Throw away what is left ", q(answer.Duration, 100, 0), " after it went into the bath."),
+			answer.Say("Parasites were controlled by freezing beforehand, by the record."),
 		},
 		Doubt: []answer.Sentence{
 			answer.Say("Firmness 5 to 6.5 and surface protein at most 2 hold together from ", q(answer.WindowLow, 50.3, 0), " to ", q(answer.WindowHigh, 53.2, 0), ", more likely than not. No set point reaches 9 in 10; the best reaches 7 in 10."),
@@ -57,11 +60,16 @@ func pollack() *answer.Result {
 		Basis: answer.Say(q(answer.Count, 18, 0), " cooks, ", q(answer.Count, 8, 0), " assessors, blind. Holds for: our kitchen."),
 		Compare: []answer.Sentence{answer.Say("In this trial ", q(answer.Temperature, 52, 0), " gave firmer pollack than ", q(answer.Temperature, 48, 0), ": ",
 			answer.Quantity{Kind: answer.Amount, Value: 1.4, Unit: "points", Digits: 1}, " (0.8 to 2.0).")},
-		Next:     []answer.Sentence{answer.Say("Cook next: ", q(answer.SetPoint, 50, 0), " twice more; the window would narrow by a third.")},
-		Missing:  []answer.Sentence{answer.Say("When it was served."), answer.Say("Whether the looks were masked.")},
-		Units:    []answer.Sentence{answer.Say("The set point was applied to cooks: ", q(answer.Count, 18, 0), ". Brine was applied to pieces within a cook.")},
-		Method:   []answer.Sentence{answer.Say("Curves were averaged over candidates by their weights.")},
-		Cautions: []answer.Sentence{answer.Say("Follow your local food code; it comes before this page.")},
+		Next:    []answer.Sentence{answer.Say("Cook next: ", q(answer.SetPoint, 50, 0), " twice more; the window would narrow by a third.")},
+		Missing: []answer.Sentence{answer.Say("When it was served."), answer.Say("Whether the looks were masked.")},
+		Units:   []answer.Sentence{answer.Say("The set point was applied to cooks: ", q(answer.Count, 18, 0), ". Brine was applied to pieces within a cook.")},
+		Method:  []answer.Sentence{answer.Say("Curves were averaged over candidates by their weights.")},
+		Cautions: []answer.Sentence{
+			answer.Say("The core temperature is an estimate for whole contact with well-mixed water. Check it with a probe at the thickest point."),
+			answer.Say("Do not chill and keep what is not pasteurised. Reheating does not make it safe."),
+			answer.Say("Local food codes and licensed practice come first."),
+			answer.Say("Ask tasters and guests about allergies beforehand."),
+		},
 	}
 	return r
 }

@@ -113,7 +113,7 @@ func TestOrderOfThePage(t *testing.T) {
 	t.Parallel()
 	s := text(page(t, pollack(), Options{}), "f")
 	at := -1
-	for _, part := range []string{"51.5 °C, dry-brined", "Not pasteurised", "hold together", "Firmness passes 5 near", "What was cooked", "What differed", "Missing from the file", "SHA-256"} {
+	for _, part := range []string{"51.5 °C, dry-brined", "Not pasteurised:", "hold together", "Firmness passes 5 near", "What was cooked", "What differed", "Missing from the file", "SHA-256"} {
 		i := strings.Index(s, part)
 		if i < 0 {
 			t.Fatalf("%q is missing in %s", part, s)
@@ -231,7 +231,7 @@ func TestSavedPicture(t *testing.T) {
 			t.Fatal(err)
 		}
 		words := strings.Join(strings.Fields(tags.ReplaceAllString(strings.TrimPrefix(string(b), "<svg"), " ")), " ")
-		for _, want := range []string{"Not pasteurised.", "weakened immunity", "18 cooks", "Saltholm test kitchen", "2026-02-11", "Invented data", "pollack.yaml 0b7c1f7a3f2f"} {
+		for _, want := range []string{"Not pasteurised:", "weakened immunity", "18 cooks", "Saltholm test kitchen", "2026-02-11", "Invented data", "pollack.yaml 0b7c1f7a3f2f"} {
 			if !strings.Contains(words, want) {
 				t.Errorf("%q does not travel with the picture: %s", want, words)
 			}

@@ -126,8 +126,17 @@ func TestWrap(t *testing.T) {
 	if strings.Join(got, " ") != "hold the bath within 0.6\u00a0°C of it" {
 		t.Errorf("words lost: %q", got)
 	}
-	if got := wrap("Zweihundertfünfzig", 13, 10, false); len(got) != 1 {
-		t.Errorf("a long word became %q", got)
+	long := wrap("a Zweihundertfünfziggrädig b", 13, 60, false)
+	if strings.ReplaceAll(strings.Join(long, ""), " ", "") != "aZweihundertfünfziggrädigb" || len(long) < 4 {
+		t.Errorf("a long word became %q", long)
+	}
+	for _, l := range long {
+		if width(l, 13, false) > 60 {
+			t.Errorf("%q is too wide", l)
+		}
+	}
+	if got := wrap("üü", 13, 1, false); len(got) != 2 { // never an endless loop
+		t.Errorf("no room at all gives %q", got)
 	}
 }
 

@@ -36,12 +36,21 @@ func widest(t figure.Text, size float64) float64 {
 	return math.Max(width(t.In(figure.Metric), size, false), width(t.In(figure.US), size, false))
 }
 
-// wrap breaks s at spaces into lines of at most w; a word that is too long
-// stays whole.
+// wrap breaks s at spaces into lines of at most w. A word longer than a line is
+// cut.
 func wrap(s string, size, w float64, bold bool) []string {
 	var lines []string
 	line := ""
 	for _, word := range strings.Split(clean(s), " ") { // a no-break space does not break
+		for head := ""; width(word, size, bold) > w; word = word[len(head):] {
+			if head = fitting(word, size, w, bold); head == word {
+				break
+			}
+			if line != "" {
+				lines, line = append(lines, line), ""
+			}
+			lines = append(lines, head)
+		}
 		switch {
 		case word == "":
 		case line == "":
@@ -56,6 +65,27 @@ func wrap(s string, size, w float64, bold bool) []string {
 		lines = append(lines, line)
 	}
 	return lines
+}
+
+// fitting is the longest beginning of a word that is at most w wide, at least
+// one letter.
+func fitting(word string, size, w float64, bold bool) string {
+	end := len(word)
+	for i := range word {
+		if i > 0 && width(word[:i], size, bold) > w {
+			break
+		}
+		end = i
+	}
+	if end == 0 {
+		for i := range word {
+			if i > 0 {
+				return word[:i]
+			}
+		}
+		return word
+	}
+	return word[:end]
 }
 
 // clean drops what must not reach a picture: control characters, which XML
