@@ -82,8 +82,9 @@ func (f *fitted) describe(t int) Curve {
 	if len(f.fit.CookSD) > 0 {
 		c.CookSD = num(f.fit.CookSD[0])
 	}
-	c.CookSDFrom = "cooks repeated at the same set point"
-	c.Covers = coversUnits
+	unit := plural(string(f.tb.units[trial.SetPointFactor].By))
+	c.CookSDFrom = unit + " repeated at the same set point"
+	c.Covers = unit
 	if f.fit.ErrorFrom == curve.FromCurve {
 		c.CookSDFrom = "the scatter about the curve, because no set point was cooked twice"
 		c.Covers = "the scatter about the curve; one cook each, so the cook is not separable from the set point"
@@ -102,9 +103,10 @@ func (f *fitted) describe(t int) Curve {
 					DF: num(float64(f.fit.DF)), T: absent("not tested"), P: absent("not tested")})
 			}
 			if k.LackOfFit != nil {
-				out.LackOfFit = &Test{Term: "set_point, beyond the " + k.Family.String(), Role: RoleHeadline, Unit: "cook", Stat: "F",
-					Question: "do the cooks leave the curve by more than chance?", Method: "comparison with free means",
-					F: num(k.LackOfFit.F), DF1: num(k.LackOfFit.DF1), DF2: num(k.LackOfFit.DF2), P: num(k.LackOfFit.P)}
+				out.LackOfFit = &Test{Term: "set_point, beyond the " + k.Family.String(), Role: RoleCurve, Stat: "F",
+					Unit: string(f.tb.units[trial.SetPointFactor].By), Question: "does this candidate miss the means by more than chance?",
+					Method: "second stage, comparison with free means",
+					F:      num(k.LackOfFit.F), DF1: num(k.LackOfFit.DF1), DF2: num(k.LackOfFit.DF2), P: num(k.LackOfFit.P)}
 			}
 		}
 		c.Candidates = append(c.Candidates, out)

@@ -122,13 +122,13 @@ func (s *stratum) against(x []float64, degree int) (*linear.Fit, xLine, error) {
 func (s *stratum) lackOfFit(small *linear.Fit, term string) Test {
 	t := Test{Term: term, Role: RoleHeadline, Unit: string(s.by), Stat: "F", Blocks: s.blockNames(),
 		Question: "do the means leave the curve by more than chance?", Method: "comparison with free means, blocks removed"}
-	free := s.categories()
+	free := s.mains()
 	if free == nil {
 		t.Cannot = "the free means cannot be fitted"
 		t.absent(t.Cannot)
 		return t
 	}
-	cmp, err := linear.Compare(small, free)
+	cmp, err := linear.Compare(small, free.fit)
 	if err != nil {
 		t.Cannot = "no set point was repeated beyond what the curve uses"
 		t.absent(t.Cannot)
@@ -138,8 +138,10 @@ func (s *stratum) lackOfFit(small *linear.Fit, term string) Test {
 	return t
 }
 
-// categories fits blocks and main effects only, the set point as a category.
-func (s *stratum) categories() *linear.Fit {
+// mains fits blocks and main effects only, the set point as a category. Factors
+// that a block has one level of are left out: they cannot be told from the
+// blocks. nil when that cannot be fitted with an error left.
+func (s *stratum) mains() *stratum {
 	free := &stratum{by: s.by, ut: s.ut}
 	for _, f := range s.ut.factors {
 		if !s.absorbed(f) {
@@ -149,7 +151,7 @@ func (s *stratum) categories() *linear.Fit {
 	if free.err = free.solve(); free.err != nil || free.fit.DF == 0 {
 		return nil
 	}
-	return free.fit
+	return free
 }
 
 // crossingsOf finds where the line meets the ends of an aim, with Fieller's

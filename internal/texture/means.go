@@ -4,15 +4,14 @@ import (
 	"math"
 	"strings"
 
+	"gonum.org/v1/gonum/mat"
+
 	"tamis/internal/stats/frame"
 	"tamis/internal/stats/multiple"
 	"tamis/internal/trial"
 )
 
-const (
-	coversUnits = "cooks"
-	coversBelow = "pieces and tasters only"
-)
+const coversBelow = "pieces and tasters only"
 
 // family is a set of means with their covariance: one per level of a factor.
 type family struct {
@@ -24,36 +23,51 @@ type family struct {
 }
 
 // levelMeans gives the mean of each level of a factor from the stratum of its
-// unit, averaged equally over blocks and other factors. Where the stratum has
-// no error left, the means stand with intervals that cover what lies below the
-// unit only, and say so.
+// unit: estimated by blocks and main effects, averaged equally over blocks and
+// other factors, and judged by the error of the stratum's test, so that the
+// difference of two levels and the F of the factor are one statement. Where the
+// stratum has no error left, the means stand with intervals that cover what lies
+// below the unit only, and say so.
 func (tb *table) levelMeans(f trial.Varied, s *stratum, level float64) family {
 	fam := family{arms: tb.bareArms(f)}
-	if s != nil && !s.absorbed(f) {
-		s = s.plainer
+	if !fam.estimate(f, s, level) {
+		fam = family{arms: tb.bareArms(f)}
+		tb.belowUnit(&fam, f, level)
 	}
+	return fam
+}
+
+// estimate fills means, standard errors and their covariance; false when the
+// stratum cannot give them.
+func (fam *family) estimate(f trial.Varied, s *stratum, level float64) bool {
 	if s == nil || s.err != nil || s.fit == nil || s.fit.DF == 0 {
-		tb.belowUnit(&fam, f, level)
-		return fam
+		return false
 	}
-	means, err := s.matrix.Means(frame.MeansSpec{By: []string{f.Name}})
-	if err != nil {
-		tb.belowUnit(&fam, f, level)
-		return fam
+	mains := s.mains()
+	if mains == nil {
+		return false
 	}
-	cov, err := s.fit.Covariance()
+	means, err := mains.matrix.Means(frame.MeansSpec{By: []string{f.Name}})
 	if err != nil {
-		tb.belowUnit(&fam, f, level)
-		return fam
+		return false
+	}
+	cov, err := mains.fit.Covariance()
+	if err != nil {
+		return false
+	}
+	// The estimates are those of the main effects; the error is that of the test.
+	ratio := 0.0
+	if mains.fit.Sigma > 0 {
+		ratio = s.fit.Sigma / mains.fit.Sigma
 	}
 	k := len(f.Levels)
-	fam.mean, fam.df = make([]float64, k), float64(s.fit.DF)
-	fam.cov = make([][]float64, k)
-	fam.ok = true
-	rows := make([][]float64, k)
-	for a := 0; a < k; a++ {
-		rows[a] = append([]float64(nil), means.L.RawRowView(a)...)
-		est, err := s.fit.Estimate(rows[a], level)
+	fam.mean, fam.df, fam.ok = make([]float64, k), float64(s.fit.DF), true
+	quantile, err := tQuantile(level, fam.df)
+	if err != nil {
+		return false
+	}
+	for a := range k {
+		est, err := mains.fit.Estimate(means.L.RawRowView(a), level)
 		arm := &fam.arms[a]
 		if err != nil {
 			arm.noMean(plain(err))
@@ -61,31 +75,33 @@ func (tb *table) levelMeans(f trial.Varied, s *stratum, level float64) family {
 			continue
 		}
 		fam.mean[a] = est.Value
-		arm.Mean, arm.DF = num(est.Value), num(float64(est.DF))
+		arm.Mean, arm.DF = num(est.Value), num(fam.df)
 		arm.Covers = plural(string(s.by))
-		if s.fit.Sigma > 0 {
-			arm.SE, arm.Low, arm.High = num(est.SE), num(est.Interval.Low), num(est.Interval.High)
+		if se := est.SE * ratio; s.fit.Sigma > 0 && se > 0 {
+			arm.SE, arm.Low, arm.High = num(se), num(est.Value-quantile*se), num(est.Value+quantile*se)
 		} else {
 			arm.noSpread("the " + plural(string(s.by)) + " do not differ at all")
 			fam.ok = false
 		}
 	}
-	for a := range rows {
-		fam.cov[a] = make([]float64, k)
-		for b := range rows {
-			var v float64
-			for i, x := range rows[a] {
-				if x == 0 {
-					continue
-				}
-				for j, y := range rows[b] {
-					v += x * y * cov.At(i, j)
-				}
-			}
-			fam.cov[a][b] = v
+	fam.cov = quadraticForms(means.L, cov, ratio*ratio)
+	return true
+}
+
+// quadraticForms is scale·L·V·L'.
+func quadraticForms(l *mat.Dense, v *mat.SymDense, scale float64) [][]float64 {
+	var lv, lvl mat.Dense
+	lv.Mul(l, v)
+	lvl.Mul(&lv, l.T())
+	n, _ := lvl.Dims()
+	out := make([][]float64, n)
+	for i := range out {
+		out[i] = make([]float64, n)
+		for j := range out[i] {
+			out[i][j] = scale * lvl.At(i, j)
 		}
 	}
-	return fam
+	return out
 }
 
 // bareArms counts units and numbers of each level, without a mean.

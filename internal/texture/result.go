@@ -169,6 +169,7 @@ type RandomTerm struct {
 const (
 	RoleHeadline = "headline" // on the stratum of the factor's unit
 	RoleMixed    = "mixed"    // the mixed model beside it
+	RoleCurve    = "curve"    // a candidate curve of the second stage against free means
 	RoleL1       = "L1"       // assessor blocks: about these cooks, not about the set point
 )
 

@@ -11,22 +11,23 @@ import (
 // random rather than fixed: a house rule.
 const blocksAtRandom = 5
 
-// cells is the first stage: one estimate for each cook × method, with the
-// covariance that comes from below the cooks.
+// cells is the first stage: one estimate for each unit × method, with the
+// covariance that comes from below the units. The unit is that of the set point:
+// a cook, or what is coarser where the set point never varies within it.
 type cells struct {
 	data  curve.Data
-	cook  []int // index into the trial's cooks, per row
-	exact bool  // plain means of complete equal data
+	exact bool // plain means of complete equal data
 }
 
 // stageOne estimates the cells of a measure. In complete equal data these are
 // the plain means and no covariance is needed: the scatter between cooks
 // carries it all. Otherwise a mixed model with a fixed mean for each cell and
-// what lies below or crosses the cooks at random gives estimates and covariance.
+// what lies below or crosses the units at random gives estimates and covariance.
 func (tb *table) stageOne() (*cells, error) {
-	cookGroups := tb.groups[string(trial.ByCook)]
-	code, n := product(cookGroups.Code, tb.method)
-	out := &cells{cook: make([]int, n)}
+	unit := tb.units[trial.SetPointFactor]
+	code, n := product(unit.Groups.Code, tb.method)
+	out := &cells{}
+	label := tb.unitLabels(unit.Groups)
 	d := &out.data
 	d.X, d.Treatment, d.Cook = make([]float64, n), make([]int, n), make([]int, n)
 	first := make([]int, n)
@@ -38,9 +39,7 @@ func (tb *table) stageOne() (*cells, error) {
 			continue
 		}
 		first[c] = i
-		r := tb.rows[i]
-		out.cook[c] = r.Cook
-		d.Cook[c] = r.Cook
+		d.Cook[c] = label[unit.Groups.Code[i]]
 		d.Treatment[c] = tb.method[i]
 		d.X[c] = tb.arms.Values[tb.arms.Code[i]]
 	}
@@ -56,8 +55,23 @@ func (tb *table) stageOne() (*cells, error) {
 		// has to carry the imbalance.
 		d.Y, d.Cov = cellMeans(tb.y, code, n), nil
 	}
-	tb.addBlocks(d, first)
+	tb.addBlocks(d, first, unit.By)
 	return out, nil
+}
+
+// unitLabels gives each unit a number that other measures of the same trial
+// give it as well: that of its first cook.
+func (tb *table) unitLabels(g trial.Groups) []int {
+	out := make([]int, len(g.Levels))
+	for i := range out {
+		out[i] = -1
+	}
+	for i, c := range g.Code {
+		if k := tb.rows[i].Cook; out[c] < 0 || k < out[c] {
+			out[c] = k
+		}
+	}
+	return out
 }
 
 func sameCount(code []int, n int) bool {
@@ -133,9 +147,9 @@ func (tb *table) modelCells(d *curve.Data, code []int, n int) error {
 
 // addBlocks puts session and declared block into the second stage: fixed
 // columns, or at random from five groups on.
-func (tb *table) addBlocks(d *curve.Data, first []int) {
+func (tb *table) addBlocks(d *curve.Data, first []int, unit trial.Grouping) {
 	var blocks []trial.Groups
-	for _, g := range tb.blocksOf(trial.ByCook) {
+	for _, g := range tb.blocksOf(unit) {
 		if !usable(g) {
 			continue
 		}

@@ -198,6 +198,9 @@ func (a *analysis) window(t int, r *curve.WindowResult, joint []*fitted, index m
 		w.TolToEdge = r.ToEdge
 	}
 	w.Called = "the best set point, for cooks like these in this kitchen"
+	if unit := joint[0].tb.units[trial.SetPointFactor].By; unit != trial.ByCook {
+		w.Called = "the best set point, judged by how " + plural(string(unit)) + " differ"
+	}
 	for _, f := range joint {
 		if f.fit.ErrorFrom == curve.FromCurve {
 			w.Called = "these cooks only: each set point was cooked once, so the cook is not separable from the set point"
