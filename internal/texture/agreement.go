@@ -6,6 +6,7 @@ import (
 
 	"tamis/internal/stats"
 	"tamis/internal/stats/agree"
+	"tamis/internal/stats/ranks"
 	"tamis/internal/trial"
 )
 
@@ -53,11 +54,7 @@ func (tb *table) completeTable(code []int, n int) ([][]float64, bool) {
 func (tb *table) concordance(p *Panel, cell []int, cells int, level float64) {
 	if table, ok := tb.completeTable(cell, cells); ok {
 		p.Complete = true
-		if w, err := agree.KendallW(table); err == nil {
-			p.Concord = num(w.W)
-		} else {
-			p.Concord = absent(plain(err))
-		}
+		p.Concord = kendallW(table)
 	}
 	if tb.measure.Kind == trial.Rank || tb.measure.Kind == trial.YesNo {
 		return
@@ -78,6 +75,40 @@ func (tb *table) concordance(p *Panel, cell []int, cells int, level float64) {
 	}{{"ICC(1,1)", r.ICC11}, {"ICC(2,1)", r.ICC21}, {"ICC(3,1)", r.ICC31}, {"ICC(1,k)", r.ICC1k}, {"ICC(2,k)", r.ICC2k}, {"ICC(3,k)", r.ICC3k}} {
 		p.ICC = append(p.ICC, ICC{Form: f.form, R: num(f.v.Value), Low: num(f.v.Interval.Low), High: num(f.v.Interval.High)})
 	}
+}
+
+// kendallW is Kendall's concordance of the raters (columns) over the rows, with
+// the correction for ties (Kendall & Babington Smith 1939). The coefficient
+// alone needs none of the enumeration behind an exact p.
+func kendallW(table [][]float64) Number {
+	n, m := float64(len(table)), float64(len(table[0]))
+	sum := make([]float64, len(table))
+	var squares float64
+	for r := range table[0] {
+		column := make([]float64, len(table))
+		for i := range table {
+			column[i] = table[i][r]
+		}
+		rk, err := ranks.Midranks(column)
+		if err != nil {
+			return absent(plain(err))
+		}
+		for i, v := range rk {
+			sum[i] += v
+			squares += v * v
+		}
+	}
+	var between float64
+	for _, v := range sum {
+		d := v - m*(n+1)/2
+		between += d * d
+	}
+	// The ranks' own sum of squares about their mean: 0 when every rater tied all.
+	within := squares - m*n*(n+1)*(n+1)/4
+	if !(within > 1e-9) {
+		return absent("nobody ranked anything above anything else")
+	}
+	return num(between / (m * within))
 }
 
 // kappas are the weighted kappas of each two scorers, where at most mostScorers

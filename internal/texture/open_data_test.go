@@ -12,7 +12,7 @@ import (
 )
 
 // readCSV gives the rows of a table of testdata as maps.
-func readCSV(t *testing.T, path string) []map[string]string {
+func readCSV(t testing.TB, path string) []map[string]string {
 	t.Helper()
 	f, err := os.Open(path)
 	if err != nil {
@@ -34,7 +34,7 @@ func readCSV(t *testing.T, path string) []map[string]string {
 	return out
 }
 
-func number(t *testing.T, s string) float64 {
+func number(t testing.TB, s string) float64 {
 	t.Helper()
 	v, err := strconv.ParseFloat(s, 64)
 	if err != nil {
@@ -44,7 +44,7 @@ func number(t *testing.T, s string) float64 {
 }
 
 // cake is Cook 1938 as printed in Cochran & Cox 1957, p. 300.
-func cake(t *testing.T) *trial.Trial {
+func cake(t testing.TB) *trial.Trial {
 	tr := &trial.Trial{
 		Measures: []trial.Measure{{Name: "angle", Kind: trial.Amount, Unit: trial.Some("°")}},
 		Factors:  []trial.Factor{{Name: "recipe", Levels: []string{"A", "B", "C"}}},
