@@ -94,6 +94,7 @@ func (a *analysis) analyse(tb *table) {
 
 // people is everything about who scored: order of serving, panel, penalties.
 func (a *analysis) people(tb *table, out *Measure) {
+	tb.orderTests(out)
 	tb.serving(out)
 	a.panel(tb, out)
 	a.penalty(tb, out)
@@ -110,6 +111,9 @@ func (tb *table) compare(out *Measure, opt Options, aims []trial.Aim) {
 	out.Tests = append(out.Tests, tb.mixedTests(layout, kind)...)
 	for _, f := range tb.factors {
 		out.Tests = append(out.Tests, tb.assessorTests(f)...)
+		panelMeans, panelDiffs := tb.panelComparison(f, opt.Level)
+		out.PanelMeans = append(out.PanelMeans, panelMeans...)
+		out.PanelDifferences = append(out.PanelDifferences, panelDiffs...)
 		s := strata[tb.units[f.Name].By]
 		fam := tb.levelMeans(f, s, opt.Level)
 		out.Differences = append(out.Differences, compareLevels(&fam, f.Name, tb.controlLevel(f), opt.Level)...)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"tamis/internal/stats"
 	"tamis/internal/stats/frame"
 	"tamis/internal/stats/linear"
 	"tamis/internal/stats/ranks"
@@ -70,9 +71,8 @@ func (tb *table) assessorTests(f trial.Varied) []Test {
 	return out
 }
 
-// interactionTest judges the levels by assessor × level: assessors random.
-func (at assessorTable) interactionTest(t Test) Test {
-	t.Stat, t.Method = "F", "levels against assessor × level, on assessor means (assessors random)"
+// fit is assessors and levels as additive effects on the assessor means.
+func (at assessorTable) fit() (*frame.Matrix, *linear.Fit, error) {
 	var y []float64
 	var person, level []int
 	for p := range at.value {
@@ -82,26 +82,40 @@ func (at assessorTable) interactionTest(t Test) Test {
 			}
 		}
 	}
+	if len(y) == 0 {
+		return nil, nil, fmt.Errorf("%w: scores with an assessor and a level", stats.ErrEmpty)
+	}
+	pc, err := frame.FactorCodes("assessor", person, numbered(len(at.people)))
+	if err != nil {
+		return nil, nil, err
+	}
+	lc, err := frame.FactorCodes("level", level, numbered(len(at.value[0])))
+	if err != nil {
+		return nil, nil, err
+	}
+	fr, err := frame.New(pc, lc)
+	if err != nil {
+		return nil, nil, err
+	}
+	sum := frame.Coding{Contrast: frame.Sum}
+	m, err := frame.Build(fr, frame.Model{Intercept: true, Terms: []frame.Term{frame.T("assessor"), frame.T("level")},
+		Coding: map[string]frame.Coding{"assessor": sum, "level": sum}})
+	if err != nil {
+		return nil, nil, err
+	}
+	fit, err := linear.NewFrame(m, y, linear.Options{})
+	return m, fit, err
+}
+
+// interactionTest judges the levels by assessor × level: assessors random.
+func (at assessorTable) interactionTest(t Test) Test {
+	t.Stat, t.Method = "F", "levels against assessor × level, on assessor means (assessors random)"
 	fail := func(why string) Test {
 		t.Cannot = why
 		t.absent(why)
 		return t
 	}
-	k := len(at.value[0])
-	pc, err1 := frame.FactorCodes("assessor", person, numbered(len(at.people)))
-	lc, err2 := frame.FactorCodes("level", level, numbered(k))
-	if err1 != nil || err2 != nil || len(y) == 0 {
-		return fail("no score has both an assessor and a level")
-	}
-	fr, err := frame.New(pc, lc)
-	if err != nil {
-		return fail(plain(err))
-	}
-	m, err := frame.Build(fr, frame.Model{Intercept: true, Terms: []frame.Term{frame.T("assessor"), frame.T("level")}})
-	if err != nil {
-		return fail(plain(err))
-	}
-	fit, err := linear.NewFrame(m, y, linear.Options{})
+	_, fit, err := at.fit()
 	if err != nil {
 		return fail(plain(err))
 	}
@@ -112,6 +126,43 @@ func (at assessorTable) interactionTest(t Test) Test {
 	r := an.Rows[1]
 	t.F, t.DF1, t.DF2, t.P = num(r.F), num(float64(r.DF)), num(float64(an.Residual.DF)), num(r.P)
 	return t
+}
+
+// panelComparison gives the means of the levels judged by assessor × level, with
+// differences by Tukey's procedure and the letters of two: what the panel tells
+// apart in the food that was served.
+func (tb *table) panelComparison(f trial.Varied, level float64) ([]Arm, []Difference) {
+	if !usable(tb.groups[byAssessor]) {
+		return nil, nil
+	}
+	at := tb.byAssessorAnd(f)
+	m, fit, err := at.fit()
+	if err != nil || fit.DF == 0 {
+		return nil, nil
+	}
+	means, err := m.Means(frame.MeansSpec{By: []string{"level"}})
+	if err != nil {
+		return nil, nil
+	}
+	fam := family{arms: tb.bareArms(f), mean: make([]float64, len(f.Levels)), df: float64(fit.DF), ok: fit.Sigma > 0}
+	for a := range f.Levels {
+		est, err := fit.Estimate(means.L.RawRowView(a), level)
+		if err != nil {
+			return nil, nil
+		}
+		arm := &fam.arms[a]
+		arm.N, arm.Covers = len(at.people), "assessor × "+f.Name
+		fam.mean[a] = est.Value
+		arm.Mean, arm.DF, arm.SE = num(est.Value), num(fam.df), num(est.SE)
+		arm.Low, arm.High = num(est.Interval.Low), num(est.Interval.High)
+	}
+	cov, err := fit.Covariance()
+	if err != nil {
+		return nil, nil
+	}
+	fam.cov = quadraticForms(means.L, cov, 1)
+	diffs := compareLevels(&fam, f.Name, tb.controlLevel(f), level)
+	return fam.arms, diffs
 }
 
 // friedman is the rank test on assessor blocks.

@@ -194,6 +194,25 @@ func TestWine(t *testing.T) {
 	within(t, "df2 on judge × product", panel.DF2, 24, 0, src)
 	rank := testNamed(t, m, RoleL1, "product", "chi2")
 	within(t, "Friedman", rank.F, 23.53, 3e-4, src+", four digits")
+	// Judged by judge × product on 24 degrees of freedom: Fisher's least
+	// significant difference 8.99 tells all four apart, Tukey's 12.0 gives a ab b c.
+	for i, want := range []string{"a", "ab", "b", "c"} {
+		if got := m.PanelMeans[i].Letters; got != want {
+			t.Errorf("letters of %s by Tukey: %q, want %q (%s)", m.PanelMeans[i].Arm, got, want, src)
+		}
+	}
+	for i, want := range []string{"a", "b", "c", "d"} {
+		if got := m.PanelMeans[i].LSD; got != want {
+			t.Errorf("letters of %s by LSD: %q, want %q (%s)", m.PanelMeans[i].Arm, got, want, src)
+		}
+	}
+	q, err := tQuantile(0.95, 24)
+	if err != nil {
+		t.Fatal(err)
+	}
+	within(t, "LSD", num(q*m.PanelDifferences[0].SE.Or(0)), 8.99, 6e-4, src+", three digits")
+	d := m.PanelDifferences[0]
+	within(t, "HSD", num((d.High.Or(0)-d.Low.Or(0))/2), 12.0, 5e-3, src+", three digits")
 	// The two answers that the wrong error term gives must appear nowhere.
 	for _, x := range m.Tests {
 		if v, ok := x.F.Get(); ok && (math.Abs(v-30.77) < 0.05 || math.Abs(v-19.42) < 0.05) {

@@ -126,22 +126,26 @@ type Measure struct {
 	Pieces       int `json:"pieces"`
 	Assessors    int `json:"assessors"`
 
-	Model       *Model          `json:"model,omitempty"`
-	Tests       []Test          `json:"tests"`
-	Arms        []Arm           `json:"arms"`  // by set point, averaged over methods
-	Cells       []Arm           `json:"cells"` // set point × method, where both vary
-	Levels      []Arm           `json:"levels"`
-	Points      []Point         `json:"points"` // one a cook and method, for the figure
-	Differences []Difference    `json:"differences"`
-	Line        *Line           `json:"line,omitempty"`
-	Curves      []Curve         `json:"curves"`
-	Treatments  []Treatment     `json:"treatments,omitempty"`
-	Place       []PlaceEffect   `json:"serving,omitempty"`
-	Panel       *Panel          `json:"panel,omitempty"`
-	Penalty     []Penalty       `json:"penalty,omitempty"`
-	Sensitivity *Sensitivity    `json:"sensitivity,omitempty"`
-	Cannot      []Cannot        `json:"cannot,omitempty"`
-	Warnings    []stats.Warning `json:"warnings,omitempty"`
+	Model       *Model       `json:"model,omitempty"`
+	Tests       []Test       `json:"tests"`
+	Arms        []Arm        `json:"arms"`  // by set point, averaged over methods
+	Cells       []Arm        `json:"cells"` // set point × method, where both vary
+	Levels      []Arm        `json:"levels"`
+	Points      []Point      `json:"points"` // one a cook and method, for the figure
+	Differences []Difference `json:"differences"`
+	// PanelMeans and PanelDifferences answer the L1 question: what these
+	// assessors tell apart in the food that was served, judged by assessor × level.
+	PanelMeans       []Arm           `json:"panel_means,omitempty"`
+	PanelDifferences []Difference    `json:"panel_differences,omitempty"`
+	Line             *Line           `json:"line,omitempty"`
+	Curves           []Curve         `json:"curves"`
+	Treatments       []Treatment     `json:"treatments,omitempty"`
+	Place            []PlaceEffect   `json:"serving,omitempty"`
+	Panel            *Panel          `json:"panel,omitempty"`
+	Penalty          []Penalty       `json:"penalty,omitempty"`
+	Sensitivity      *Sensitivity    `json:"sensitivity,omitempty"`
+	Cannot           []Cannot        `json:"cannot,omitempty"`
+	Warnings         []stats.Warning `json:"warnings,omitempty"`
 }
 
 // Model is the mixed model that stands beside the headline.
