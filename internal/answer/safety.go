@@ -2,10 +2,12 @@ package answer
 
 import (
 	"math"
+	"slices"
 
 	"tamis/internal/heat"
 	"tamis/internal/quantity"
 	"tamis/internal/safety"
+	"tamis/internal/texture"
 	"tamis/internal/trial"
 )
 
@@ -22,10 +24,19 @@ var (
 // its method, computed anew, or without one the worst of what was cooked.
 func safetyOf(t *trial.Trial, r *Result) Safety {
 	v := safety.OfTrial(t, heat.OfTrial(t)).Overall
-	if celsius, method, ok := named(t, r); ok {
+	w := headOf(r)
+	celsius, method, ok := named(t, r, w)
+	if ok {
 		v = safety.For(t, celsius, cooksBy(t, method))
 	}
 	lead, rest := safety.Cautions(t, v)
+	if ok && v.Verdict != safety.DoNotEat {
+		low := coldestReading(lowestShown(w))
+		if floor, ok := safety.Floor(t, low, celsius, cooksBy(t, method)); ok {
+			below := safety.For(t, low, cooksBy(t, method)).Verdict
+			lead = slices.Insert(lead, 1, safety.FloorCaution(floor, v.Verdict, below))
+		}
+	}
 	s := Safety{Verdict: v.Verdict.String(), Lead: spoken(lead), Cautions: spoken(rest)}
 	if len(v.Why) > 0 {
 		s.Why = sentenceOf(v.Why[0].Text).Text(quantity.Metric)
@@ -33,20 +44,36 @@ func safetyOf(t *trial.Trial, r *Result) Safety {
 	return s
 }
 
-// named is the set point in °C that the answer names, if it names one, as cold
-// as it may be read: what is shown is rounded, and somebody cooks by that.
-func named(t *trial.Trial, r *Result) (celsius float64, method string, ok bool) {
-	b := &builder{t: t, r: r}
+// headOf is the headline window, nil when there is none.
+func headOf(r *Result) *texture.Window {
 	for i := range r.Windows {
 		if r.Windows[i].Headline {
-			b.head = &r.Windows[i]
+			return &r.Windows[i]
 		}
 	}
-	w := b.head
+	return nil
+}
+
+// lowestShown is the low end of the widest window that is put in words, °C; +Inf
+// where there is none.
+func lowestShown(w *texture.Window) float64 {
+	low := math.Inf(1)
+	for _, s := range []texture.Span{w.Next.Range, w.Next.Likely, w.Mean.Range, w.Mean.Likely} {
+		if v, ok := s.Low.Get(); ok && s.Stretches > 0 {
+			low = math.Min(low, v)
+		}
+	}
+	return low
+}
+
+// named is the set point in °C that the answer names, if it names one, as cold
+// as it may be read: what is shown is rounded, and somebody cooks by that.
+func named(t *trial.Trial, r *Result, w *texture.Window) (celsius float64, method string, ok bool) {
 	if w == nil {
 		return 0, "", false
 	}
-	if best, known := w.Best.Get(); known && !b.oneCookEach() && w.Cannot == "" && holds(w) {
+	b := &builder{t: t, r: r, head: w}
+	if best, known := w.Best.Get(); known && !b.r.OneCookEach() && w.Cannot == "" && holds(w) {
 		return coldestReading(best), w.Method, true
 	}
 	c := w.Closest

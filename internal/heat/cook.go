@@ -59,9 +59,9 @@ type Cook struct {
 	log  *probe // nil without a log
 }
 
-// Core is the core temperature in °C after the minutes given in the bath. A
+// core is the core temperature in °C after the minutes given in the bath. A
 // probe log lowers it where the log reads lower, and never raises it.
-func (c *Cook) Core(minutes float64) float64 {
+func (c *Cook) core(minutes float64) float64 {
 	if c.log != nil {
 		return c.log.lower(minutes, c.computed)
 	}
@@ -87,7 +87,7 @@ func (c *Cook) Path(from, to float64) []float64 {
 	}
 	path := make([]float64, 1+int((to-from)/Step+1e-9)) // 20 min of hold are 80 steps, whatever the rounding of from
 	for i := range path {
-		path[i] = c.Core(from + float64(i)*Step)
+		path[i] = c.core(from + float64(i)*Step)
 	}
 	return path
 }

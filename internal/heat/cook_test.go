@@ -31,7 +31,7 @@ func TestUnfavourableCore(t *testing.T) {
 	if c.Cannot != nil {
 		t.Fatal(c.Cannot)
 	}
-	near(t, "core", c.Core(68.56/0.9), 54.5, 1e-3) // the time is printed to 0.01 min
+	near(t, "core", c.core(68.56/0.9), 54.5, 1e-3) // the time is printed to 0.01 min
 	if p := c.Path(10, 5); p == nil || len(p) != 0 {
 		t.Errorf("a path backwards: %v", p)
 	}
@@ -44,7 +44,7 @@ func TestUnfavourableCore(t *testing.T) {
 		t.Errorf("conditions %+v", c)
 	}
 	path := c.Path(0, c.Minutes)
-	if len(path) != 241 || path[0] != 5 || path[240] != c.Core(60) {
+	if len(path) != 241 || path[0] != 5 || path[240] != c.core(60) {
 		t.Errorf("path of %d samples from %v to %v", len(path), path[0], path[len(path)-1])
 	}
 }
@@ -174,14 +174,14 @@ func TestLogOnlyLowers(t *testing.T) {
 	tr.Cooks[0].Log = []trial.LogPoint{point(40, 30), point(10, 50), point(20, 20), point(20, 25)}
 	logged := OfTrial(tr).Cooks[0]
 	for m := 0.0; m <= 80; m += 0.5 {
-		if logged.Core(m) > plain.Core(m) {
-			t.Errorf("at %v min the log raised the core from %v to %v", m, plain.Core(m), logged.Core(m))
+		if logged.core(m) > plain.core(m) {
+			t.Errorf("at %v min the log raised the core from %v to %v", m, plain.core(m), logged.core(m))
 		}
 	}
-	near(t, "the colder of two readings at once", logged.Core(20), 20, 0)
-	near(t, "between two readings", logged.Core(35), 25+0.75*5, 1e-12) // from the later of the two at 20 min
-	near(t, "after the last", logged.Core(60), plain.Core(60)-(plain.Core(40)-30), 1e-12)
-	near(t, "before the first", logged.Core(5), plain.Core(5), 0)
+	near(t, "the colder of two readings at once", logged.core(20), 20, 0)
+	near(t, "between two readings", logged.core(35), 25+0.75*5, 1e-12) // from the later of the two at 20 min
+	near(t, "after the last", logged.core(60), plain.core(60)-(plain.core(40)-30), 1e-12)
+	near(t, "before the first", logged.core(5), plain.core(5), 0)
 }
 
 func TestPlannedTakesTheGreatestThicknessOfTheTrial(t *testing.T) {

@@ -143,6 +143,44 @@ func TestSecondsToOnePercent(t *testing.T) {
 	}
 }
 
+func TestMinutesByTransfer(t *testing.T) {
+	t.Parallel()
+	for _, r := range table(t, "transfer.csv", 13) {
+		for col, mm := range map[string]float64{"mm15": 15, "mm25": 25, "mm40": 40} {
+			m := practical
+			m.Transfer = num(t, r["h"])
+			b, err := New(Slab, mm/2000, m)
+			if err != nil {
+				t.Fatal(err)
+			}
+			s, err := SecondsTo(b, 5, 55, 54.5)
+			if err != nil {
+				t.Fatal(err)
+			}
+			near(t, r["h"]+" "+col, s/60, num(t, r[col]), 0.0051) // two decimals are printed
+		}
+	}
+}
+
+// One wet face is a slab of twice the thickness: 2.58, 2.92 and 3.04 times as
+// long at 10, 20 and 25 mm. Computed by series.
+func TestOneWetFace(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ mm, times float64 }{{10, 2.58}, {20, 2.92}, {25, 3.04}} {
+		var s [2]float64
+		for i := range s {
+			b, err := New(Slab, c.mm/2000*float64(i+1), practical)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if s[i], err = SecondsTo(b, 5, 55, 54.5); err != nil {
+				t.Fatal(err)
+			}
+		}
+		near(t, "one wet face", s[1]/s[0], c.times, 0.0051) // two decimals are printed
+	}
+}
+
 // A block of 30 × 60 × 120 mm and a slab of 30 mm from 5 °C into 55 °C.
 // Computed by the product of series and by finite volumes in three dimensions,
 // which agree to the six decimals printed.
