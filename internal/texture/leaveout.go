@@ -91,15 +91,12 @@ func (a *analysis) withoutUnits(tb *table, e estimand, s *stratum, head found) [
 	for j, w := range l {
 		lml += lm[j] * w
 	}
-	alone := map[int]bool{}
-	for _, u := range inf.Exact {
-		alone[u] = true
-	}
 	df := float64(s.fit.DF - 1)
 	var out []LeaveOut
 	for u, id := range s.ut.unit.Levels {
 		line := LeaveOut{Kind: string(s.by), ID: id}
-		if alone[u] {
+		res, free := s.fit.Residuals[u], 1-inf.Leverage[u]
+		if free < 1e-10 {
 			line.gone()
 			out = append(out, line)
 			continue
@@ -108,8 +105,10 @@ func (a *analysis) withoutUnits(tb *table, e estimand, s *stratum, head found) [
 		for j := range lm {
 			lmx += lm[j] * s.matrix.X.At(u, j)
 		}
-		res, free := s.fit.Residuals[u], 1-inf.Leverage[u]
-		rss := math.Max(s.fit.RSS-res*res/free, 0)
+		rss := s.fit.RSS - res*res/free
+		if rss < 1e-12*s.fit.RSS {
+			rss = 0 // the others fit perfectly: no error is left
+		}
 		got := found{value: head.value - lmx*res/free, df: df, se: math.Sqrt(rss / df * (lml + lmx*lmx/free))}
 		line.set(got, head, 1-a.opt.Level)
 		out = append(out, line)
