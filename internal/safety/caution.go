@@ -1,6 +1,8 @@
 package safety
 
 import (
+	"slices"
+
 	"tamis/internal/food"
 	"tamis/internal/trial"
 )
@@ -34,6 +36,8 @@ func caution(slug string, beside Beside, parts ...any) Caution {
 var (
 	notForVulnerable = caution("not-for-vulnerable", BesideServing,
 		"Not for young children, pregnant women, older people or anyone with weakened immunity.")
+	vulnerableToo = caution("vulnerable-too", BesideServing,
+		"By calculation it may also go to young children, pregnant women, older people and people with weakened immunity, if it is eaten at once and the local code allows it.")
 	tellGuests = caution("tell-guests", BesideServing,
 		"Serve it at once and tell your guests and tasters that it is not fully cooked.")
 	measureOnly = caution("measure-only", BesideServing,
@@ -59,8 +63,8 @@ var (
 )
 
 // Cautions picks what is said for a verdict: lead stands right under the answer,
-// rest beside the method. Whoever serve asks for decides on the sentence about
-// vulnerable people; without it both groups are meant.
+// rest beside the method. That something is not for vulnerable people is always
+// said; that it is for them too is said unless serve asks for the public alone.
 func Cautions(t *trial.Trial, v CookVerdict) (lead, rest []Caution) {
 	kind, known := food.Lookup(t.Food.Kind.V)
 	other := known && kind.Name == "other"
@@ -71,8 +75,12 @@ func Cautions(t *trial.Trial, v CookVerdict) (lead, rest []Caution) {
 	case NotPasteurised:
 		lead = append(lead, tellGuests)
 	}
-	if !v.Vulnerable && !other && v.Verdict != DoNotEat {
+	switch asked := len(t.Serve) == 0 || slices.Contains(t.Serve, trial.Vulnerable); {
+	case v.Verdict == DoNotEat || other:
+	case !v.Vulnerable:
 		lead = append(lead, notForVulnerable)
+	case asked && v.Verdict == Pasteurised:
+		lead = append(lead, vulnerableToo)
 	}
 	if v.Verdict != DoNotEat && v.Verdict != NotAsked && v.Discard > 0 {
 		lead = append(lead, discardCaution(v))

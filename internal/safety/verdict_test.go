@@ -263,6 +263,33 @@ func TestCautionsOfEveryKind(t *testing.T) {
 	}
 }
 
+// Who it is for is said by what serve asks for, and never left out where it is
+// not for vulnerable people.
+func TestServePicksWhatIsSaid(t *testing.T) {
+	t.Parallel()
+	public, both := []trial.Group{trial.Public}, []trial.Group{trial.Public, trial.Vulnerable}
+	for _, c := range []struct {
+		celsius float64
+		serve   []trial.Group
+		want    string
+	}{
+		{50, nil, "not-for-vulnerable"}, {50, public, "not-for-vulnerable"}, {50, both, "not-for-vulnerable"}, {50, both[1:], ""},
+		{66, nil, "vulnerable-too"}, {66, public, ""}, {66, both, "vulnerable-too"}, {66, both[1:], "vulnerable-too"},
+	} {
+		tr := cooked("lean fish", c.celsius, 100)
+		tr.Serve = c.serve
+		got := ""
+		for _, l := range OfTrial(tr, heat.OfTrial(tr)).Lead {
+			if strings.Contains(l.Slug, "vulnerable") {
+				got += l.Slug
+			}
+		}
+		if got != c.want {
+			t.Errorf("%v °C for %v: %q, want %q", c.celsius, c.serve, got, c.want)
+		}
+	}
+}
+
 func plain(w Words) string {
 	var b strings.Builder
 	for _, p := range w {
