@@ -162,3 +162,39 @@ func TestBothDenominators(t *testing.T) {
 		t.Errorf("no word that the ranking changes: %+v", raw.Warnings)
 	}
 }
+
+// Twelve people of whom half like it cold and half hot are two groups; twelve
+// who like the same are not.
+func TestSegments(t *testing.T) {
+	t.Parallel()
+	m := trial.Measure{Name: "liking", Kind: trial.ScaleScore, Scale: trial.Range{Low: 1, High: 9}}
+	cold, hot := []float64{8, 7, 5, 3, 2}, []float64{2, 3, 5, 7, 8}
+	table := func(split bool) (rows [][]float64) {
+		for i := 0; i < 12; i++ {
+			base := cold
+			if split && i >= 6 {
+				base = hot
+			}
+			row := make([]float64, 5)
+			for j, v := range base {
+				row[j] = v + float64((i*3+j*5)%4)/4 - 0.5
+			}
+			rows = append(rows, row)
+		}
+		return rows
+	}
+	sp := []float64{50, 52, 54, 56, 58}
+	s := panelOf(t, sheet(t, m, sp, table(true))).Segments
+	if s == nil || !s.Split || len(s.Groups) != 2 || len(s.Groups[0]) != 6 || s.P.Or(1) > 0.05 {
+		t.Fatalf("%+v", s)
+	}
+	if s.Groups[0][0] != "P1" || s.Groups[1][0] != "P7" {
+		t.Errorf("groups %v", s.Groups)
+	}
+	if s.Shares[0].Share != 0.5 || s.Shares[4].Share != 0.5 {
+		t.Errorf("shares %v, half like each end best", s.Shares)
+	}
+	if s = panelOf(t, sheet(t, m, sp, table(false))).Segments; s == nil || s.Split {
+		t.Errorf("one crowd was split: %+v", s)
+	}
+}
