@@ -2,6 +2,7 @@ package texture_test
 
 import (
 	"encoding/json"
+	"math"
 	"strings"
 	"testing"
 
@@ -56,6 +57,26 @@ func TestPollackTreatments(t *testing.T) {
 		}
 		if m.Sensitivity == nil {
 			t.Errorf("%s has no sensitivity: %v", name, m.Cannot)
+		}
+	}
+	// R 4.2.2 on pieces.csv: lm(difference ~ set point) over the 36 pairs of a fish
+	// in a cook, and anova of pair + brine against pair + brine:set_point.
+	sp := r.Measures.Named("surface_protein").Treatments[0]
+	for _, c := range []struct {
+		what      string
+		got       texture.Number
+		want, rel float64
+	}{
+		{"difference", sp.Average.Estimate, 7.916667e-01, 1e-6}, // seven digits
+		{"its SE", sp.Average.SE, 5.306937e-02, 1e-6},
+		{"t", sp.Average.T, 14.91758, 1e-6},
+		{"df", sp.Average.DF, 30, 0},
+		{"interaction F", sp.Interaction.F, 28.89, 3e-4}, // four digits
+		{"interaction df1", sp.Interaction.DF1, 5, 0},
+		{"interaction df2", sp.Interaction.DF2, 30, 0},
+	} {
+		if v, ok := c.got.Get(); !ok || math.Abs(v-c.want) > c.rel*math.Abs(c.want) {
+			t.Errorf("surface protein, %s: %v, want %v (R 4.2.2)", c.what, c.got, c.want)
 		}
 	}
 	if len(r.Measures.Named("flake").Penalty) != 7 {
