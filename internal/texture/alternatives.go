@@ -1,7 +1,6 @@
 package texture
 
 import (
-	"errors"
 	"fmt"
 	"math"
 
@@ -10,9 +9,7 @@ import (
 	"tamis/internal/stats/frame"
 	"tamis/internal/stats/linear"
 	"tamis/internal/stats/mixed"
-	"tamis/internal/stats/ordinal"
 	"tamis/internal/stats/ranks"
-	"tamis/internal/stats/resample"
 	"tamis/internal/trial"
 )
 
@@ -23,10 +20,6 @@ const (
 	shortScale = 11
 	endShare   = 0.25
 )
-
-// permutationDraws is the number of arrangements drawn where there are too many
-// to visit.
-const permutationDraws = 1999
 
 // alternatives are the other defensible analyses of the estimand.
 func (a *analysis) alternatives(tb *table, out *Measure, e estimand, s *stratum) []Alternative {
@@ -173,130 +166,6 @@ func (e estimand) withCovariate(tb *table, s *stratum, c covariate, level float6
 	return got.alternative("with the "+c.name, "means compared at its average", level), ok
 }
 
-// isShort reports whether a scale is short, or crowded at an end.
-func (tb *table) isShort() bool {
-	if tb.measure.Kind != trial.ScaleScore && tb.measure.Kind != trial.JustRight {
-		return false
-	}
-	values := map[float64]bool{}
-	atEnd := 0
-	for _, v := range tb.y {
-		values[v] = true
-		if v == tb.measure.Scale.Low || v == tb.measure.Scale.High {
-			atEnd++
-		}
-	}
-	return len(values) <= shortScale || float64(atEnd) >= endShare*float64(len(tb.y))
-}
-
-// ordinal fits the cumulative logit model to the single scores, assessors as
-// random intercepts. The estimate is the difference of the mean scores that it
-// predicts for an average assessor; the test is on its own scale.
-func (e estimand) ordinal(tb *table) (Alternative, bool) {
-	f := tb.factor(e.factor)
-	if !tb.isShort() {
-		return Alternative{}, false
-	}
-	index := map[float64]int{}
-	var values []float64
-	for _, v := range tb.y {
-		if _, ok := index[v]; !ok {
-			index[v] = 0
-			values = append(values, v)
-		}
-	}
-	if len(values) > 4*shortScale {
-		return Alternative{}, false // too many thresholds to estimate
-	}
-	sortFloats(values)
-	for i, v := range values {
-		index[v] = i
-	}
-	d := ordinal.Data{Y: make([]int, len(tb.y))}
-	for i, v := range tb.y {
-		d.Y[i] = index[v]
-	}
-	names, cols := indicators("level", f.Code, len(f.Levels))
-	for _, g := range tb.factors {
-		if g.Name != e.factor {
-			n, c := indicators(g.Name, g.Code, len(g.Levels))
-			names, cols = append(names, n...), append(cols, c...)
-		}
-	}
-	d.X, d.Names = mat.NewDense(len(tb.y), len(cols), nil), names
-	point := make([]float64, len(cols)) // other factors at their average
-	for j, c := range cols {
-		d.X.SetCol(j, c)
-		if j >= len(f.Levels)-1 {
-			point[j] = mean(c)
-		}
-	}
-	var r *ordinal.Result
-	var err error
-	if g := tb.groups[byAssessor]; usable(g) {
-		r, err = ordinal.FitMixed(d, g.Code, 1, ordinal.Options{})
-	} else {
-		r, err = ordinal.Fit(d, ordinal.Options{})
-	}
-	const note = "single scores: about these cooks; the p is that of the log odds"
-	name := "ordinal model"
-	if err != nil || r.Outcome != ordinal.Estimated {
-		return Alternative{}, false
-	}
-	scores := make([]float64, len(r.Categories))
-	for i, c := range r.Categories {
-		scores[i] = values[c]
-	}
-	var diff float64
-	for l, w := range e.weights {
-		at := append([]float64(nil), point...)
-		if l > 0 {
-			at[l-1] = 1
-		}
-		p, err := r.Predict(ordinal.Point{X: at}, scores)
-		if err != nil {
-			return Alternative{}, false
-		}
-		diff += w * p.Mean
-	}
-	z, err := logOdds(r, e, names)
-	if err != nil {
-		return Alternative{}, false
-	}
-	p, ok := found{value: z, se: 1, df: math.Inf(1)}.p()
-	if !ok {
-		return Alternative{}, false
-	}
-	out := testOnly(name, note, p)
-	out.Estimate = num(diff)
-	return out, true
-}
-
-// logOdds is the estimand on the log odds over its standard error.
-func logOdds(r *ordinal.Result, e estimand, names []string) (float64, error) {
-	at := map[string]int{}
-	for i, c := range r.Coefficients {
-		at[c.Name] = i
-	}
-	var est, v float64
-	for l := 1; l < len(e.weights); l++ {
-		i, ok := at[names[l-1]]
-		if !ok {
-			return 0, errors.New("a level is not in the model")
-		}
-		est += e.weights[l] * r.Coefficients[i].Estimate
-		for m := 1; m < len(e.weights); m++ {
-			if j, ok := at[names[m-1]]; ok {
-				v += e.weights[l] * e.weights[m] * r.Covariance[i][j]
-			}
-		}
-	}
-	if !(v > 0) {
-		return 0, errors.New("no standard error")
-	}
-	return est / math.Sqrt(v), nil
-}
-
 // ranked compares two levels by their rank sums, with the shift of Hodges and
 // Lehmann; more levels or blocks by the headline analysis of the ranks.
 func (e estimand) ranked(tb *table, s *stratum, level float64) (Alternative, bool) {
@@ -422,72 +291,4 @@ func (e estimand) logarithm(tb *table, level float64) (Alternative, bool) {
 	got, _, err := e.onUnits(tb.mapped(math.Log), level)
 	got.value, got.se = got.value*at, got.se*at
 	return got.alternative("logarithm", "differences of logarithms, times the geometric mean", level), err == nil
-}
-
-// permuted moves the levels among the units of a block that share the levels of
-// the other factors, and compares the sum of squares between levels once the
-// block means are off: a test that the levels differ at all.
-func (e estimand) permuted(tb *table, s *stratum, opt Options) (Alternative, bool) {
-	var labels []int
-	strata := [][]int{make([]int, len(s.ut.y))}
-	for _, g := range s.ut.factors {
-		if g.Name == e.factor {
-			labels = g.Code
-		} else {
-			strata = append(strata, g.Code)
-		}
-	}
-	if labels == nil {
-		return Alternative{}, false
-	}
-	for _, b := range s.ut.blocks {
-		strata = append(strata, b.Code)
-	}
-	block, n := product(strata...)
-	for i := range block {
-		if block[i] < 0 || labels[i] < 0 {
-			return Alternative{}, false
-		}
-	}
-	y := append([]float64(nil), s.ut.y...)
-	for i, m := range cellMeans(y, block, n) {
-		for u := range y {
-			if block[u] == i {
-				y[u] -= m
-			}
-		}
-	}
-	count := make([]float64, len(e.weights))
-	for _, c := range labels {
-		count[c]++
-	}
-	levels := len(e.weights)
-	r, err := resample.Permute(labels, block, func(l []int) float64 {
-		sum := make([]float64, levels)
-		for u, c := range l {
-			sum[c] += y[u]
-		}
-		var between float64
-		for c, v := range sum {
-			if count[c] > 0 {
-				between += v * v / count[c]
-			}
-		}
-		return between
-	}, resample.Options{Draws: permutationDraws, Seed: opt.Seed, Alpha: 1 - opt.Level})
-	const name = "permutation"
-	var few *resample.FewArrangements
-	switch {
-	case errors.As(err, &few):
-		out := testOnly(name, fmt.Sprintf("there are only %.0f arrangements: no result could reach %.3g", few.Arrangements, few.Alpha), 1)
-		out.P = absent("the design allows too few arrangements")
-		return out, true
-	case err != nil:
-		return Alternative{}, false
-	}
-	note := fmt.Sprintf("do the levels differ at all: %s moved within blocks, all %.0f arrangements", plural(string(s.by)), r.Arrangements)
-	if !r.Full {
-		note = fmt.Sprintf("do the levels differ at all: %s moved within blocks, %d arrangements drawn", plural(string(s.by)), r.Draws)
-	}
-	return testOnly(name, note, r.P), true
 }
