@@ -25,7 +25,7 @@ var (
 func safetyOf(t *trial.Trial, r *Result) Safety {
 	v := safety.OfTrial(t, heat.OfTrial(t)).Overall
 	w := headOf(r)
-	celsius, method, ok := named(t, r, w)
+	celsius, method, ok := named(r, w)
 	if ok {
 		v = safety.For(t, celsius, cooksBy(t, method))
 	}
@@ -68,12 +68,11 @@ func lowestShown(w *texture.Window) float64 {
 
 // named is the set point in °C that the answer names, if it names one, as cold
 // as it may be read: what is shown is rounded, and somebody cooks by that.
-func named(t *trial.Trial, r *Result, w *texture.Window) (celsius float64, method string, ok bool) {
+func named(r *Result, w *texture.Window) (celsius float64, method string, ok bool) {
 	if w == nil {
 		return 0, "", false
 	}
-	b := &builder{t: t, r: r, head: w}
-	if best, known := w.Best.Get(); known && !b.r.OneCookEach() && w.Cannot == "" && holds(w) {
+	if best, known := w.Best.Get(); known && !cookedOnce(r) && w.Cannot == "" && holds(w) {
 		return coldestReading(best), w.Method, true
 	}
 	c := w.Closest
@@ -92,6 +91,16 @@ func named(t *trial.Trial, r *Result, w *texture.Window) (celsius float64, metho
 	}
 	celsius, ok = c.SetPoint.Get()
 	return coldestReading(celsius), c.Method, ok
+}
+
+// cookedOnce reports whether no set point was cooked twice.
+func cookedOnce(r *Result) bool {
+	for _, u := range r.Units {
+		if u.Factor == trial.SetPointFactor {
+			return u.N <= len(u.Levels)
+		}
+	}
+	return false
 }
 
 func coldestReading(celsius float64) float64 {
