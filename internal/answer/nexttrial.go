@@ -77,7 +77,7 @@ func NextTrial(t *trial.Trial, r *Result) (*trial.Trial, error) {
 
 // toCook is what to cook next: set points in °C, one method, and how often.
 func (b *builder) toCook() (points []float64, method string, repeats int, err error) {
-	if b.oneCookEach() {
+	if b.r.OneCookEach() {
 		points, method = b.closestArms(3)
 		if len(points) > 0 {
 			return points, method, repeatsAfterOne, nil

@@ -22,6 +22,17 @@ func Of(t *trial.Trial, opt texture.Options) *Result {
 	return r
 }
 
+// OneCookEach reports whether no set point was cooked twice: whatever was odd
+// about a cook then looks like its set point, and there is no window.
+func (r *Result) OneCookEach() bool {
+	for _, u := range r.Units {
+		if u.Factor == trial.SetPointFactor {
+			return u.N <= len(u.Levels)
+		}
+	}
+	return false
+}
+
 func refOf(t *trial.Trial) Ref {
 	ref := Ref{
 		File: t.Origin.Base, SHA256: t.Origin.SHA256, Title: t.Title.V, Question: t.Question.V, By: t.By.V,

@@ -43,7 +43,7 @@ func (b *builder) answer() Sentence {
 	if w == nil {
 		return b.answerWithoutWindow()
 	}
-	if b.oneCookEach() || w.Cannot != "" || !holds(w) {
+	if b.r.OneCookEach() || w.Cannot != "" || !holds(w) {
 		return b.closest(w)
 	}
 	best, _ := w.Best.Get()
@@ -55,16 +55,6 @@ func (b *builder) answer() Sentence {
 }
 
 func holds(w *texture.Window) bool { return w.Mean.Top.Or(0) >= 0.5 && w.Best.Known() }
-
-// oneCookEach reports whether no set point was cooked twice.
-func (b *builder) oneCookEach() bool {
-	for _, u := range b.r.Units {
-		if u.Factor == trial.SetPointFactor {
-			return u.N <= len(u.Levels)
-		}
-	}
-	return false
-}
 
 // methodWords names a method after sep and the common bath time after last.
 func (b *builder) methodWords(method, sep, last string) Sentence {
@@ -107,7 +97,7 @@ func (b *builder) closest(w *texture.Window) Sentence {
 		return Say("No set point can be named: ", w.Cannot, ".")
 	}
 	at := Quantity{Kind: SetPoint, Value: c.SetPoint.Or(0), Digits: 1}
-	if b.oneCookEach() {
+	if b.r.OneCookEach() {
 		return Say("For now: ", at, b.methodWords(c.Method, ", ", " for "), " came closest to the aim of what you cooked.")
 	}
 	if w.Cannot != "" {
@@ -233,7 +223,7 @@ func (b *builder) doubt() []Sentence {
 	if w == nil {
 		return b.doubtWithoutWindow()
 	}
-	if b.oneCookEach() {
+	if b.r.OneCookEach() {
 		return []Sentence{Say("One cook each, so anything peculiar to that bath looks like the set point. No window can be given.")}
 	}
 	if w.Cannot != "" {

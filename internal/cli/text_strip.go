@@ -6,7 +6,6 @@ import (
 
 	"tamis/internal/quantity"
 	"tamis/internal/texture"
-	"tamis/internal/trial"
 )
 
 // stripCells is the width of the strip of chances.
@@ -18,7 +17,7 @@ var blocks = []rune("▁▂▃▄▅▆▇█")
 // points, one block a cell, and marks where it is more likely than not.
 func (f *fitText) strip() {
 	w := f.headline()
-	if w == nil || len(w.Grid) < 2 || w.Cannot != "" || f.oneCookEach() {
+	if w == nil || len(w.Grid) < 2 || w.Cannot != "" || f.r.OneCookEach() {
 		return
 	}
 	first, last := w.Grid[0].SetPoint, w.Grid[len(w.Grid)-1].SetPoint
@@ -106,15 +105,6 @@ func (f *fitText) headline() *texture.Window {
 		}
 	}
 	return nil
-}
-
-func (f *fitText) oneCookEach() bool {
-	for _, u := range f.r.Units {
-		if u.Factor == trial.SetPointFactor {
-			return u.N <= len(u.Levels)
-		}
-	}
-	return false
 }
 
 func nearestDot(grid []texture.ChanceDot, x float64) texture.ChanceDot {

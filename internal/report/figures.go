@@ -8,7 +8,6 @@ import (
 	"tamis/internal/answer"
 	"tamis/internal/figure"
 	"tamis/internal/texture"
-	"tamis/internal/trial"
 )
 
 // measureFigure is the figure of one measure against the set point: pieces,
@@ -233,26 +232,15 @@ func headline(r *answer.Result) *texture.Window {
 // eaten, where each set point was cooked once, or where there is none.
 func shownWindow(r *answer.Result) *texture.Window {
 	w := headline(r)
-	if w == nil || w.Cannot != "" || r.Safety.Verdict == answer.VerdictDoNotEat || oneCookEach(r) {
+	if w == nil || w.Cannot != "" || r.Safety.Verdict == answer.VerdictDoNotEat || r.OneCookEach() {
 		return nil
 	}
 	return w
 }
 
-// oneCookEach reports whether no set point was cooked twice: what was odd about
-// a cook then looks like the set point, and a curve would promise too much.
-func oneCookEach(r *answer.Result) bool {
-	for _, u := range r.Units {
-		if u.Factor == trial.SetPointFactor {
-			return u.N <= len(u.Levels)
-		}
-	}
-	return false
-}
-
 // curvesOf are the curves that may be drawn.
 func curvesOf(r *answer.Result, m *texture.Measure) (cs []texture.Curve) {
-	if oneCookEach(r) {
+	if r.OneCookEach() {
 		return nil
 	}
 	for _, c := range m.Curves {

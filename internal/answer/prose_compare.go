@@ -2,7 +2,6 @@ package answer
 
 import (
 	"math"
-	"strings"
 
 	"tamis/internal/quantity"
 	"tamis/internal/texture"
@@ -179,7 +178,7 @@ func (b *builder) next() []Sentence {
 	if b.refused() {
 		return []Sentence{Say("Nothing is proposed until the food is safe to eat.")}
 	}
-	if b.oneCookEach() {
+	if b.r.OneCookEach() {
 		return []Sentence{Say("Cook the two or three most interesting set points at least twice each, on different days, with the pieces swapped.")}
 	}
 	if len(b.r.Next) == 0 {
@@ -223,125 +222,6 @@ func shareWords(v float64) string {
 	return "more than a half"
 }
 
-// missing lists what the trial does not say and a later reader will want.
-func (b *builder) missing() []Sentence {
-	t := b.t
-	var words []string
-	lacks := func(what string, has func(c *trial.Cook) bool) {
-		for i := range t.Cooks {
-			if !has(&t.Cooks[i]) {
-				words = append(words, what)
-				return
-			}
-		}
-	}
-	bath := t.Medium.Or(trial.WaterBath) == trial.WaterBath
-	if bath {
-		lacks("the time in the bath", func(c *trial.Cook) bool { _, ok := c.BathTime(); return ok || c.Hold.Known })
-	}
-	lacks("the session", func(c *trial.Cook) bool { return c.Session.Known || c.Block.Known })
-	lacks("the run order", func(c *trial.Cook) bool { return c.Order.Known || c.Started.Known })
-	if bath {
-		lacks("the bath", func(c *trial.Cook) bool { return c.Bath.Known })
-	}
-	lacks("when each cook was served and how warm", func(c *trial.Cook) bool { return c.Served.Known && c.ServedAt.Known })
-	if bath {
-		lacks("a probe log", func(c *trial.Cook) bool { return c.LogFile.Known })
-	}
-	if bath && !t.Food.Thickness.Known && len(t.Food.Sides) == 0 && !b.everyPiece(func(p *trial.Piece) bool { return p.Thickness.Known }) {
-		words = append(words, "the thickness")
-	}
-	if bath && !b.everyPiece(func(p *trial.Piece) bool { return p.Source.Known }) {
-		words = append(words, "what each piece was cut from")
-	}
-	if p, ok := t.Panel.Get(); ok {
-		if !p.Blind.Known {
-			words = append(words, "whether the tasters knew")
-		}
-		if !p.LooksMasked.Known {
-			words = append(words, "whether they could see the difference")
-		}
-	} else {
-		words = append(words, "who scored")
-	}
-	if !t.Declared.Known {
-		words = append(words, "when question and aim were fixed")
-	}
-	if len(words) == 0 {
-		return nil
-	}
-	return []Sentence{Say("Write down next time: ", list(words), ".")}
-}
-
-func (b *builder) everyPiece(has func(p *trial.Piece) bool) bool {
-	n := 0
-	for i := range b.t.Cooks {
-		for j := range b.t.Cooks[i].Pieces {
-			n++
-			if !has(&b.t.Cooks[i].Pieces[j]) {
-				return false
-			}
-		}
-	}
-	return n > 0
-}
-
-// units prints the unit of each factor, a line each.
-func (b *builder) units() []Sentence {
-	var out []Sentence
-	for _, u := range b.r.Units {
-		s := Say(upper(factorWords(u.Factor)), ": ", plural(u.N, u.Unit), " over ", plural(len(u.Levels), "level"))
-		if u.N <= len(u.Levels) {
-			s = Say(s, ", one each")
-		}
-		if len(u.MovesWith) > 0 {
-			s = Say(s, "; it moves together with ", list(wordsOf(u.MovesWith)), " and cannot be told from it")
-		}
-		out = append(out, Say(s, "."))
-	}
-	if n := len(b.t.AssessorIDs()); n > 0 {
-		s := plural(n, "taster")
-		if b.t.EverybodyTastedEveryCook() {
-			s = Say(s, ", each tasted every cook")
-		} else {
-			s = Say(s, ", not everybody tasted every cook")
-		}
-		out = append(out, Say(s, ". Tasters are repeated looks at the same cooks, not more cooks."))
-	}
-	return out
-}
-
-// variance says which levels of variation enter and which cannot be told apart.
-func (b *builder) variance() []Sentence {
-	var in []string
-	var out []Sentence
-	for _, v := range b.r.Variance {
-		if v.Separable {
-			in = append(in, levelWords(v.Level))
-			continue
-		}
-		if v.NotRecorded {
-			out = append(out, Say("The ", levelWords(v.Level), " was not recorded for every observation; ", v.Cost, "."))
-			continue
-		}
-		out = append(out, Say(upper(levelWords(v.Level)), " is not separable from ", v.MixedWith, ": ", v.Cost, "."))
-	}
-	if len(in) > 0 {
-		out = append([]Sentence{Say("Levels of variation in the mixed model: ", list(in), ".")}, out...)
-	}
-	return out
-}
-
-func levelWords(l string) string {
-	if l == "assessor:arm" {
-		return "taster × treatment"
-	}
-	if l == "assessor" {
-		return "taster"
-	}
-	return l
-}
-
 // panel says how the panel did on the primary measure. Names are numbers here;
 // the renderer may put names in.
 func (b *builder) panel() []Sentence {
@@ -368,37 +248,4 @@ func roundsInward(low, high float64) bool {
 		}
 	}
 	return true
-}
-
-// method is the methods paragraph.
-func (b *builder) method() []Sentence {
-	if len(b.r.Units) == 0 {
-		return nil
-	}
-	var out []Sentence
-	for _, u := range b.r.Units {
-		out = append(out, Say("The unit of ", factorWords(u.Factor), " is the ", u.Unit, " (n = ", Quantity{Kind: Count, Value: float64(u.N)}, ")."))
-	}
-	out = append(out, Say("Tests and intervals of a factor come from the residual stratum of its unit: unit means, with session and declared blocks removed",
-		" [1]. A linear mixed model fitted by REML stands beside them, with Satterthwaite's degrees of freedom [2, 3]."))
-	if len(b.head0()) > 0 {
-		out = append(out, Say("Means of cooks were fitted by a constant, a line, a parabola and logistic curves, weighed by AICc [4]; the window is the share of ",
-			Quantity{Kind: Count, Value: float64(b.r.Draws)}, " redrawn worlds in which every aim holds, with Student's width at the degrees of freedom of the cooks (seed ",
-			Quantity{Kind: Count, Value: float64(b.r.Seed)}, ")."))
-	}
-	out = append(out, Say("Differences between means are adjusted by Tukey's procedure, or by Dunnett's against a declared control; letters follow Piepho [5]. Intervals are at ",
-		Quantity{Kind: Share, Value: b.r.Level}, ". Computed by tamis ", strings.TrimSpace(b.r.Version), "."))
-	return out
-}
-
-func (b *builder) head0() []texture.Window { return b.r.Windows }
-
-func references() []string {
-	return []string{
-		"Cochran, W. G. and Cox, G. M. (1957). Experimental Designs, 2nd ed. Wiley.",
-		"Bates, D., Mächler, M., Bolker, B. and Walker, S. (2015). Journal of Statistical Software 67(1).",
-		"Kuznetsova, A., Brockhoff, P. B. and Christensen, R. H. B. (2017). Journal of Statistical Software 82(13).",
-		"Hurvich, C. M. and Tsai, C.-L. (1989). Biometrika 76, 297–307.",
-		"Piepho, H.-P. (2004). Journal of Computational and Graphical Statistics 13, 456–466.",
-	}
 }

@@ -1,0 +1,66 @@
+package answer
+
+import "tamis/internal/trial"
+
+// missing lists what the trial does not say and a later reader will want.
+func (b *builder) missing() []Sentence {
+	t := b.t
+	var words []string
+	lacks := func(what string, has func(c *trial.Cook) bool) {
+		for i := range t.Cooks {
+			if !has(&t.Cooks[i]) {
+				words = append(words, what)
+				return
+			}
+		}
+	}
+	bath := t.Medium.Or(trial.WaterBath) == trial.WaterBath
+	if bath {
+		lacks("the time in the bath", func(c *trial.Cook) bool { _, ok := c.BathTime(); return ok || c.Hold.Known })
+	}
+	lacks("the session", func(c *trial.Cook) bool { return c.Session.Known || c.Block.Known })
+	lacks("the run order", func(c *trial.Cook) bool { return c.Order.Known || c.Started.Known })
+	if bath {
+		lacks("the bath", func(c *trial.Cook) bool { return c.Bath.Known })
+	}
+	lacks("when each cook was served and how warm", func(c *trial.Cook) bool { return c.Served.Known && c.ServedAt.Known })
+	if bath {
+		lacks("a probe log", func(c *trial.Cook) bool { return c.LogFile.Known })
+	}
+	if bath && !t.Food.Thickness.Known && len(t.Food.Sides) == 0 && !b.everyPiece(func(p *trial.Piece) bool { return p.Thickness.Known }) {
+		words = append(words, "the thickness")
+	}
+	if bath && !b.everyPiece(func(p *trial.Piece) bool { return p.Source.Known }) {
+		words = append(words, "what each piece was cut from")
+	}
+	if p, ok := t.Panel.Get(); ok {
+		if !p.Blind.Known {
+			words = append(words, "whether the tasters knew")
+		}
+		if !p.LooksMasked.Known {
+			words = append(words, "whether they could see the difference")
+		}
+	} else {
+		words = append(words, "who scored")
+	}
+	if !t.Declared.Known {
+		words = append(words, "when question and aim were fixed")
+	}
+	if len(words) == 0 {
+		return nil
+	}
+	return []Sentence{Say("Write down next time: ", list(words), ".")}
+}
+
+func (b *builder) everyPiece(has func(p *trial.Piece) bool) bool {
+	n := 0
+	for i := range b.t.Cooks {
+		for j := range b.t.Cooks[i].Pieces {
+			n++
+			if !has(&b.t.Cooks[i].Pieces[j]) {
+				return false
+			}
+		}
+	}
+	return n > 0
+}

@@ -1,0 +1,57 @@
+package answer
+
+// units prints the unit of each factor, a line each.
+func (b *builder) units() []Sentence {
+	var out []Sentence
+	for _, u := range b.r.Units {
+		s := Say(upper(factorWords(u.Factor)), ": ", plural(u.N, u.Unit), " over ", plural(len(u.Levels), "level"))
+		if u.N <= len(u.Levels) {
+			s = Say(s, ", one each")
+		}
+		if len(u.MovesWith) > 0 {
+			s = Say(s, "; it moves together with ", list(wordsOf(u.MovesWith)), " and cannot be told from it")
+		}
+		out = append(out, Say(s, "."))
+	}
+	if n := len(b.t.AssessorIDs()); n > 0 {
+		s := plural(n, "taster")
+		if b.t.EverybodyTastedEveryCook() {
+			s = Say(s, ", each tasted every cook")
+		} else {
+			s = Say(s, ", not everybody tasted every cook")
+		}
+		out = append(out, Say(s, ". Tasters are repeated looks at the same cooks, not more cooks."))
+	}
+	return out
+}
+
+// variance says which levels of variation enter and which cannot be told apart.
+func (b *builder) variance() []Sentence {
+	var in []string
+	var out []Sentence
+	for _, v := range b.r.Variance {
+		if v.Separable {
+			in = append(in, levelWords(v.Level))
+			continue
+		}
+		if v.NotRecorded {
+			out = append(out, Say("The ", levelWords(v.Level), " was not recorded for every observation; ", v.Cost, "."))
+			continue
+		}
+		out = append(out, Say(upper(levelWords(v.Level)), " is not separable from ", v.MixedWith, ": ", v.Cost, "."))
+	}
+	if len(in) > 0 {
+		out = append([]Sentence{Say("Levels of variation in the mixed model: ", list(in), ".")}, out...)
+	}
+	return out
+}
+
+func levelWords(l string) string {
+	if l == "assessor:arm" {
+		return "taster × treatment"
+	}
+	if l == "assessor" {
+		return "taster"
+	}
+	return l
+}
