@@ -3,12 +3,14 @@ package cli
 import (
 	"encoding/json"
 	"fmt"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"tamis/internal/answer"
 	"tamis/internal/quantity"
 	"tamis/internal/texture"
+	"tamis/internal/trial"
 )
 
 // fitFlags are the flags of fit.
@@ -48,7 +50,7 @@ cooked once, fit says what that costs.`,
 	fs.Uint64Var(&f.opt.Seed, "seed", texture.DefaultSeed, "where the draws start from")
 	fs.IntVar(&f.opt.Draws, "draws", texture.DefaultDraws, "how often the cooks are redrawn")
 	fs.Float64Var(&f.opt.Level, "level", texture.DefaultLevel, "level of the intervals")
-	fs.StringSliceVar(&f.opt.Measures, "measure", nil, "only these measures, comma-separated")
+	fs.StringSliceVar(&f.opt.Measures, "measure", nil, "tables of these measures only, comma-separated")
 	fs.StringVar(&f.opt.Type, "type", "II", "type of the sums of squares: I, II or III")
 	return cmd
 }
@@ -74,10 +76,11 @@ func (a *app) fit(cmd *cobra.Command, path string, f *fitFlags) error {
 			return err
 		}
 	}
-	r, err := a.answer(cmd.Context(), t, f.opt)
+	r, err := a.answer(cmd.Context(), t, f.withAims(t))
 	if err != nil {
 		return err
 	}
+	f.choose(r)
 	who := peopleOf(t, f.names)
 	who.rename(r)
 	if folder != nil {
@@ -90,6 +93,36 @@ func (a *app) fit(cmd *cobra.Command, path string, f *fitFlags) error {
 	return a.printFit(r, f, sys)
 }
 
+// withAims are the options of the analysis: what was asked for, and every
+// measure with an aim, because the answer needs them together.
+func (f *fitFlags) withAims(t *trial.Trial) texture.Options {
+	opt := f.opt
+	if len(opt.Measures) > 0 {
+		opt.Measures = append([]string{}, opt.Measures...)
+		for _, aim := range t.Aims {
+			opt.Measures = append(opt.Measures, aim.Measure)
+		}
+	}
+	return opt
+}
+
+// choose leaves the measures that were asked for, and what is derived from them.
+func (f *fitFlags) choose(r *answer.Result) {
+	if len(f.opt.Measures) == 0 {
+		return
+	}
+	kept := texture.Measures{}
+	for _, m := range r.Measures {
+		for _, want := range f.opt.Measures {
+			if m.Name == want || strings.HasPrefix(m.Name, want+"_on_") {
+				kept = append(kept, m)
+				break
+			}
+		}
+	}
+	r.Measures = kept
+}
+
 func (a *app) printFit(r *answer.Result, f *fitFlags, sys quantity.System) error {
 	var err error
 	switch {
@@ -98,7 +131,7 @@ func (a *app) printFit(r *answer.Result, f *fitFlags, sys quantity.System) error
 	case f.method:
 		_, err = a.out.WriteString(renderMethod(r, sys))
 	default:
-		_, err = a.out.WriteString(renderFit(r, sys, f.all, f.opt.Measures))
+		_, err = a.out.WriteString(renderFit(r, sys, f.all, len(f.opt.Measures) > 0))
 	}
 	return err
 }

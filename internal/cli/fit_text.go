@@ -17,18 +17,16 @@ import (
 type fitText struct {
 	r   *answer.Result
 	sys quantity.System
-	all bool            // everything, not only what the answer rests on
-	ask map[string]bool // measures that were asked for by name
+	all bool // everything, not only what the answer rests on
+	ask bool // the measures of the result were asked for by name
 	out []string
 }
 
 // renderFit is the whole text. Without all, only measures with an aim have
-// tables; the others are named.
-func renderFit(r *answer.Result, sys quantity.System, all bool, ask []string) string {
-	f := &fitText{r: r, sys: sys, all: all, ask: map[string]bool{}}
-	for _, m := range ask {
-		f.ask[m] = true
-	}
+// tables, and the others are named; with ask, what the result still has was asked
+// for.
+func renderFit(r *answer.Result, sys quantity.System, all, ask bool) string {
+	f := &fitText{r: r, sys: sys, all: all, ask: ask}
 	f.title()
 	p := r.Text
 	f.say(p.Answer)
@@ -61,7 +59,7 @@ func (f *fitText) text() string { return strings.Join(f.out, "\n") + "\n" }
 // shows reports whether a measure gets its tables: it was asked for, has an
 // aim, or no measure has one.
 func (f *fitText) shows(measure string) bool {
-	if f.all || f.ask[measure] || len(f.r.Trial.Aims) == 0 {
+	if f.all || f.ask || len(f.r.Trial.Aims) == 0 {
 		return true
 	}
 	for _, a := range f.r.Trial.Aims {

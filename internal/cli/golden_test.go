@@ -45,8 +45,8 @@ func TestGoldenFit(t *testing.T) {
 		t.Run(nameOf(file), func(t *testing.T) {
 			t.Parallel()
 			_, r := analyse(t, file)
-			golden(t, nameOf(file)+".txt", renderFit(r, quantity.Metric, false, nil))
-			golden(t, nameOf(file)+"-us.txt", renderFit(r, quantity.US, false, nil))
+			golden(t, nameOf(file)+".txt", renderFit(r, quantity.Metric, false, false))
+			golden(t, nameOf(file)+"-us.txt", renderFit(r, quantity.US, false, false))
 			golden(t, nameOf(file)+"-method.txt", renderMethod(r, quantity.Metric))
 		})
 	}
@@ -74,8 +74,8 @@ func TestTextFitsTheTerminal(t *testing.T) {
 		s := answer.Summarise(tr)
 		for _, sys := range []quantity.System{quantity.Metric, quantity.US} {
 			for what, text := range map[string]string{
-				"fit":    renderFit(r, sys, false, nil),
-				"all":    renderFit(r, sys, true, nil),
+				"fit":    renderFit(r, sys, false, false),
+				"all":    renderFit(r, sys, true, false),
 				"method": renderMethod(r, sys),
 				"check":  renderSummary(checked{File: file, Sound: true, Summary: &s}, sys),
 			} {
@@ -94,7 +94,7 @@ func TestTextFitsTheTerminal(t *testing.T) {
 					t.Errorf("%s %s %s has two blank lines in a row", file, what, sys)
 				}
 			}
-			if sys == quantity.US && strings.Contains(renderFit(r, sys, true, nil), "°C") && !titleHasCelsius(r) {
+			if sys == quantity.US && strings.Contains(renderFit(r, sys, true, false), "°C") && !titleHasCelsius(r) {
 				t.Errorf("%s: °C among °F", file)
 			}
 		}
@@ -109,7 +109,7 @@ func titleHasCelsius(r *answer.Result) bool {
 func TestDefaultTextIsShort(t *testing.T) {
 	t.Parallel()
 	_, r := analyse(t, "trials/pollack/pollack.yaml")
-	short, all := renderFit(r, quantity.Metric, false, nil), renderFit(r, quantity.Metric, true, nil)
+	short, all := renderFit(r, quantity.Metric, false, false), renderFit(r, quantity.Metric, true, false)
 	// Two measures have an aim, three do not.
 	if n, of := strings.Count(short, "\n"), strings.Count(all, "\n"); n > 120 || n > of/3 {
 		t.Errorf("the default text has %d lines of %d", n, of)

@@ -87,7 +87,7 @@ func TestNobodyIsNamed(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		all := string(b) + renderFit(r, 0, true, nil)
+		all := string(b) + renderFit(r, 0, true, false)
 		for _, table := range tablesOf(tr, r, peopleOf(tr, false)) {
 			text, err := table.bytes()
 			if err != nil {
