@@ -8,7 +8,6 @@ import (
 
 	"tamis/internal/quantity"
 	"tamis/internal/safety"
-	"tamis/internal/texture"
 	"tamis/internal/trial"
 )
 
@@ -105,15 +104,7 @@ func (b *builder) toCook() (points []float64, method string, repeats int, err er
 // closestArms are the cooked set points around the one that came closest to the
 // aims, coldest first, and the method it had.
 func (b *builder) closestArms(most int) (points []float64, method string) {
-	var near *texture.ClosestCook
-	for i := range b.r.Windows {
-		if w := &b.r.Windows[i]; w.Closest != nil && (near == nil || w.Headline) {
-			near = w.Closest
-		}
-	}
-	if near == nil {
-		near = nearestByMeans(b.r)
-	}
+	near := closestOf(b.r)
 	if near == nil {
 		return nil, ""
 	}

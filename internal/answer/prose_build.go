@@ -82,22 +82,19 @@ func (b *builder) commonTime() (float64, bool) {
 }
 
 func (b *builder) closest(w *texture.Window) Sentence {
-	c := w.Closest
-	if c == nil {
-		for i := range b.r.Windows {
-			if b.r.Windows[i].Closest != nil {
-				c = b.r.Windows[i].Closest
-			}
-		}
-	}
-	if c == nil {
-		c = nearestByMeans(b.r)
-	}
+	c := closestOf(b.r)
 	if c == nil {
 		return Say("No set point can be named: ", w.Cannot, ".")
 	}
+	if c.Ties > 0 {
+		return Say("Several set points came equally close to the aim, so none is named.")
+	}
 	at := Quantity{Kind: SetPoint, Value: c.SetPoint.Or(0), Digits: 1}
 	if b.r.OneCookEach() {
+		// One cook each is a pick for tonight, and only with a passing verdict.
+		if b.r.Safety.Verdict == VerdictNone {
+			return Say("No set point is named: each was cooked once, and there is no verdict on eating it.")
+		}
 		return Say("For now: ", at, b.methodWords(c.Method, ", ", " for "), " came closest to the aim of what you cooked.")
 	}
 	if w.Cannot != "" {
@@ -106,15 +103,16 @@ func (b *builder) closest(w *texture.Window) Sentence {
 	return Say("No set point meets the aim more likely than not. ", at, b.methodWords(c.Method, ", ", " for "), " came closest.")
 }
 
-// nearestByMeans is the closest cooked set point where texture gave none,
-// because a window exists and only the answer declines to use it.
-func nearestByMeans(r *Result) *texture.ClosestCook {
+// closestOf is the cooked set point, of any method, whose means miss the aims
+// least; nil where there is none.
+func closestOf(r *Result) *texture.ClosestCook {
+	var best *texture.ClosestCook
 	for i := range r.Windows {
-		if v, ok := r.Windows[i].Best.Get(); ok {
-			return &texture.ClosestCook{SetPoint: texture.Nearest(r.Result, v), Method: r.Windows[i].Method}
+		if c := r.Windows[i].Closest; c != nil && (best == nil || c.Miss.Or(math.Inf(1)) < best.Miss.Or(math.Inf(1))) {
+			best = c
 		}
 	}
-	return nil
+	return best
 }
 
 // answerWithoutWindow is for trials that vary something else than the set
@@ -122,6 +120,9 @@ func nearestByMeans(r *Result) *texture.ClosestCook {
 func (b *builder) answerWithoutWindow() Sentence {
 	m := b.primary()
 	if m == nil || m.Observations == 0 {
+		if m != nil && b.anyNumbers() {
+			return Say("There is nothing to answer yet: ", measureWords(m.Name), ", the aim, has no numbers.")
+		}
 		return Say("There is nothing to answer yet: no measure has numbers.")
 	}
 	means := m.Levels
@@ -151,6 +152,15 @@ func (b *builder) answerWithoutWindow() Sentence {
 		s = Say(s, " The file states no aim, so there is no best.")
 	}
 	return s
+}
+
+func (b *builder) anyNumbers() bool {
+	for _, m := range b.r.Measures {
+		if m.Observations > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 func firstWhy(m *texture.Measure) string {

@@ -53,6 +53,49 @@ func (b *builder) isAim(measure string) bool {
 	return false
 }
 
+// gap is a difference as it is put in words: second minus first.
+type gap struct {
+	m              *texture.Measure
+	est, low, high float64
+	bounded        bool // the interval is known
+	digits         int
+}
+
+// gapOf turns A minus B around.
+func gapOf(m *texture.Measure, d texture.Difference) (gap, bool) {
+	est, ok := d.Estimate.Get()
+	low, ok1 := d.Low.Get()
+	high, ok2 := d.High.Get()
+	return gap{m: m, est: -est, low: -high, high: -low, bounded: ok1 && ok2, digits: digitsOf(d.SE)}, ok
+}
+
+// unclear reports whether the interval leaves the direction open.
+func (g gap) unclear() bool { return g.bounded && g.low <= 0 && g.high >= 0 }
+
+// zero reports whether there is no difference in the digits that are shown.
+func (g gap) zero() bool { return math.Abs(g.est) < 0.5*math.Pow(10, -float64(g.digits)) }
+
+// size is "7.3 (6.6 to 8.0)", in the direction of the difference.
+func (g gap) size() Sentence {
+	est, low, high := g.est, g.low, g.high
+	if est < 0 {
+		est, low, high = -est, -high, -low
+	}
+	s := Say(Quantity{Kind: Amount, Value: est, Unit: unitWords(g.m), Digits: g.digits})
+	if g.bounded {
+		s = Say(s, " (", Quantity{Kind: Amount, Value: low, Digits: g.digits}, " to ", Quantity{Kind: Amount, Value: high, Digits: g.digits}, ")")
+	}
+	return s
+}
+
+// pick is the word for the direction.
+func (g gap) pick(up, down string) string {
+	if g.est < 0 {
+		return down
+	}
+	return up
+}
+
 // acrossArms compares the two ends of the set points.
 func (b *builder) acrossArms(m *texture.Measure, first bool) Sentence {
 	cold, hot := m.Arms[0], m.Arms[len(m.Arms)-1]
@@ -60,27 +103,23 @@ func (b *builder) acrossArms(m *texture.Measure, first bool) Sentence {
 		if d.Term != trial.SetPointFactor || d.A != cold.Arm || d.B != hot.Arm || d.Adjust == "dunnett" {
 			continue
 		}
-		est, ok := d.Estimate.Get()
+		g, ok := gapOf(m, d)
 		if !ok {
 			return nil
 		}
-		word := "higher"
-		est = -est // last minus first
-		low, high := -d.High.Or(0), -d.Low.Or(0)
-		if est < 0 {
-			word, est, low, high = "lower", -est, -high, -low
-		}
-		digits := digitsOf(d.SE)
 		start := "Mean "
 		if first {
 			start = "In this trial mean "
 		}
-		s := Say(start, measureWords(m.Name), " was ", word, " at ", tempOf(hot.SetPoint), " than at ", tempOf(cold.SetPoint), " by ",
-			Quantity{Kind: Amount, Value: est, Unit: unitWords(m), Digits: digits})
-		if d.Low.Known() && d.High.Known() {
-			s = Say(s, " (", Quantity{Kind: Amount, Value: low, Digits: digits}, " to ", Quantity{Kind: Amount, Value: high, Digits: digits}, ")")
+		start += measureWords(m.Name)
+		switch {
+		case g.zero() && !g.unclear():
+			return Say(start, " was the same at ", tempOf(cold.SetPoint), " and ", tempOf(hot.SetPoint), ".")
+		case g.unclear():
+			return Say(start, " did not differ measurably between ", tempOf(cold.SetPoint), " and ", tempOf(hot.SetPoint), ": ",
+				g.pick("higher", "lower"), " at the hotter by ", g.size(), ".")
 		}
-		return Say(s, ".")
+		return Say(start, " was ", g.pick("higher", "lower"), " at ", tempOf(hot.SetPoint), " than at ", tempOf(cold.SetPoint), " by ", g.size(), ".")
 	}
 	return nil
 }
@@ -101,28 +140,32 @@ func tempDigits(c float64) int {
 	return 1
 }
 
+// treatment puts the effect of a factor with two levels in words.
 func (b *builder) treatment(m *texture.Measure, t texture.Treatment) Sentence {
-	est, ok := t.Average.Estimate.Get()
+	g, ok := gapOf(m, t.Average)
 	if !ok {
 		return nil
 	}
-	// B minus A reads "B had more than A".
-	est, low, high := -est, -t.Average.High.Or(0), -t.Average.Low.Or(0)
-	word := "more"
-	if est < 0 {
-		word, est, low, high = "less", -est, -high, -low
+	if t.Factor == trial.BrineFactor {
+		switch {
+		case g.zero() && !g.unclear():
+			return Say(upper(t.B), " and ", t.A, " pieces had the same ", measureWords(m.Name), b.overSetPoints(t), ".")
+		case g.unclear():
+			return Say(upper(t.B), " and ", t.A, " pieces did not differ measurably in ", measureWords(m.Name), ": ", t.B, " had ",
+				g.pick("more", "less"), " by ", g.size(), b.overSetPoints(t), ".")
+		}
+		return Say(upper(t.B), " pieces had ", g.pick("more", "less"), " ", measureWords(m.Name), " than ", t.A, " ones, by ", g.size(), b.overSetPoints(t), ".")
 	}
-	digits := digitsOf(t.Average.SE)
-	s := Say(upper(t.B), " pieces had ", word, " ", measureWords(m.Name), " than ", t.A, " ones, by ",
-		Quantity{Kind: Amount, Value: est, Unit: unitWords(m), Digits: digits})
-	if t.Factor != trial.BrineFactor {
-		s = Say("With ", factorWords(t.Factor)+" "+t.B, " mean ", measureWords(m.Name), " was ", map[string]string{"more": "higher", "less": "lower"}[word],
-			" than with ", t.A, ", by ", Quantity{Kind: Amount, Value: est, Unit: unitWords(m), Digits: digits})
+	between := factorWords(t.Factor) + " " + t.A + " and " + t.B
+	switch {
+	case g.zero() && !g.unclear():
+		return Say("Mean ", measureWords(m.Name), " was the same with ", between, b.overSetPoints(t), ".")
+	case g.unclear():
+		return Say("Mean ", measureWords(m.Name), " did not differ measurably between ", between, ": ", g.pick("higher", "lower"), " with ", t.B, " by ",
+			g.size(), b.overSetPoints(t), ".")
 	}
-	if t.Average.Low.Known() && t.Average.High.Known() {
-		s = Say(s, " (", Quantity{Kind: Amount, Value: low, Digits: digits}, " to ", Quantity{Kind: Amount, Value: high, Digits: digits}, ")")
-	}
-	return Say(s, b.overSetPoints(t), ".")
+	return Say("With ", factorWords(t.Factor)+" "+t.B, " mean ", measureWords(m.Name), " was ", g.pick("higher", "lower"), " than with ", t.A, ", by ",
+		g.size(), b.overSetPoints(t), ".")
 }
 
 // overSetPoints says which set points a difference speaks of, and when it has

@@ -14,15 +14,26 @@ func (b *builder) units() []Sentence {
 		out = append(out, Say(s, "."))
 	}
 	if n := len(b.t.AssessorIDs()); n > 0 {
-		s := plural(n, "taster")
-		if b.t.EverybodyTastedEveryCook() {
-			s = Say(s, ", each tasted every cook")
-		} else {
-			s = Say(s, ", not everybody tasted every cook")
-		}
-		out = append(out, Say(s, ". Tasters are repeated looks at the same cooks, not more cooks."))
+		out = append(out, Say(b.tasted(n), ". Tasters are repeated looks at the same cooks, not more cooks."))
 	}
 	return out
+}
+
+// tasted says who tasted what: "8 tasters, each tasted every cook".
+func (b *builder) tasted(n int) Sentence {
+	scored, all := b.t.CooksTasted()
+	s := plural(n, "taster")
+	who := ", each tasted "
+	if n == 1 {
+		who = ", who tasted "
+	}
+	switch {
+	case all && scored == len(b.t.Cooks):
+		return Say(s, who, "every cook")
+	case all:
+		return Say(s, who, Quantity{Kind: Count, Value: float64(scored)}, " of ", plural(len(b.t.Cooks), "cook"))
+	}
+	return Say(s, ", not everybody tasted every cook")
 }
 
 // variance says which levels of variation enter and which cannot be told apart.

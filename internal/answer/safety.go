@@ -72,35 +72,15 @@ func named(r *Result, w *texture.Window) (celsius float64, method string, ok boo
 	if w == nil {
 		return 0, "", false
 	}
-	if best, known := w.Best.Get(); known && !cookedOnce(r) && w.Cannot == "" && holds(w) {
+	if best, known := w.Best.Get(); known && !r.OneCookEach() && w.Cannot == "" && holds(w) {
 		return coldestReading(best), w.Method, true
 	}
-	c := w.Closest
-	if c == nil {
-		for i := range r.Windows {
-			if r.Windows[i].Closest != nil {
-				c = r.Windows[i].Closest
-			}
-		}
-	}
-	if c == nil {
-		c = nearestByMeans(r)
-	}
+	c := closestOf(r)
 	if c == nil {
 		return 0, "", false
 	}
 	celsius, ok = c.SetPoint.Get()
 	return coldestReading(celsius), c.Method, ok
-}
-
-// cookedOnce reports whether no set point was cooked twice.
-func cookedOnce(r *Result) bool {
-	for _, u := range r.Units {
-		if u.Factor == trial.SetPointFactor {
-			return u.N <= len(u.Levels)
-		}
-	}
-	return false
 }
 
 func coldestReading(celsius float64) float64 {

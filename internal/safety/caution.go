@@ -90,7 +90,7 @@ func Cautions(t *trial.Trial, v CookVerdict) (lead, rest []Caution) {
 	}
 
 	for _, m := range v.Missing {
-		rest = append(rest, caution("missing-"+m.Field, BesideSetPoint, "Not stated or not computed, "+m.Field+": "+m.Why+"."))
+		rest = append(rest, caution("missing-"+m.Field, BesideSetPoint, lackWords(m)+"."))
 	}
 	switch v.Verdict {
 	case Pasteurised:
@@ -179,4 +179,33 @@ func rawInBag(t *trial.Trial) bool {
 		}
 	}
 	return false
+}
+
+// lackWords says what the file does not tell, in a cook's words, and what
+// follows from that.
+func lackWords(m Missing) string {
+	if words, ok := fieldWords[m.Field]; ok {
+		return words + ": " + m.Why
+	}
+	return "The file does not say it all (" + m.Field + "): " + m.Why
+}
+
+var fieldWords = map[string]string{
+	"food.kind":            "The kind of food is not stated",
+	"food.form":            "Whether the pieces are whole is not stated",
+	"food.start":           "How cold the food was at the start is not stated",
+	"food.thickness":       "The thickness is not stated",
+	"food.shape":           "The shape is not stated",
+	"food.sides":           "The sides of the block are not stated",
+	"food.frozen":          "Freezing beforehand is not described",
+	"food.composition.fat": "The fat is not stated",
+	"baths.checked":        "Nobody checked the thermometer of the bath",
+	"baths.reads":          "The error of the bath's thermometer is not stated",
+	"cooks.brine.for":      "How long the food lay in the brine is not stated",
+	"cooks.brine.at":       "How cold the brine was is not stated",
+	"cooks.chill":          "The chilling is not described",
+	"cooks.set_point":      "The set point is not stated",
+	"cooks.time":           "The time in the bath is not stated",
+	"cooks.log":            "There is no probe log",
+	"medium":               "The heat is not that of a water bath",
 }

@@ -217,9 +217,7 @@ func (a *analysis) window(t int, r *curve.WindowResult, joint []*fitted, index m
 		w.Grid = append(w.Grid, d)
 	}
 	w.Limits = append(w.Limits, a.limit("below", r.LimitLow, t, r, joint, index), a.limit("above", r.LimitHigh, t, r, joint, index))
-	if top, ok := w.Mean.Top.Get(); !ok || top < 0.5 {
-		w.Closest = a.closest(w.Method)
-	}
+	w.Closest = a.closest(w.Method)
 	a.out.Warnings = append(a.out.Warnings, r.Warnings...)
 	return w
 }
@@ -428,7 +426,13 @@ func (a *analysis) closest(method string) *ClosestCook {
 		}
 		return a.method < b.method
 	})
-	return &ClosestCook{SetPoint: num(keys[0].arm), Method: keys[0].method, Miss: num(miss[keys[0]])}
+	ties := 0
+	for _, k := range keys[1:] {
+		if miss[k]-miss[keys[0]] <= 1e-9 {
+			ties++
+		}
+	}
+	return &ClosestCook{SetPoint: num(keys[0].arm), Method: keys[0].method, Miss: num(miss[keys[0]]), Ties: ties}
 }
 
 // missBy is by how much a mean misses an aim; 0 when it holds.

@@ -176,23 +176,23 @@ func (t *Trial) AssessorIDs() []string {
 	return ids
 }
 
-// EverybodyTastedEveryCook reports whether each assessor has a score, of any
-// measure, for each cook that anybody scored.
-func (t *Trial) EverybodyTastedEveryCook() bool {
+// CooksTasted counts the cooks for which any assessor has a score of any
+// measure; all reports whether each assessor has one for each of them.
+func (t *Trial) CooksTasted() (cooks int, all bool) {
 	people := t.AssessorIDs()
 	if len(people) == 0 {
-		return false
+		return 0, false
 	}
 	pairs := map[[2]string]bool{}
-	cooks := map[string]bool{}
+	seen := map[string]bool{}
 	for i := range t.Panel.V.Scores {
 		s := &t.Panel.V.Scores[i]
 		for _, v := range s.Values {
 			if !v.Missing {
 				pairs[[2]string{s.Assessor, s.Cook}] = true
-				cooks[s.Cook] = true
+				seen[s.Cook] = true
 			}
 		}
 	}
-	return len(pairs) == len(people)*len(cooks)
+	return len(seen), len(pairs) == len(people)*len(seen)
 }
