@@ -1,6 +1,7 @@
 package curve
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -47,7 +48,7 @@ type layout struct {
 	cooks      int
 	xs         []float64 // distinct set points, ascending
 	cell       []int     // row → index into cells
-	cells      []cellKey // distinct (x, treatment), by x then treatment
+	cells      []cellKey // distinct (x, treatment)
 }
 
 type cellKey struct {
@@ -157,16 +158,14 @@ func check(d Data) (*layout, error) {
 	for i := range n {
 		l.cells = append(l.cells, cellKey{d.X[i], l.treatment[i]})
 	}
+	// Cells that share error stand together, which keeps C sparse: those of a
+	// cook, or, where a cook holds one treatment, those of a treatment.
+	split := l.cooks == n
 	slices.SortFunc(l.cells, func(a, b cellKey) int {
-		switch {
-		case a.x != b.x:
-			if a.x < b.x {
-				return -1
-			}
-			return 1
-		default:
+		if split && a.t != b.t {
 			return a.t - b.t
 		}
+		return cmp.Or(cmp.Compare(a.x, b.x), a.t-b.t)
 	})
 	l.cells = slices.Compact(l.cells)
 	index := map[cellKey]int{}

@@ -48,6 +48,7 @@ type Sampler struct {
 	df     []float64
 	sameDF bool
 	warn   []stats.Warning
+	stop   stop // of the descent in a draw
 }
 
 // NewSampler prepares the draws of science of the second stage:
@@ -68,7 +69,7 @@ func NewSampler(fits ...*Fit) (*Sampler, error) {
 	if len(fits) == 0 {
 		return nil, fmt.Errorf("%w: no measures", stats.ErrEmpty)
 	}
-	s := &Sampler{fits: fits, sameDF: true}
+	s := &Sampler{fits: fits, sameDF: true, stop: drawStop}
 	type key struct{ cook, t int }
 	slot := map[key]int{}
 	for m, f := range fits {

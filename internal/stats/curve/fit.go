@@ -256,7 +256,7 @@ func penalty(k, n int) float64 {
 // search minimises from the best grid start; beta on entry is ignored.
 func (k *kernel) search(beta, t []float64, pure, df, tol float64, maxIter int, w *scratch) outcome {
 	k.begin(t, beta, w)
-	return k.levenberg(beta, t, pure, df, tol, maxIter, w)
+	return k.levenberg(beta, t, pure, df, stop{tol: tol, maxIter: maxIter}, w)
 }
 
 // weigh chooses the variant of each family and sets the weights.

@@ -33,6 +33,7 @@ func (k *kernel) prepare(gap float64) bool {
 		}
 		return true
 	}
+	k.spans()
 	w := newScratch(k.p, k.k, len(k.u))
 	for _, mid := range []float64{-1.5, -1, -0.75, -0.5, -0.25, 0, 0.25, 0.5, 0.75, 1, 1.5} {
 		for _, sc := range []float64{0.08, 0.2, 0.5, 1.2} {
@@ -101,8 +102,9 @@ func (k *kernel) newStart(b []float64, w *scratch) start {
 	return s
 }
 
-// begin copies the best start of the grid into beta, its free ends solved, and
-// returns the sum of squares there.
+// begin copies the best start of the grid into beta and returns the sum of
+// squares there with the best ends. The ends in beta are not those: place finds
+// them.
 func (k *kernel) begin(t, beta []float64, w *scratch) float64 {
 	best, at := math.Inf(1), 0
 	for i := range k.starts {
@@ -132,41 +134,5 @@ func (k *kernel) begin(t, beta []float64, w *scratch) float64 {
 		}
 	}
 	copy(beta, k.starts[at].beta)
-	if k.ends() > 0 {
-		k.solveEnds(t, beta, w)
-		best = k.residual(beta, t, w, w.r)
-	}
 	return best
-}
-
-// solveEnds puts the least squares ends for the given mid-points and scales
-// into beta.
-func (k *kernel) solveEnds(t, beta []float64, w *scratch) {
-	k.jacobian(beta, w)
-	e := k.ends()
-	a := w.cj[0]
-	if e == 1 {
-		// f = low·(1−g) + B·g, column g = a.
-		b0 := beta[0]
-		k.residual(beta, t, w, w.r)
-		if d := dot(a, a); d > 0 {
-			beta[0] = b0 + dot(a, w.r)/d
-		}
-		return
-	}
-	b := w.cj[1]
-	aa, ab, bb := dot(a, a), dot(a, b), dot(b, b)
-	at, bt := dot(a, t), dot(b, t)
-	det := aa*bb - ab*ab
-	if det <= 1e-12*aa*bb {
-		// The curve is flat over the data: both ends at the level.
-		m := 0.0
-		if aa+bb+2*ab > 0 {
-			m = (at + bt) / (aa + bb + 2*ab)
-		}
-		beta[0], beta[1] = m, m+1e-3*(1+math.Abs(m))
-		return
-	}
-	beta[0] = (at*bb - bt*ab) / det
-	beta[1] = (bt*aa - at*ab) / det
 }

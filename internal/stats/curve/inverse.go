@@ -170,6 +170,7 @@ func (f *Fit) walk(c *Candidate, t int, value, x, end, q float64) (at float64, o
 // start and receives the bent curve.
 func (f *Fit) bend(c *Candidate, t int, x, value float64, beta []float64) float64 {
 	k := *c.kern
+	k.held, k.span = true, nil // the weight of the point would swamp a projection
 	s := f.stage
 	n := len(k.u)
 	k.u = append(append([]float64(nil), k.u...), s.units.in(x))
@@ -183,9 +184,9 @@ func (f *Fit) bend(c *Candidate, t int, x, value float64, beta []float64) float6
 	w := newScratch(k.p, k.k, len(k.u))
 	if k.linear() {
 		// One full step from anywhere is the answer.
-		k.levenberg(beta, target, s.pure, 1, 1e-12, 60, w)
+		k.levenberg(beta, target, s.pure, 1, stop{tol: 1e-12, maxIter: 60}, w)
 	} else {
-		k.levenberg(beta, target, s.pure, float64(s.l.n), 1e-8, 200, w)
+		k.levenberg(beta, target, s.pure, float64(s.l.n), stop{tol: 1e-8, maxIter: 200}, w)
 	}
 	rss := k.residual(beta, target, w, w.r)
 	return math.Max(0, rss-(c.RSS-s.pure))

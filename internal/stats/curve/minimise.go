@@ -10,6 +10,10 @@ type kernel struct {
 	tr     []int     // treatment of each cell
 	lo, hi []float64 // bounds of β
 	p, k   int
+	span   []stretchOf // by parameter, the cells that it moves
+	one    []float64   // C·1
+	oneSq  float64
+	held   bool // the ends are ordinary parameters of the descent
 
 	// Linear families: β = hat·t and RSS = |t|² − |basis'·t|².
 	hat   [][]float64 // p × k
@@ -38,6 +42,7 @@ type scratch struct {
 	free       []int
 	mean       []float64
 	p, pTrial  []float64   // logistic of each cell, at the point and at a trial
+	up, upTry  []float64   // C times them, where the ends are projected out
 	jac        [][]float64 // p × cells
 }
 
@@ -47,6 +52,7 @@ func newScratch(p, k, cells int) *scratch {
 		nrm: make([]float64, p*p), ch: make([]float64, p*p), grad: make([]float64, p), step: make([]float64, p),
 		next: make([]float64, p), free: make([]int, 0, p), mean: make([]float64, cells),
 		p: make([]float64, cells), pTrial: make([]float64, cells),
+		up: make([]float64, k), upTry: make([]float64, k),
 	}
 	for range p {
 		w.cj = append(w.cj, make([]float64, k))
@@ -94,7 +100,6 @@ func (k *kernel) times(v, out []float64) {
 // logistic of each cell stays in w.pTrial, so that a Jacobian at the same point
 // costs no further exponentials.
 func (k *kernel) residual(beta, t []float64, w *scratch, out []float64) float64 {
-	e := k.ends()
 	low, high := k.scale.Low, k.scale.High
 	switch k.family {
 	case Logistic3:
@@ -102,22 +107,15 @@ func (k *kernel) residual(beta, t []float64, w *scratch, out []float64) float64 
 	case Logistic4:
 		low, high = beta[0], beta[1]
 	}
-	last, inv := -1, 1.0
-	for j, u := range k.u {
-		tr := k.tr[j]
-		switch {
-		case k.linear():
-			w.mean[j] = k.mean(beta, u, tr)
-			continue
-		case k.family == Logistic2:
-			w.pTrial[j] = logistic(beta[tr] + beta[k.slopeAt(tr)]*u)
-		default:
-			if at := k.slopeAt(tr); at != last {
-				last, inv = at, math.Exp(-beta[at])
-			}
-			w.pTrial[j] = logistic((u - beta[e+tr]) * inv)
+	if k.linear() {
+		for j, u := range k.u {
+			w.mean[j] = k.mean(beta, u, k.tr[j])
 		}
-		w.mean[j] = low + (high-low)*w.pTrial[j]
+	} else {
+		k.shares(beta, w)
+		for j := range k.u {
+			w.mean[j] = low + (high-low)*w.pTrial[j]
+		}
 	}
 	k.times(w.mean, out)
 	s := 0.0
@@ -126,6 +124,29 @@ func (k *kernel) residual(beta, t []float64, w *scratch, out []float64) float64 
 		s += out[i] * out[i]
 	}
 	return s
+}
+
+// shares puts the logistic of each cell into w.pTrial.
+func (k *kernel) shares(beta []float64, w *scratch) {
+	e, slope := k.ends(), k.slopeAt(0)
+	step := 0 // from the slope of one treatment to the next
+	if k.own {
+		step = 1
+	}
+	if e == 0 {
+		for j, u := range k.u {
+			w.pTrial[j] = logistic(beta[k.tr[j]] + beta[slope+step*k.tr[j]]*u)
+		}
+		return
+	}
+	last, inv := -1, 1.0
+	for j, u := range k.u {
+		tr := k.tr[j]
+		if at := slope + step*tr; at != last {
+			last, inv = at, math.Exp(-beta[at])
+		}
+		w.pTrial[j] = logistic((u - beta[e+tr]) * inv)
+	}
 }
 
 // jacobian fills w.cj with the columns of C·∂f/∂β, evaluating the curve anew.
@@ -153,7 +174,11 @@ func (k *kernel) tangent(beta []float64, w *scratch) {
 		}
 	}
 	for a := range k.p {
-		k.times(w.jac[a], w.cj[a])
+		if k.span == nil {
+			k.times(w.jac[a], w.cj[a])
+			continue
+		}
+		k.timesIn(w.jac[a], k.span[a], w.cj[a])
 	}
 }
 
@@ -165,22 +190,35 @@ type outcome struct {
 	iterations  int
 	converged   bool
 	onBound     bool
+	abandoned   bool
+}
+
+// stop says when a descent ends.
+type stop struct {
+	tol     float64 // relative offset that is small enough
+	last    float64 // relative offset from which one undamped step is enough, 0: none
+	maxIter int
+	// need, when positive, is the sum of squares above which the curve is of no
+	// use. The descent is abandoned where even four times the fall that the
+	// linear model promises would not reach it.
+	need float64
 }
 
 // levenberg minimises from beta in place. pure and df complete the residual
-// sum of squares; tol is the relative offset at which to stop.
+// sum of squares.
 //
 // Marquardt's scaled damping on the normal equations: p ≤ 8 well-scaled
 // parameters of order one, and the fixed point (gradient 0) does not depend on
 // how the step was solved. A parameter on its bound whose gradient points
-// outwards is left out of the step.
-func (k *kernel) levenberg(beta, t []float64, pure, df, tol float64, maxIter int, w *scratch) outcome {
+// outwards is left out of the step. Free ends are projected out (place): they
+// are undamped, and follow the other parameters at once.
+func (k *kernel) levenberg(beta, t []float64, pure, df float64, end stop, w *scratch) outcome {
 	p := k.p
 	var out outcome
-	rss := k.residual(beta, t, w, w.r)
-	w.p, w.pTrial = w.pTrial, w.p
+	rss := k.place(beta, t, w, w.r)
+	w.accept()
 	lambda := 1e-3
-	for out.iterations = 1; out.iterations <= maxIter; out.iterations++ {
+	for out.iterations = 1; out.iterations <= end.maxIter; out.iterations++ {
 		k.tangent(beta, w)
 		w.free = w.free[:0]
 		out.onBound = false
@@ -199,19 +237,32 @@ func (k *kernel) levenberg(beta, t []float64, pure, df, tol float64, maxIter int
 				w.nrm[i*p+j] = dot(w.cj[a], w.cj[w.free[j]])
 			}
 		}
-		// Offset from the undamped step: g'N⁻¹g = |Q'r|² of the tangent plane.
-		off := math.Inf(1)
+		// Offset from the undamped step: g'N⁻¹g = |Q'r|² of the tangent plane,
+		// which is also the fall that the linear model promises.
+		off, fall := math.Inf(1), math.Inf(1)
 		if k.solve(w, m, 0) {
-			s := 0.0
+			fall = 0
 			for i, a := range w.free {
-				s += w.step[i] * w.grad[a]
+				fall += w.step[i] * w.grad[a]
 			}
-			off = math.Sqrt(math.Max(0, s) / float64(max(m, 1)) / math.Max((rss+pure)/df, 1e-300))
+			off = math.Sqrt(math.Max(0, fall) / float64(max(m, 1)) / math.Max((rss+pure)/df, 1e-300))
 		}
 		out.rss, out.offset = rss, off
-		if off <= tol || m == 0 {
+		if off <= end.tol || m == 0 {
 			out.converged = true
 			return out
+		}
+		if end.need > 0 && rss-4*fall > end.need {
+			out.abandoned = true
+			return out
+		}
+		if off <= end.last {
+			k.move(beta, w)
+			if s := k.place(w.next[:p], t, w, w.trial); s < rss {
+				copy(beta, w.next[:p])
+				out.rss, out.converged = s, true
+				return out
+			}
 		}
 		moved := false
 		for range 30 {
@@ -219,14 +270,11 @@ func (k *kernel) levenberg(beta, t []float64, pure, df, tol float64, maxIter int
 				lambda = math.Max(lambda*10, 1e-8)
 				continue
 			}
-			copy(w.next[:p], beta)
-			for i, a := range w.free {
-				w.next[a] = math.Min(math.Max(beta[a]+w.step[i], k.lo[a]), k.hi[a])
-			}
-			if s := k.residual(w.next[:p], t, w, w.trial); s < rss {
+			k.move(beta, w)
+			if s := k.place(w.next[:p], t, w, w.trial); s < rss {
 				copy(beta, w.next[:p])
 				w.r, w.trial = w.trial, w.r
-				w.p, w.pTrial = w.pTrial, w.p
+				w.accept()
 				rss, moved = s, true
 				lambda = math.Max(lambda/10, 1e-12)
 				break
@@ -243,17 +291,34 @@ func (k *kernel) levenberg(beta, t []float64, pure, df, tol float64, maxIter int
 	return out
 }
 
+// move writes beta plus the step, kept within the bounds, into w.next.
+func (k *kernel) move(beta []float64, w *scratch) {
+	copy(w.next[:k.p], beta)
+	for i, a := range w.free {
+		w.next[a] = math.Min(math.Max(beta[a]+w.step[i], k.lo[a]), k.hi[a])
+	}
+}
+
 // solve writes the step of (N + λ·diag N)·step = grad into w.step for the m
 // free parameters; false when the matrix is not positive definite.
 func (k *kernel) solve(w *scratch, m int, lambda float64) bool {
 	p := k.p
+	// Projected ends come first and are undamped; the damping of the others is
+	// scaled by what the ends leave of the diagonal.
+	ends := 0
+	for !k.held && ends < m && w.free[ends] < k.ends() {
+		ends++
+	}
 	for i := range m {
 		for j := 0; j <= i; j++ {
 			s := w.nrm[i*p+j]
-			if i == j {
+			for q := range min(j, ends) {
+				s -= w.ch[i*p+q] * w.ch[j*p+q]
+			}
+			if i == j && i >= ends {
 				s *= 1 + lambda
 			}
-			for q := range j {
+			for q := min(j, ends); q < j; q++ {
 				s -= w.ch[i*p+q] * w.ch[j*p+q]
 			}
 			if i == j {

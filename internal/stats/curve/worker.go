@@ -181,16 +181,24 @@ func (w *worker) refit(i int, pure float64) {
 			}
 			rss = math.Max(rss, 0)
 		} else {
-			b := k.beta[j]
-			grid := c.kern.begin(t, b, k.w)
-			if warm := c.kern.residual(c.beta, t, k.w, k.w.r[:c.kern.k]); warm <= grid {
-				copy(b, c.beta)
+			limit := low + negligible
+			sibling := j > 0 && f.Candidates[j-1].Family == c.Family && !math.IsInf(k.aicc[j-1], 1)
+			if sibling { // of the two variants only the better one is weighed
+				limit = math.Min(limit, k.aicc[j-1])
 			}
-			// A relative offset of 1e-2 places the estimate within a hundredth
-			// of its own confidence radius, a third of what the quantiles of
-			// 2 000 draws are uncertain by.
+			end := w.s.stop
+			end.need = math.Max(math.Exp((limit-penalty2(c.K, f.stage.l.cooks))/n)-pure, 1e-300)
+			if math.IsInf(limit, 1) {
+				end.need = 0
+			}
+			w.begin(i, j, sibling)
 			df := math.Max(1, n-float64(f.stage.BlockCols+c.kern.p))
-			rss = c.kern.levenberg(b, t, pure, df, 1e-2, 40, k.w).rss
+			o := c.kern.levenberg(k.beta[j], t, pure, df, end, k.w)
+			if o.abandoned {
+				k.aicc[j] = math.Inf(1)
+				continue
+			}
+			rss = o.rss
 		}
 		k.aicc[j] = n*math.Log(math.Max(rss+pure, 1e-300)) + penalty2(c.K, f.stage.l.cooks)
 		low = math.Min(low, k.aicc[j])
@@ -222,6 +230,41 @@ func (w *worker) refit(i int, pure float64) {
 				k.beta[j][a] = dot(c.kern.hat[a], t)
 			}
 		}
+	}
+}
+
+// drawStop ends the descent in a draw. A relative offset of 1e-2 places the
+// estimate within a hundredth of its own confidence radius, a third of what the
+// quantiles of 2 000 draws are uncertain by. From 0.1 on one Gauss–Newton step
+// gets there, because what it leaves is of the order of its square.
+var drawStop = stop{tol: 1e-2, last: 0.1, maxIter: 40}
+
+// begin puts the start of candidate j of measure i into its beta: the lowest of
+// the fit of the data, the grid of starts and, with slopes of their own, the
+// curve with a common slope of this draw, which the same grid has led to.
+func (w *worker) begin(i, j int, sibling bool) {
+	c, k, t := &w.s.fits[i].Candidates[j], &w.fits[i], w.t[i]
+	b := k.beta[j]
+	var low float64
+	if sibling {
+		c.kern.spread(k.beta[j-1], b)
+		low = c.kern.place(b, t, k.w, k.w.r[:c.kern.k])
+	} else {
+		low = c.kern.begin(t, b, k.w)
+	}
+	copy(k.w.next, c.beta)
+	if warm := c.kern.place(k.w.next[:c.kern.p], t, k.w, k.w.r[:c.kern.k]); warm <= low {
+		copy(b, c.beta)
+	}
+}
+
+// spread copies the parameters of the variant with a common slope into those
+// with slopes of their own.
+func (k *kernel) spread(common, own []float64) {
+	at := k.ends() + k.t
+	copy(own[:at], common)
+	for t := range k.t {
+		own[at+t] = common[at]
 	}
 }
 
