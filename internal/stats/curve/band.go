@@ -17,7 +17,8 @@ type Band struct {
 	n                         int
 	x                         []float64
 	at                        []int
-	y, next                   []float64
+	y                         []float64 // by draw, then point
+	next                      []float64 // error of the next cook, by draw
 }
 
 // NewBand prepares a band; level 0 means 0.95, every 0 means 1.
@@ -56,17 +57,18 @@ func (b *Band) Begin(n int, grid []float64) error {
 	for _, g := range b.at {
 		b.x = append(b.x, grid[g])
 	}
-	b.y, b.next = make([]float64, n*len(b.at)), make([]float64, n*len(b.at))
+	b.y, b.next = make([]float64, n*len(b.at)), make([]float64, n)
 	return nil
 }
 
 // Take implements Consumer.
 func (b *Band) Take(d *Draw) {
-	c, e := d.Curves[b.measure][b.treatment], d.Next[b.measure][b.treatment]
+	c := d.Curves[b.measure][b.treatment]
+	row := b.y[d.Index*len(b.at):][:len(b.at)]
 	for i, g := range b.at {
-		// By point, then draw: the quantiles read one point at a time.
-		b.y[i*b.n+d.Index], b.next[i*b.n+d.Index] = c[g], c[g]+e
+		row[i] = c[g]
 	}
+	b.next[d.Index] = d.Next[b.measure][b.treatment]
 }
 
 // BandResult holds pointwise limits at X: of the mean, and of the next cook.
@@ -88,17 +90,16 @@ func (b *Band) Result() (*BandResult, error) {
 	}
 	r := &BandResult{X: slices.Clone(b.x), Level: b.level}
 	tail := (1 - b.level) / 2
+	mean, next := make([]float64, b.n), make([]float64, b.n)
 	for i := range b.at {
-		for k, src := range [][]float64{b.y, b.next} {
-			v := slices.Clone(src[i*b.n : (i+1)*b.n])
-			slices.Sort(v)
-			lo, hi := quantile(v, tail), quantile(v, 1-tail)
-			if k == 0 {
-				r.Low, r.High = append(r.Low, lo), append(r.High, hi)
-			} else {
-				r.NextLow, r.NextHigh = append(r.NextLow, lo), append(r.NextHigh, hi)
-			}
+		for d := range b.n {
+			mean[d] = b.y[d*len(b.at)+i]
+			next[d] = mean[d] + b.next[d]
 		}
+		lo, hi := tails(mean, tail)
+		r.Low, r.High = append(r.Low, lo), append(r.High, hi)
+		lo, hi = tails(next, tail)
+		r.NextLow, r.NextHigh = append(r.NextLow, lo), append(r.NextHigh, hi)
 	}
 	return r, nil
 }

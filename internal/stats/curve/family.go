@@ -219,7 +219,19 @@ func (s shape) gradientAt(b []float64, u float64, t int, p, inv float64, g []flo
 	return low + (high-low)*p
 }
 
-// add adds weight × the curve of treatment t on the grid to out. even says that
+// polynomial is the level, slope and curvature of treatment t of a linear family.
+func (s shape) polynomial(b []float64, t int) (level, slope, curvature float64) {
+	level = b[t]
+	if s.family >= Line {
+		slope = b[s.slopeAt(t)]
+	}
+	if s.family == Quadratic {
+		curvature = b[len(b)-1]
+	}
+	return level, slope, curvature
+}
+
+// add adds weight × the logistic of treatment t on the grid to out. even says that
 // the grid is equally spaced: e^−η is then a geometric sequence, taken by
 // multiplication and anchored anew every 32 points (rounding below 1e-14).
 func (s shape) add(b, grid []float64, even bool, t int, weight float64, out []float64) {
@@ -235,11 +247,6 @@ func (s shape) add(b, grid []float64, even bool, t int, weight float64, out []fl
 		}
 		slope = math.Exp(-b[s.slopeAt(t)])
 		at0 = -b[s.ends()+t] * slope
-	default:
-		for g, u := range grid {
-			out[g] += weight * s.mean(b, u, t)
-		}
-		return
 	}
 	low, high = weight*low, weight*high
 	const anchor = 32

@@ -161,6 +161,10 @@ func (w *Window) Take(d *Draw) {
 	}
 }
 
+// MiddleOf is the middle of the window of draw i; ok is false when it has none.
+// Call it after Run, with i below the number of draws.
+func (w *Window) MiddleOf(i int) (x float64, ok bool) { return w.mids[i], !math.IsNaN(w.mids[i]) }
+
 // Span is a stretch of x. An open end stands at the edge of the grid: the
 // stretch may go on where nothing was cooked.
 type Span struct {

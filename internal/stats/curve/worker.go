@@ -284,12 +284,21 @@ func penalty2(k, n int) float64 {
 func (w *worker) average(i int) {
 	f, k := w.s.fits[i], &w.fits[i]
 	for t, out := range w.out.Curves[i] {
-		clear(out)
+		// The linear families add up to one polynomial.
+		var level, slope, bend float64
 		for j := range f.Candidates {
-			if k.wt[j] == 0 {
-				continue
+			if k.wt[j] > 0 && f.Candidates[j].kern.linear() {
+				a, b, c := f.Candidates[j].kern.polynomial(k.beta[j], t)
+				level, slope, bend = level+k.wt[j]*a, slope+k.wt[j]*b, bend+k.wt[j]*c
 			}
-			f.Candidates[j].kern.add(k.beta[j], w.grid[i], w.even, t, k.wt[j], out)
+		}
+		for g, u := range w.grid[i] {
+			out[g] = level + u*(slope+u*bend)
+		}
+		for j := range f.Candidates {
+			if k.wt[j] > 0 && !f.Candidates[j].kern.linear() {
+				f.Candidates[j].kern.add(k.beta[j], w.grid[i], w.even, t, k.wt[j], out)
+			}
 		}
 	}
 }
