@@ -370,7 +370,7 @@ func pWords(p texture.Number) Sentence {
 
 // testWords is "F 20.5 on 5 and 210".
 func testWords(t texture.Test) Sentence {
-	s := Say(t.Stat+" ", Quantity{Kind: Amount, Value: t.F.Or(0), Digits: 2})
+	s := Say(t.Stat+" ", Quantity{Kind: Amount, Value: t.Value.Or(0), Digits: 2})
 	if d2, ok := t.DF2.Get(); ok {
 		return Say(s, " on ", Quantity{Kind: Amount, Value: t.DF1.Or(0), Digits: dfDigits(t.DF1.Or(0))}, " and ",
 			Quantity{Kind: Amount, Value: d2, Digits: dfDigits(d2)}, " degrees of freedom")

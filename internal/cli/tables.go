@@ -255,7 +255,7 @@ func testsTable(r *answer.Result) table {
 		head: []string{"measure", "term", "role", "unit", "statistic", "value", "df1", "df2", "p", "method", "cannot"}}
 	for _, m := range r.Measures {
 		for _, t := range m.Tests {
-			out.add(m.Name, t.Term, t.Role, orNA(t.Unit), orNA(t.Stat), cell(t.F), cell(t.DF1), cell(t.DF2), cell(t.P), orNA(t.Method), orNA(t.Cannot))
+			out.add(m.Name, t.Term, t.Role, orNA(t.Unit), orNA(t.Stat), cell(t.Value), cell(t.DF1), cell(t.DF2), cell(t.P), orNA(t.Method), orNA(t.Cannot))
 		}
 	}
 	return out

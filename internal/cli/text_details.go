@@ -94,7 +94,7 @@ func (f *fitText) treatments(m *texture.Measure) {
 		if r := t.Ratio; r != nil && r.Estimate.Known() {
 			f.item("As a ratio: " + amount(r.Estimate, 2) + " (" + between(r.Low, r.High, 2) + ").")
 		}
-		if t.Interaction.F.Known() {
+		if t.Interaction.Value.Known() {
 			f.item("Whether the difference changes with the set point: " + testWords(t.Interaction) + ".")
 		}
 	}
@@ -115,10 +115,10 @@ func (f *fitText) serving(m *texture.Measure) {
 	}
 	f.part("Serving order")
 	for _, p := range m.Place {
-		if p.Absent != "" || !p.Test.F.Known() {
+		if p.Absent != "" || !p.Test.Value.Known() {
 			why := p.Absent
 			if why == "" {
-				why = p.Test.F.Reason()
+				why = p.Test.Value.Reason()
 			}
 			f.item(upperWords(p.Kind) + ": not known, " + why + ".")
 			continue
@@ -138,7 +138,7 @@ func (f *fitText) panel(p *texture.Panel) {
 		g.add(words(a.Assessor), fmt.Sprint(a.N), pValue(a.Discriminates.P), amount(a.Repeatability, 2), amount(a.Agreement, 2), amount(a.Slope, 2), a.Verdict)
 	}
 	f.grid(g)
-	if p.Crossover.F.Known() {
+	if p.Crossover.Value.Known() {
 		f.item("Whether tasters order the food differently: " + testWords(p.Crossover) + ".")
 	}
 	if p.Concord.Known() {

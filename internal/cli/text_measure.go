@@ -182,8 +182,8 @@ func (f *fitText) lineWords(l *texture.Line) {
 	if slope.SE.Known() {
 		s += fmt.Sprintf(" (SE %s, %s df)", amount(slope.SE, d), degrees(slope.DF))
 	}
-	if t := l.LackOfLine; t.F.Known() {
-		s += fmt.Sprintf("; departure from it: F %s on %s and %s, %s", amount(t.F, 2), degrees(t.DF1), degrees(t.DF2), pWords(t.P))
+	if t := l.LackOfLine; t.Value.Known() {
+		s += fmt.Sprintf("; departure from it: F %s on %s and %s, %s", amount(t.Value, 2), degrees(t.DF1), degrees(t.DF2), pWords(t.P))
 	}
 	f.blank()
 	f.item(s + ".")

@@ -27,7 +27,7 @@ func (f *fitText) tests(m *texture.Measure) {
 	g.add("test of", "kind", "unit", "statistic", "df", "p")
 	var notes []string
 	for _, t := range m.Tests {
-		if t.Cannot != "" || !t.F.Known() {
+		if t.Cannot != "" || !t.Value.Known() {
 			g.add(words(t.Term), roleName(t.Role), unitWords(t.Unit), "–", "–", "–")
 			notes = appendNew(notes, cannotWords(t))
 			continue
@@ -56,7 +56,7 @@ func roleName(role string) string {
 func cannotWords(t texture.Test) string {
 	why := t.Cannot
 	if why == "" {
-		why = t.F.Reason()
+		why = t.Value.Reason()
 	}
 	s := "No test of " + words(t.Term) + ": " + why
 	if t.Need != "" {
@@ -70,7 +70,7 @@ func statistic(t texture.Test) string {
 	if name == "chi2" {
 		name = "χ²"
 	}
-	return name + " " + amount(t.F, 2)
+	return name + " " + amount(t.Value, 2)
 }
 
 func degreesOf(t texture.Test) string {

@@ -124,7 +124,7 @@ func (at assessorTable) interactionTest(t Test) Test {
 		return fail("assessors leave nothing to judge the difference by")
 	}
 	r := an.Rows[1]
-	t.F, t.DF1, t.DF2, t.P = num(r.F), num(float64(r.DF)), num(float64(an.Residual.DF)), num(r.P)
+	t.found(num(r.F), num(float64(r.DF)), num(float64(an.Residual.DF)), num(r.P))
 	return t
 }
 
@@ -174,7 +174,7 @@ func (at assessorTable) friedman(t Test) Test {
 		t.absent(t.Cannot)
 		return t
 	}
-	t.F, t.DF1, t.DF2, t.P = num(r.ChiSquare), num(r.DF), absent("a rank test has no error degrees of freedom"), num(r.P)
+	t.found(num(r.ChiSquare), num(r.DF), absent("a rank test has no error degrees of freedom"), num(r.P))
 	if r.Exact {
 		t.Method += ", exact p"
 	}

@@ -105,8 +105,8 @@ func (f *fitted) describe(t int) Curve {
 			if k.LackOfFit != nil {
 				out.LackOfFit = &Test{Term: "set_point, beyond the " + k.Family.String(), Role: RoleCurve, Stat: "F",
 					Unit: string(f.tb.units[trial.SetPointFactor].By), Question: "does this candidate miss the means by more than chance?",
-					Method: "second stage, comparison with free means",
-					F:      num(k.LackOfFit.F), DF1: num(k.LackOfFit.DF1), DF2: num(k.LackOfFit.DF2), P: num(k.LackOfFit.P)}
+					Method: "second stage, comparison with free means"}
+				out.LackOfFit.found(num(k.LackOfFit.F), num(k.LackOfFit.DF1), num(k.LackOfFit.DF2), num(k.LackOfFit.P))
 			}
 		}
 		c.Candidates = append(c.Candidates, out)

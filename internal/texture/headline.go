@@ -205,7 +205,7 @@ func (tb *table) stratumTests(s *stratum, kind frame.SumsOfSquares) []Test {
 		if t.Cannot != "" {
 			t.absent(t.Cannot)
 		} else {
-			t.F, t.DF1, t.DF2, t.P = num(row.F), num(float64(row.DF)), num(float64(residual.DF)), num(row.P)
+			t.found(num(row.F), num(float64(row.DF)), num(float64(residual.DF)), num(row.P))
 			t.SumSq, t.ErrorSumSq = ptr(num(row.SS)), ptr(num(residual.SS))
 		}
 		out = append(out, t)

@@ -134,7 +134,7 @@ func (s *stratum) lackOfFit(small *linear.Fit, term string) Test {
 		t.absent(t.Cannot)
 		return t
 	}
-	t.F, t.DF1, t.DF2, t.P = num(cmp.F), num(float64(cmp.DF)), num(float64(cmp.ResidualDF)), num(cmp.P)
+	t.found(num(cmp.F), num(float64(cmp.DF)), num(float64(cmp.ResidualDF)), num(cmp.P))
 	return t
 }
 

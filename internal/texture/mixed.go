@@ -247,7 +247,7 @@ func (tb *table) mixedTests(l *mixed.Layout, kind frame.SumsOfSquares) []Test {
 			t.Cannot = "not estimable in this layout"
 			t.absent(t.Cannot)
 		} else {
-			t.F, t.DF1, t.DF2, t.P = num(ft.F), num(float64(ft.NumDF)), num(ft.DenDF), num(ft.P)
+			t.found(num(ft.F), num(float64(ft.NumDF)), num(ft.DenDF), num(ft.P))
 		}
 		out = append(out, t)
 	}

@@ -193,7 +193,7 @@ func TestWine(t *testing.T) {
 	within(t, "F on judge × product", panel.F, 25.14, 3e-4, src+", four digits")
 	within(t, "df2 on judge × product", panel.DF2, 24, 0, src)
 	rank := testNamed(t, m, RoleL1, "product", "chi2")
-	within(t, "Friedman", rank.F, 23.53, 3e-4, src+", four digits")
+	within(t, "Friedman", rank.Value, 23.53, 3e-4, src+", four digits")
 	// Judged by judge × product on 24 degrees of freedom: Fisher's least
 	// significant difference 8.99 tells all four apart, Tukey's 12.0 gives a ab b c.
 	for i, want := range []string{"a", "ab", "b", "c"} {

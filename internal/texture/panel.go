@@ -125,6 +125,6 @@ func fromRatio(t Test, r agree.Ratio) Test {
 	if !r.OK() {
 		return t.without(absence[r.Absent], "")
 	}
-	t.F, t.DF1, t.DF2, t.P = num(r.F), num(r.DF1), num(r.DF2), num(r.P)
+	t.found(num(r.F), num(r.DF1), num(r.DF2), num(r.P))
 	return t
 }

@@ -36,7 +36,7 @@ func TestYesNoOfTwoLevels(t *testing.T) {
 	mc := testNamed(t, m, RoleL1, "set_point", "changed")
 	within(t, "McNemar", mc.P, 2*(1.0+8)/256, 1e-12, "binomial, 1 of 8 at one half, two-sided, by hand")
 	q := testNamed(t, m, RoleL1, "set_point", "chi2")
-	within(t, "Cochran's Q", q.F, 36.0/8, 1e-12, "(7-1)²/(7+1), McNemar's χ², by hand")
+	within(t, "Cochran's Q", q.Value, 36.0/8, 1e-12, "(7-1)²/(7+1), McNemar's χ², by hand")
 	if len(m.Warnings) == 0 {
 		t.Error("no word on shares")
 	}
@@ -49,7 +49,7 @@ func TestPageAlongSetPoints(t *testing.T) {
 	m := Analyse(sheet(t, trial.Measure{Name: "order", Kind: trial.Rank, Scale: trial.Range{Low: 1, High: 3}}, []float64{50, 54, 58},
 		[][]float64{{1, 2, 3}, {1, 2, 3}, {1, 2, 3}}), Options{Draws: 50}).Measures[0]
 	l := testNamed(t, m, RoleL1, "set_point", "L")
-	within(t, "L", l.F, 3*(1+4+9), 1e-12, "Σ j·R_j, by hand")
+	within(t, "L", l.Value, 3*(1+4+9), 1e-12, "Σ j·R_j, by hand")
 	within(t, "p", l.P, 2.0/216, 1e-12, "one of 6³ arrangements reaches it, two-sided, by hand")
 }
 
@@ -196,5 +196,25 @@ func TestSegments(t *testing.T) {
 	}
 	if s = panelOf(t, sheet(t, m, sp, table(false))).Segments; s == nil || s.Split {
 		t.Errorf("one crowd was split: %+v", s)
+	}
+}
+
+// A statistic that is no F never stands under that name.
+func TestStatisticsUnderTheirOwnName(t *testing.T) {
+	t.Parallel()
+	for _, m := range Analyse(degenerate(4, 3, func(i, s int) float64 { return float64(i*i) + float64((i*7+s*5)%4) }), Options{Quick: true}).Measures {
+		for _, x := range m.Tests {
+			if x.Value.Known() != x.P.Known() {
+				t.Errorf("%s %s: value %v, p %v", x.Term, x.Role, x.Value, x.P)
+			}
+			if x.F.Known() != (x.Stat == "F" && x.Value.Known()) {
+				t.Errorf("%s: the statistic is %s, F is %v", x.Term, x.Stat, x.F)
+			}
+		}
+	}
+	x := Test{Stat: "chi2"}
+	x.found(num(3), num(2), absent("none"), num(0.2))
+	if x.F.Known() || x.Value.Or(0) != 3 {
+		t.Errorf("F %v, value %v", x.F, x.Value)
 	}
 }

@@ -52,7 +52,7 @@ func (at assessorTable) incomplete(t Test) Test {
 	if err != nil {
 		return t.without(plain(err), "let each assessor taste two levels or more")
 	}
-	t.F, t.DF1, t.DF2, t.P = num(r.ChiSquare), num(r.DF), absent("a rank test has no error degrees of freedom"), num(r.P)
+	t.found(num(r.ChiSquare), num(r.DF), absent("a rank test has no error degrees of freedom"), num(r.P))
 	return t
 }
 
@@ -74,8 +74,7 @@ func (at assessorTable) page(t Test) Test {
 		return t.without(plain(err), "")
 	}
 	const none = "a rank test has no degrees of freedom"
-	t.F, t.DF1, t.DF2 = num(up.L), absent(none), absent(none)
-	t.P = num(math.Min(1, 2*math.Min(up.P, down.P)))
+	t.found(num(up.L), absent(none), absent(none), num(math.Min(1, 2*math.Min(up.P, down.P))))
 	if up.Exact && down.Exact {
 		t.Method += ", exact p"
 	}
@@ -117,6 +116,6 @@ func (at assessorTable) yesNo(t Test, out *Measure) {
 		return
 	}
 	const none = "an exact test has no degrees of freedom"
-	t.F, t.DF1, t.DF2, t.P = num(float64(changed)), absent(none), absent(none), num(r.PExact)
+	t.found(num(float64(changed)), absent(none), absent(none), num(r.PExact))
 	out.Tests = append(out.Tests, t)
 }

@@ -183,8 +183,9 @@ type Test struct {
 	Role     string `json:"role"`
 	Question string `json:"question"`
 	Unit     string `json:"unit"`
-	Stat     string `json:"statistic"` // F, chi2, L, t
-	F        Number `json:"F"`         // the value of the statistic
+	Stat     string `json:"statistic"` // F, chi2, L, changed
+	Value    Number `json:"value"`     // of the statistic
+	F        Number `json:"F"`         // the value again where it is an F
 	DF1      Number `json:"df1"`
 	DF2      Number `json:"df2"`
 	P        Number `json:"p"`

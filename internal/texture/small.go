@@ -15,11 +15,21 @@ func ptr(n Number) *Number     { return &n }
 
 // absent marks every number of the test as missing for one reason.
 func (t *Test) absent(why string) {
-	t.F, t.DF1, t.DF2, t.P = absent(why), absent(why), absent(why), absent(why)
+	n := absent(why)
+	t.Value, t.F, t.DF1, t.DF2, t.P = n, n, n, n, n
 }
 
 // variables makes a term of named factors.
 func variables(names []string) frame.Term { return frame.T(names...) }
+
+// found fills the test. Only a statistic that is an F stands under F as well.
+func (t *Test) found(value, df1, df2, p Number) {
+	t.Value, t.DF1, t.DF2, t.P = value, df1, df2, p
+	t.F = absent("the statistic is " + t.Stat + ", not F")
+	if t.Stat == "F" {
+		t.F = value
+	}
+}
 
 // termName is the stable name of a term: recipe:set_point.
 func termName(t frame.Term) string {

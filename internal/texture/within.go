@@ -147,7 +147,7 @@ func (b blockFit) test(t Test, rows []map[int]float64) Test {
 	if err != nil {
 		return t.without(plain(err), "")
 	}
-	t.F, t.DF1, t.DF2, t.P = num(r.F), num(float64(r.DF)), num(float64(r.ResidualDF)), num(r.P)
+	t.found(num(r.F), num(float64(r.DF)), num(float64(r.ResidualDF)), num(r.P))
 	return t
 }
 
