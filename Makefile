@@ -32,8 +32,8 @@ vet:
 unit:
 	go test -short -timeout 10m ./...
 
-sim: ## the long simulations; writes their tables
-	go test -run 'Sim' -timeout 80m -v ./internal/stats/sim ./internal/stats/curve ./internal/texture -args -sim
+sim: ## the long simulations, held against their tables
+	go test -run 'Sim|Coverage' -timeout 80m -v ./internal/stats/sim ./internal/stats/curve ./internal/texture -args -sim
 
 bench: ## benchmarks
 	go test -run '^$$' -bench . -benchmem ./internal/...

@@ -2,8 +2,11 @@ package cli
 
 import (
 	"errors"
+	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -48,6 +51,11 @@ replaced, all or nothing.`,
 			t, err := a.read(args[0], &c)
 			if err != nil {
 				return err
+			}
+			if out != "-" {
+				if err := overPage(cmd, out, filepath.Dir(args[0]), t.Origin.Files); err != nil {
+					return err
+				}
 			}
 			r, err := a.answer(cmd.Context(), t, opt)
 			if err != nil {
@@ -94,6 +102,37 @@ func reportFlags(cmd *cobra.Command, reader, out string) error {
 	}
 	return nil
 }
+
+// overPage refuses to write a page over a file of the trial, by whatever name,
+// or over anything else that is not a page already.
+func overPage(cmd *cobra.Command, out, folder string, files []string) error {
+	target, err := os.Stat(out)
+	if err != nil {
+		return nil // nothing is there to lose
+	}
+	for _, f := range files {
+		if own, err := os.Stat(filepath.Join(folder, filepath.FromSlash(f))); err == nil && os.SameFile(own, target) {
+			return usagef(cmd, "--out %s is %s, a file of the trial itself", out, f).hint("choose another name, such as report.html")
+		}
+	}
+	start := make([]byte, len(pageStart))
+	f, err := os.Open(out)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	n, err := io.ReadFull(f, start)
+	if err != nil && !errors.Is(err, io.EOF) && !errors.Is(err, io.ErrUnexpectedEOF) {
+		return err
+	}
+	if n > 0 && !strings.EqualFold(string(start[:n]), pageStart) {
+		return usagef(cmd, "--out %s exists and is not a page", out).hint("choose another name; only a page is replaced")
+	}
+	return nil
+}
+
+// pageStart is what every page starts with.
+const pageStart = "<!doctype html>"
 
 // writable refuses a place that a file cannot be written to: a folder, or a
 // name in a folder that is not there.
