@@ -90,14 +90,7 @@ func lowerRoot(a [][]float64) [][]float64 {
 // within are the whitened residuals from free cell means and blocks.
 func (s *Stage) within() []float64 {
 	l := s.l
-	r := make([]float64, l.n)
-	for i := range l.n {
-		v := l.d.Y[i]
-		for j := range i {
-			v -= s.chol.At(i, j) * r[j]
-		}
-		r[i] = v / s.chol.At(i, i)
-	}
+	r := s.whiten(l.d.Y)
 	for _, set := range [][][]float64{s.qb, s.q} {
 		for _, q := range set {
 			h := dot(q, r)

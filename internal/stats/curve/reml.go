@@ -24,8 +24,12 @@ type components struct {
 // (Harville 1977, J. Am. Stat. Assoc. 72:320). A component that a step would
 // make negative is held at 0 while its score points outwards; a step that
 // lowers the likelihood is halved. fixed may be nil. x must have full column
-// rank. Cost is that of a few dense N × N inverses per iteration.
-func reml(y []float64, x *mat.Dense, fixed *mat.SymDense, ks []*mat.SymDense) (*components, error) {
+// rank. Cost is that of a few dense N × N inverses per iteration; where the first
+// component is a residual and the rest are groups, see compact.
+//
+// sets hold the level of each row, nil standing for the identity; x must have
+// orthonormal columns.
+func reml(y []float64, x *mat.Dense, fixed *mat.SymDense, sets [][]int) (*components, error) {
 	n := len(y)
 	_, p := x.Dims()
 	if n <= p {
@@ -51,9 +55,9 @@ func reml(y []float64, x *mat.Dense, fixed *mat.SymDense, ks []*mat.SymDense) (*
 	if s2 <= 1e-26*top*top && fixed == nil {
 		return nil, fmt.Errorf("%w: repeated cells are all equal", stats.ErrNoVariation)
 	}
-	theta := make([]float64, len(ks))
+	theta := make([]float64, len(sets))
 	for i := range theta {
-		theta[i] = s2 / float64(len(ks))
+		theta[i] = s2 / float64(len(sets))
 	}
 	if s2 == 0 {
 		for i := range theta {
@@ -61,78 +65,20 @@ func reml(y []float64, x *mat.Dense, fixed *mat.SymDense, ks []*mat.SymDense) (*
 		}
 	}
 
-	type state struct {
-		v    *mat.SymDense
-		ll   float64
-		pmat *mat.Dense
-		py   *mat.VecDense
-	}
-	eval := func(theta []float64) (*state, bool) {
-		v := mat.NewSymDense(n, nil)
-		for i := range n {
-			for j := i; j < n; j++ {
-				s := 0.0
-				if fixed != nil {
-					s = fixed.At(i, j)
-				}
-				for k, th := range theta {
-					s += th * ks[k].At(i, j)
-				}
-				v.SetSym(i, j, s)
-			}
-		}
-		var ch, cx mat.Cholesky
-		if !ch.Factorize(v) {
-			return nil, false
-		}
-		var vi mat.SymDense
-		if ch.InverseTo(&vi) != nil {
-			return nil, false
-		}
-		var vix mat.Dense
-		vix.Mul(&vi, x)
-		xvx := mat.NewSymDense(p, nil)
-		var tmp mat.Dense
-		tmp.Mul(x.T(), &vix)
-		for i := range p {
-			for j := i; j < p; j++ {
-				xvx.SetSym(i, j, tmp.At(i, j))
-			}
-		}
-		if !cx.Factorize(xvx) {
-			return nil, false
-		}
-		var sol mat.Dense
-		if cx.SolveTo(&sol, vix.T()) != nil {
-			return nil, false
-		}
-		pm := mat.NewDense(n, n, nil)
-		pm.Mul(&vix, &sol)
-		pm.Sub(&vi, pm)
-		py := mat.NewVecDense(n, nil)
-		py.MulVec(pm, yv)
-		ll := -0.5 * (ch.LogDet() + cx.LogDet() + mat.Dot(yv, py))
-		return &state{v, ll, pm, py}, !math.IsNaN(ll)
+	eval := compact(y, x, fixed, sets)
+	if eval == nil {
+		eval = dense(yv, x, fixed, sets)
 	}
 
 	cur, ok := eval(theta)
 	if !ok {
 		return nil, fmt.Errorf("%w: the covariance of the cells", stats.ErrSingular)
 	}
-	m := len(ks)
 	st := stats.Status{}
 	for st.Iterations = 1; st.Iterations <= 200; st.Iterations++ {
-		pk := make([]*mat.Dense, m)
-		score := make([]float64, m)
-		for i, k := range ks {
-			pk[i] = mat.NewDense(n, n, nil)
-			pk[i].Mul(cur.pmat, k)
-			var kpy mat.VecDense
-			kpy.MulVec(k, cur.py)
-			score[i] = 0.5 * (mat.Dot(cur.py, &kpy) - mat.Trace(pk[i]))
-		}
+		score, trace := cur.derivatives()
 		var free []int
-		for i := range ks {
+		for i := range sets {
 			if theta[i] > 0 || score[i] > 0 {
 				free = append(free, i)
 			}
@@ -146,14 +92,7 @@ func reml(y []float64, x *mat.Dense, fixed *mat.SymDense, ks []*mat.SymDense) (*
 		for a, i := range free {
 			g.SetVec(a, score[i])
 			for b := a; b < len(free); b++ {
-				j := free[b]
-				tr := 0.0
-				for r := range n {
-					for c := range n {
-						tr += pk[i].At(r, c) * pk[j].At(c, r)
-					}
-				}
-				info.SetSym(a, b, 0.5*tr)
+				info.SetSym(a, b, 0.5*trace(i, free[b]))
 			}
 		}
 		var step mat.VecDense
@@ -198,7 +137,7 @@ func reml(y []float64, x *mat.Dense, fixed *mat.SymDense, ks []*mat.SymDense) (*
 	if !st.Converged {
 		st.Message = "variance components did not settle"
 	}
-	return &components{theta, cur.v, st}, nil
+	return &components{theta, sum(n, fixed, sets, theta), st}, nil
 }
 
 func anyBad(xs []float64) bool {
@@ -208,4 +147,91 @@ func anyBad(xs []float64) bool {
 		}
 	}
 	return false
+}
+
+// likelihood is the restricted log likelihood at one θ. derivatives gives the
+// score, and the traces tr PKᵢPKⱼ of the information.
+type likelihood struct {
+	ll          float64
+	derivatives func() (score []float64, trace func(i, j int) float64)
+}
+
+// sum is V at θ.
+func sum(n int, fixed *mat.SymDense, sets [][]int, theta []float64) *mat.SymDense {
+	v := mat.NewSymDense(n, nil)
+	for i := range n {
+		for j := i; j < n; j++ {
+			s := 0.0
+			if fixed != nil {
+				s = fixed.At(i, j)
+			}
+			for k, th := range theta {
+				if i == j || sets[k] != nil && sets[k][i] == sets[k][j] {
+					s += th
+				}
+			}
+			v.SetSym(i, j, s)
+		}
+	}
+	return v
+}
+
+// dense evaluates the likelihood from the N × N matrices.
+func dense(yv *mat.VecDense, x *mat.Dense, fixed *mat.SymDense, sets [][]int) func([]float64) (*likelihood, bool) {
+	n, p := x.Dims()
+	return func(theta []float64) (*likelihood, bool) {
+		v := sum(n, fixed, sets, theta)
+		var ch, cx mat.Cholesky
+		if !ch.Factorize(v) {
+			return nil, false
+		}
+		var vi mat.SymDense
+		if ch.InverseTo(&vi) != nil {
+			return nil, false
+		}
+		var vix mat.Dense
+		vix.Mul(&vi, x)
+		xvx := mat.NewSymDense(p, nil)
+		var tmp mat.Dense
+		tmp.Mul(x.T(), &vix)
+		for i := range p {
+			for j := i; j < p; j++ {
+				xvx.SetSym(i, j, tmp.At(i, j))
+			}
+		}
+		if !cx.Factorize(xvx) {
+			return nil, false
+		}
+		var sol mat.Dense
+		if cx.SolveTo(&sol, vix.T()) != nil {
+			return nil, false
+		}
+		pm := mat.NewDense(n, n, nil)
+		pm.Mul(&vix, &sol)
+		pm.Sub(&vi, pm)
+		py := mat.NewVecDense(n, nil)
+		py.MulVec(pm, yv)
+		ll := -0.5 * (ch.LogDet() + cx.LogDet() + mat.Dot(yv, py))
+		return &likelihood{ll, func() ([]float64, func(i, j int) float64) {
+			pk := make([]*mat.Dense, len(sets))
+			score := make([]float64, len(sets))
+			for i, levels := range sets {
+				k := same(levels, n)
+				pk[i] = mat.NewDense(n, n, nil)
+				pk[i].Mul(pm, k)
+				var kpy mat.VecDense
+				kpy.MulVec(k, py)
+				score[i] = 0.5 * (mat.Dot(py, &kpy) - mat.Trace(pk[i]))
+			}
+			return score, func(i, j int) float64 {
+				tr := 0.0
+				for r := range n {
+					for c := range n {
+						tr += pk[i].At(r, c) * pk[j].At(c, r)
+					}
+				}
+				return tr
+			}
+		}}, !math.IsNaN(ll)
+	}
 }

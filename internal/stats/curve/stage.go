@@ -254,7 +254,7 @@ func (s *Stage) covariance(blocks [][]float64) error {
 	}
 
 	var fixed *mat.SymDense
-	var ks []*mat.SymDense
+	var ks [][]int
 	if l.d.Cov != nil {
 		fixed = mat.NewSymDense(l.n, nil)
 		for i := range l.n {
@@ -269,16 +269,16 @@ func (s *Stage) covariance(blocks [][]float64) error {
 				return fmt.Errorf("%w: cov[%d][%d] is negative", stats.ErrDomain, i, i)
 			}
 		}
-		ks = append(ks, same(l.cook))
+		ks = append(ks, l.cook)
 	} else {
-		ks = append(ks, same(nil, l.n))
+		ks = append(ks, nil)
 		if l.cooks < l.n {
-			ks = append(ks, same(l.cook))
+			ks = append(ks, l.cook)
 		}
 	}
 	head := len(ks)
 	for _, levels := range l.d.Random {
-		ks = append(ks, same(levels))
+		ks = append(ks, levels)
 	}
 	comp, err := reml(l.d.Y, x, fixed, ks)
 	if err != nil {
@@ -325,17 +325,7 @@ func (s *Stage) reduce(blocks [][]float64) error {
 	s.chol = new(mat.TriDense)
 	ch.LTo(s.chol)
 	s.logDet = ch.LogDet()
-	white := func(c []float64) []float64 {
-		out := make([]float64, l.n)
-		for i := range out {
-			v := c[i]
-			for j := range i {
-				v -= s.chol.At(i, j) * out[j]
-			}
-			out[i] = v / s.chol.At(i, i)
-		}
-		return out
-	}
+	white := s.whiten
 	var wb [][]float64
 	for _, b := range blocks {
 		wb = append(wb, white(b))
@@ -368,6 +358,22 @@ func (s *Stage) reduce(blocks [][]float64) error {
 		s.cellSD[t] = math.Sqrt(s.cellSD[t] / count[t])
 	}
 	return nil
+}
+
+// whiten is L⁻¹c. Most of a row of L is zero where groups are small: the rows
+// start at their first entry.
+func (s *Stage) whiten(c []float64) []float64 {
+	raw := s.chol.RawTriangular()
+	out := make([]float64, len(c))
+	for i := range out {
+		row := raw.Data[i*raw.Stride : i*raw.Stride+i+1]
+		from := 0
+		for from < i && row[from] == 0 {
+			from++
+		}
+		out[i] = (c[i] - dot(row[from:i], out[from:i])) / row[i]
+	}
+	return out
 }
 
 // project splits a whitened vector into t = Q'y and the pure sum of squares.
