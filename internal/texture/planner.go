@@ -13,14 +13,14 @@ import (
 const nextRepeats = 2
 
 // planner watches the draws and finds out which further cooks would narrow the
-// window most. It is a consumer of draws: for each draw it keeps the middle of
-// the window and the curves at the candidate set points. How much knowing the
+// window most. It is a consumer of draws: for each draw it keeps the curves at
+// the candidate set points; the middle of the window is the window's to tell. How much knowing the
 // curve at a set point better would tell about the middle follows from their
 // covariance over the draws, by regression: the propagated covariance of the
 // fit, with two more cooks and their cook error.
 type planner struct {
 	t          int
-	aims       []curve.Aim
+	window     *curve.Window
 	candidates []float64
 	cooked     []bool
 	measures   int
@@ -28,13 +28,12 @@ type planner struct {
 
 	middle []float64
 	has    []bool
-	value  [][]float64 // draw → candidate × measure
-	next   [][]float64 // draw → error of one more cook, by measure
-	grid   []float64
+	value  []float64 // by draw, candidate and measure
+	next   []float64 // by draw and measure: error of one more cook
 }
 
-func newPlanner(t int, aims []curve.Aim, joint []*fitted) *planner {
-	p := &planner{t: t, aims: aims, measures: len(joint)}
+func newPlanner(t int, window *curve.Window, joint []*fitted) *planner {
+	p := &planner{t: t, window: window, measures: len(joint)}
 	arms := joint[0].tb.arms.Values
 	for i, x := range arms {
 		p.candidates = append(p.candidates, x)
@@ -53,9 +52,8 @@ func newPlanner(t int, aims []curve.Aim, joint []*fitted) *planner {
 
 // Begin implements curve.Consumer.
 func (p *planner) Begin(n int, grid []float64) error {
-	p.grid = grid
 	p.middle, p.has = make([]float64, n), make([]bool, n)
-	p.value, p.next = make([][]float64, n), make([][]float64, n)
+	p.value, p.next = make([]float64, n*len(p.candidates)*p.measures), make([]float64, n*p.measures)
 	p.at = make([]int, len(p.candidates))
 	for c, x := range p.candidates {
 		best := 0
@@ -71,26 +69,15 @@ func (p *planner) Begin(n int, grid []float64) error {
 
 // Take implements curve.Consumer.
 func (p *planner) Take(d *curve.Draw) {
-	i := d.Index
-	curves := make([][]float64, p.measures)
-	for m := range curves {
-		curves[m] = d.Curves[m][p.t]
-	}
-	low, high, ok, err := curve.Middle(p.grid, curves, p.aims)
-	p.has[i] = ok && err == nil
-	p.middle[i] = (low + high) / 2
-	v := make([]float64, 0, len(p.at)*p.measures)
-	for _, g := range p.at {
-		for m := range curves {
-			v = append(v, curves[m][g])
+	v := p.value[d.Index*len(p.at)*p.measures:]
+	for c, g := range p.at {
+		for m := range p.measures {
+			v[c*p.measures+m] = d.Curves[m][p.t][g]
 		}
 	}
-	p.value[i] = v
-	e := make([]float64, p.measures)
-	for m := range e {
-		e[m] = d.Next[m][p.t]
+	for m := range p.measures {
+		p.next[d.Index*p.measures+m] = d.Next[m][p.t]
 	}
-	p.next[i] = e
 }
 
 // proposals ranks the candidates by how much they would narrow the interval of the
@@ -98,8 +85,8 @@ func (p *planner) Take(d *curve.Draw) {
 // window, because then its middle is not what is unknown.
 func (p *planner) proposals(method string) []NextCook {
 	var use []int
-	for i, ok := range p.has {
-		if ok {
+	for i := range p.has {
+		if p.middle[i], p.has[i] = p.window.MiddleOf(i); p.has[i] {
 			use = append(use, i)
 		}
 	}
@@ -135,12 +122,12 @@ func (p *planner) explained(use []int, c int) float64 {
 	k := mat.NewVecDense(m, nil)
 	v := mat.NewSymDense(m, nil)
 	at := func(j int) func(int) float64 {
-		return func(i int) float64 { return p.value[i][c*m+j] }
+		return func(i int) float64 { return p.value[(i*len(p.at)+c)*m+j] }
 	}
 	for a := 0; a < m; a++ {
 		k.SetVec(a, p.covariance(use, func(i int) float64 { return p.middle[i] }, at(a)))
 		for b := a; b < m; b++ {
-			err := p.covariance(use, func(i int) float64 { return p.next[i][a] }, func(i int) float64 { return p.next[i][b] })
+			err := p.covariance(use, func(i int) float64 { return p.next[i*m+a] }, func(i int) float64 { return p.next[i*m+b] })
 			v.SetSym(a, b, p.covariance(use, at(a), at(b))+err/nextRepeats)
 		}
 	}

@@ -116,7 +116,7 @@ func (a *analysis) drawJoint(joint []*fitted, index map[string]int) error {
 		if windows[t], err = curve.NewWindow(t, aims, a.opt.Level); err != nil {
 			return err
 		}
-		planners[t] = newPlanner(t, aims, joint)
+		planners[t] = newPlanner(t, windows[t], joint)
 		consumers = append(consumers, windows[t], planners[t])
 	}
 	if err := sampler.Run(a.opt.Draws, a.opt.Seed, grid, consumers...); err != nil {
