@@ -57,9 +57,9 @@ func newAimWork(aims, points int) *aimWork {
 func (w *aimWork) judge(aims []Aim, curves [][]float64) {
 	for i, a := range aims {
 		if a.Kind == InRange {
-			y := curves[a.Measure]
-			for g := range y {
-				w.margin[i][g] = math.Min(y[g]-a.Low, a.High-y[g])
+			m := w.margin[i]
+			for g, y := range curves[a.Measure] {
+				m[g] = min(y-a.Low, a.High-y)
 			}
 		}
 	}

@@ -121,33 +121,33 @@ func (w *Window) Take(d *Draw) {
 	}
 	k.aims.judge(w.aims, k.curves)
 	base := d.Index * w.words
-	for g := range w.grid {
-		bit, word := uint64(1)<<(g%64), base+g/64
-		all, next := true, true
+	for word := range w.words {
+		lo, hi := 64*word, min(64*word+64, len(w.grid))
+		all := ^uint64(0) >> (64 - (hi - lo))
+		next := all
 		for i, a := range w.aims {
-			m := k.aims.margin[i][g]
-			if m >= 0 {
-				w.each[i][word] |= bit
-			} else {
-				all = false
-			}
+			each, then := uint64(0), uint64(0)
 			e := d.Next[a.Measure][w.treatment]
-			switch a.Kind {
-			case InRange:
-				y := k.curves[a.Measure][g] + e
-				next = next && y >= a.Low && y <= a.High
-			case Highest:
-				next = next && m+e >= 0
-			case Lowest:
-				next = next && m-e >= 0
+			if a.Kind == Lowest {
+				e = -e
 			}
+			margin, y := k.aims.margin[i][lo:hi], k.curves[a.Measure][lo:hi]
+			for g, m := range margin {
+				if m >= 0 {
+					each |= 1 << g
+				}
+				if a.Kind == InRange {
+					if v := y[g] + e; v >= a.Low && v <= a.High {
+						then |= 1 << g
+					}
+				} else if m+e >= 0 {
+					then |= 1 << g
+				}
+			}
+			w.each[i][base+word] = each
+			all, next = all&each, next&then
 		}
-		if all {
-			w.mean[word] |= bit
-		}
-		if next {
-			w.next[word] |= bit
-		}
+		w.mean[base+word], w.next[base+word] = all, next
 	}
 	if s, ok := k.aims.longest(w.grid); ok {
 		w.low[d.Index], w.high[d.Index] = s.low, s.high
