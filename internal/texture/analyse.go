@@ -78,6 +78,7 @@ func (a *analysis) analyse(tb *table) {
 	if len(tb.factors) == 0 {
 		out.Cannot = append(out.Cannot, Cannot{What: "comparison", Why: "nothing was varied among the cooks that have this measure",
 			Need: "two set points or more"})
+		out.Arms = append(out.Arms, tb.description(a.opt.Level))
 		if !a.opt.Quick {
 			a.people(tb, out)
 		}
@@ -116,7 +117,11 @@ func (tb *table) compare(out *Measure, opt Options, aims []trial.Aim) {
 		out.PanelDifferences = append(out.PanelDifferences, panelDiffs...)
 		s := strata[tb.units[f.Name].By]
 		fam := tb.levelMeans(f, s, opt.Level)
-		out.Differences = append(out.Differences, compareLevels(&fam, f.Name, tb.controlLevel(f), opt.Level)...)
+		if s != nil && s.exact {
+			out.Differences = append(out.Differences, fam.exactDifferences(f.Name, s.alike())...)
+		} else {
+			out.Differences = append(out.Differences, compareLevels(&fam, f.Name, tb.controlLevel(f), opt.Level)...)
+		}
 		if f.Name == trial.SetPointFactor {
 			out.Arms = fam.arms
 			line, cannot := tb.line(s, aims, opt.Level)
@@ -200,8 +205,11 @@ func (a *analysis) unitsOfTrial() {
 		}
 		for _, v := range tb.levels {
 			known := false
-			for _, have := range a.out.Variance {
+			for i, have := range a.out.Variance {
 				known = known || have.Level == v.Level
+				if have.Level == v.Level && have.MixedWith == theRest && v.Separable {
+					a.out.Variance[i] = v // another measure tells it apart
+				}
 			}
 			if !known {
 				a.out.Variance = append(a.out.Variance, v)

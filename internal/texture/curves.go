@@ -1,9 +1,11 @@
 package texture
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
+	"tamis/internal/stats"
 	"tamis/internal/stats/curve"
 	"tamis/internal/trial"
 )
@@ -55,6 +57,10 @@ func (a *analysis) curves(tb *table, out *Measure) {
 		opt.Scale = f.scale
 	}
 	stage, err := curve.New(cl.data, opt)
+	if errors.Is(err, stats.ErrNoVariation) {
+		cannot(cl.alike(), "")
+		return
+	}
 	if err != nil {
 		cannot(plain(err), "cook each set point at least twice")
 		return

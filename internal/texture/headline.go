@@ -1,6 +1,7 @@
 package texture
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -20,6 +21,7 @@ type stratum struct {
 	fit     *linear.Fit
 	terms   []frame.Term // factor terms in the model, without the blocks
 	dropped []string     // interactions left out so that there is an error to test against
+	exact   bool         // degrees of freedom are left, and no variation
 	err     error
 	// plainer is the same stratum without the factors that a block has one level
 	// of: their means cannot be told from the blocks, and everybody else's can.
@@ -137,8 +139,11 @@ func (s *stratum) solve() error {
 	if s.matrix, err = frame.Build(fr, model); err != nil {
 		return err
 	}
-	s.fit, err = linear.NewFrame(s.matrix, s.ut.y, linear.Options{})
-	return err
+	if s.fit, err = linear.NewFrame(s.matrix, s.ut.y, linear.Options{}); err != nil {
+		return err
+	}
+	s.exact = s.fit.DF > 0 && onlyRounding(s.fit.RSS, s.ut.y)
+	return nil
 }
 
 // blockColumn names a block in the model so that it cannot meet a factor.
@@ -161,12 +166,17 @@ func (tb *table) stratumTests(s *stratum, kind frame.SumsOfSquares) []Test {
 	var out []Test
 	var rows map[string]linear.AnovaRow
 	var residual linear.AnovaRow
-	why := ""
+	why, need := "", ""
 	switch {
 	case s.err != nil:
 		why = plain(s.err)
+		if errors.Is(s.err, stats.ErrTooFew) {
+			need = tb.need(s)
+		}
 	case s.fit.DF == 0:
-		why = fmt.Sprintf("no %s is left to tell chance from the difference", s.by)
+		why, need = fmt.Sprintf("no %s is left to tell chance from the difference", s.by), tb.need(s)
+	case s.exact:
+		why = s.alike()
 	default:
 		a, err := s.fit.Anova(kind)
 		if err != nil {
@@ -194,13 +204,13 @@ func (tb *table) stratumTests(s *stratum, kind frame.SumsOfSquares) []Test {
 		row, ok := rows[name]
 		switch {
 		case why != "":
-			t.Cannot, t.Need = why, tb.need(s)
+			t.Cannot, t.Need = why, need
 		case contains(s.dropped, name):
 			t.Cannot, t.Need = "it serves as the error of the main effects", tb.need(s)
 		case !ok || row.DF == 0:
 			t.Cannot, t.Need = "it moves together with something that was removed or tested before it", "vary it apart from the rest"
 		case !row.Tested:
-			t.Cannot, t.Need = "the "+plural(string(s.by))+" do not differ at all under the same treatment", ""
+			t.Cannot = s.alike()
 		}
 		if t.Cannot != "" {
 			t.absent(t.Cannot)

@@ -1,6 +1,9 @@
 package texture
 
 import (
+	"errors"
+
+	"tamis/internal/stats"
 	"tamis/internal/stats/frame"
 	"tamis/internal/stats/linear"
 	"tamis/internal/trial"
@@ -123,6 +126,9 @@ func (s *stratum) lackOfFit(small *linear.Fit, term string) Test {
 	t := Test{Term: term, Role: RoleHeadline, Unit: string(s.by), Stat: "F", Blocks: s.blockNames(),
 		Question: "do the means leave the curve by more than chance?", Method: "comparison with free means, blocks removed"}
 	free := s.mains()
+	if free != nil && free.exact {
+		return t.without(free.alike(), "")
+	}
 	if free == nil {
 		t.Cannot = "the free means cannot be fitted"
 		t.absent(t.Cannot)
@@ -163,6 +169,18 @@ func crossingsOf(a trial.Aim, fit *linear.Fit, x xLine, setPoints []float64, lev
 			LowOpen: true, HighOpen: true}
 		inter := make([]float64, len(fit.Coefficients))
 		inter[0] = 1
+		slope := valueOf(fit, x.column(fit, x.last))
+		if fit.Sigma == 0 && slope != 0 {
+			// The line is exact, and so is the place where it meets the value.
+			at := x.center + x.unit*(v-valueOf(fit, inter))/slope
+			const why = "no variation is left to judge it by"
+			c.SetPoint, c.Low, c.High, c.LowOpen, c.HighOpen = num(at), absent(why), absent(why), false, false
+			if c.Inside = at >= setPoints[0] && at <= setPoints[len(setPoints)-1]; !c.Inside {
+				c.Note = "outside the set points that were cooked"
+			}
+			out = append(out, c)
+			return
+		}
 		r, err := fit.Inverse(inter, x.column(fit, x.last), v, 0, level)
 		if err != nil {
 			c.Note = plain(err)
@@ -205,6 +223,11 @@ func crossingsOf(a trial.Aim, fit *linear.Fit, x xLine, setPoints []float64, lev
 // coefficient reads one contrast as a coefficient, multiplied by scale.
 func coefficient(name string, fit *linear.Fit, l []float64, scale float64) (Coefficient, error) {
 	est, err := fit.Estimate(l, 0.95)
+	if errors.Is(err, stats.ErrNoVariation) {
+		// The curve goes through every mean: the coefficient is what it is.
+		const why = "no variation is left to judge it by"
+		return Coefficient{Name: name, Estimate: num(valueOf(fit, l) * scale), SE: num(0), DF: num(float64(fit.DF)), T: absent(why), P: absent(why)}, nil
+	}
 	if err != nil {
 		return Coefficient{}, err
 	}

@@ -67,8 +67,14 @@ func (fam *family) estimate(f trial.Varied, s *stratum, level float64) bool {
 		return false
 	}
 	for a := range k {
-		est, err := mains.fit.Estimate(means.L.RawRowView(a), level)
 		arm := &fam.arms[a]
+		if s.exact && mains.fit.Estimable(means.L.RawRowView(a)) {
+			fam.ok, fam.mean[a] = false, valueOf(mains.fit, means.L.RawRowView(a))
+			arm.Mean, arm.DF, arm.Covers = num(fam.mean[a]), num(fam.df), plural(string(s.by))
+			arm.noSpread(s.alike())
+			continue
+		}
+		est, err := mains.fit.Estimate(means.L.RawRowView(a), level)
 		if err != nil {
 			arm.noMean(plain(err))
 			fam.ok = false
@@ -80,7 +86,7 @@ func (fam *family) estimate(f trial.Varied, s *stratum, level float64) bool {
 		if se := est.SE * ratio; s.fit.Sigma > 0 && se > 0 {
 			arm.SE, arm.Low, arm.High = num(se), num(est.Value-quantile*se), num(est.Value+quantile*se)
 		} else {
-			arm.noSpread("the " + plural(string(s.by)) + " do not differ at all")
+			arm.noSpread(s.alike())
 			fam.ok = false
 		}
 	}
@@ -158,9 +164,14 @@ func (tb *table) belowUnit(fam *family, f trial.Varied, level float64) {
 		}
 		arm.Covers = coversBelow
 		arm.Mean = num(mean[a])
-		if df < 1 || !(ss > 0) {
+		if df < 1 {
 			arm.DF = absent("nothing was repeated")
 			arm.noSpread("nothing was repeated, so there is no spread to see")
+			continue
+		}
+		if onlyRounding(ss, mean) {
+			arm.DF = num(float64(df))
+			arm.noSpread("the repeats within a cook do not differ at all")
 			continue
 		}
 		se := math.Sqrt(ss / float64(df) / float64(count[a]))

@@ -113,6 +113,12 @@ func (tb *table) mixedModel(kind frame.SumsOfSquares) (*mixed.Layout, *Model, []
 	for {
 		layout, err := mixed.FitMatrix(tb.y, mx, groups, nil, mixed.Options{})
 		if ge, ok := mixed.AsGroupingError(err); ok {
+			if ge.Reason == mixed.NoResidualLeft {
+				// A model without this level would take its variation for chance.
+				nothingLeft(levels)
+				m.Absent = "the " + strings.ReplaceAll(ge.Grouping, ":", " × ") + " takes up all that is left, so there is nothing to compare it with"
+				return nil, m, levels
+			}
 			if i := groupNamed(groups, ge.Grouping); i >= 0 {
 				groups = append(groups[:i:i], groups[i+1:]...)
 				markMixed(levels, ge)
@@ -120,6 +126,9 @@ func (tb *table) mixedModel(kind frame.SumsOfSquares) (*mixed.Layout, *Model, []
 			}
 		}
 		if err != nil {
+			if errors.Is(err, stats.ErrNoVariation) {
+				nothingLeft(levels)
+			}
 			m.Absent = plain(err)
 			return nil, m, levels
 		}
@@ -211,6 +220,17 @@ func groupNamed(groups []mixed.Grouping, name string) int {
 	return -1
 }
 
+// nothingLeft marks every level that a model was to hold: no residual is left.
+func nothingLeft(levels []VarianceLevel) {
+	for i := range levels {
+		if levels[i].Separable {
+			levels[i].Separable, levels[i].MixedWith, levels[i].Cost = false, theRest, "nothing is left to compare it with"
+		}
+	}
+}
+
+const theRest = "the rest"
+
 func markMixed(levels []VarianceLevel, ge *mixed.GroupingError) {
 	for i := range levels {
 		if levels[i].Level != ge.Grouping {
@@ -258,7 +278,7 @@ func (tb *table) mixedTests(l *mixed.Layout, kind frame.SumsOfSquares) []Test {
 func plain(err error) string {
 	switch {
 	case errors.Is(err, stats.ErrNoVariation):
-		return "every value is the same, or the factors explain them without rest"
+		return "no variation is left to judge it by"
 	case errors.Is(err, stats.ErrTooFew):
 		return "there are no more observations than things to estimate"
 	case errors.Is(err, stats.ErrNotConverged):

@@ -191,16 +191,20 @@ func (a *analysis) sensitivity(tb *table, out *Measure) {
 	if !ok {
 		return
 	}
-	cannot := func(why string) {
-		out.Cannot = append(out.Cannot, Cannot{What: "sensitivity", Why: why, Need: "cook each level at least twice"})
+	cannot := func(why, need string) {
+		out.Cannot = append(out.Cannot, Cannot{What: "sensitivity", Why: why, Need: need})
 	}
 	head, s, err := e.onUnits(tb, a.opt.Level)
 	if err != nil {
-		cannot(plain(err))
+		cannot(plain(err), "cook each level at least twice")
+		return
+	}
+	if s.exact {
+		cannot(s.alike(), "")
 		return
 	}
 	if _, ok := head.p(); !ok {
-		cannot("the headline difference has no error to be judged by")
+		cannot("the headline difference has no error to be judged by", "cook each level at least twice")
 		return
 	}
 	r := &Sensitivity{Estimand: e.words, Agree: absent("no estimates to compare"), LeaveOut: []LeaveOut{}}

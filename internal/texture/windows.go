@@ -1,7 +1,6 @@
 package texture
 
 import (
-	"fmt"
 	"math"
 	"sort"
 
@@ -18,7 +17,7 @@ const mattersShare = 0.05
 func (a *analysis) windows() {
 	var joint []*fitted
 	index := map[string]int{}
-	problem := ""
+	problem, need := "", ""
 	for _, aim := range a.t.Aims {
 		if _, done := index[aim.Measure]; done {
 			continue
@@ -26,7 +25,7 @@ func (a *analysis) windows() {
 		f := a.fittedNamed(aim.Measure)
 		if f == nil {
 			if problem == "" {
-				problem = fmt.Sprintf("there is no curve for %s", aim.Measure)
+				problem, need = a.withoutCurve(aim.Measure)
 			}
 			continue
 		}
@@ -45,7 +44,7 @@ func (a *analysis) windows() {
 		for _, f := range joint {
 			a.drawAlone(f)
 		}
-		a.noWindow(problem, "cook each set point at least twice, and record every measure that has an aim")
+		a.noWindow(problem, need)
 	default:
 		if err := a.drawJoint(joint, index); err != nil {
 			for _, f := range joint {
@@ -345,6 +344,22 @@ func (a *analysis) together(ws []*curve.Window) {
 		}
 	}
 	a.out.Together = t
+}
+
+// withoutCurve says why a measure with an aim has no curve.
+func (a *analysis) withoutCurve(measure string) (why, need string) {
+	why = "there is no curve for " + measure
+	if m := a.out.Measures.Named(measure); m != nil {
+		for _, what := range []string{"curve", "measure", "comparison"} {
+			for _, c := range m.Cannot {
+				if c.What == what {
+					return why + ", because " + c.Why, c.Need
+				}
+			}
+		}
+		return why + ", because the set point was not varied", "two set points or more"
+	}
+	return why, "record every measure that has an aim"
 }
 
 // noWindow records why there is none, with the arm that came closest.

@@ -167,3 +167,25 @@ func (f Finish) Label() string {
 	}
 	return "finished"
 }
+
+// ArmsOf lists the arms of some observations, coldest first, and nothing when
+// a cook among them has no set point.
+func (t *Trial) ArmsOf(rows []Observation) []Arm {
+	used := map[int]bool{}
+	for _, r := range rows {
+		if !t.Cooks[r.Cook].SetPoint.Known {
+			return nil
+		}
+		used[r.Cook] = true
+	}
+	var out []Arm
+	for _, a := range t.Arms() {
+		for _, c := range a.Cooks {
+			if used[c] {
+				out = append(out, a)
+				break
+			}
+		}
+	}
+	return out
+}
