@@ -277,9 +277,7 @@ func (s *Stage) covariance(blocks [][]float64) error {
 		}
 	}
 	head := len(ks)
-	for _, levels := range l.d.Random {
-		ks = append(ks, levels)
-	}
+	ks = append(ks, l.d.Random...)
 	comp, err := reml(l.d.Y, x, fixed, ks)
 	if err != nil {
 		return err
