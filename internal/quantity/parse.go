@@ -37,10 +37,13 @@ type part struct {
 // parse reads s as a quantity of kind k.
 func (k *kind) parse(s string) (amount, error) {
 	a, err := k.read(s)
-	if err != nil {
-		return amount{}, err
+	if err == nil {
+		return a, nil
 	}
-	return a, nil
+	if e := k.slip(err.Text); e != nil {
+		return amount{}, e
+	}
+	return amount{}, err
 }
 
 func (k *kind) read(s string) (amount, *Error) {
@@ -65,7 +68,7 @@ func (k *kind) read(s string) (amount, *Error) {
 		if len(parts) == 4 {
 			return fail(k.noun+" has too many parts", k.example())
 		}
-		p, tail, e := k.part(shown, rest, len(parts) == 0)
+		p, tail, e := k.part(shown, rest, parts)
 		if e != nil {
 			return amount{}, e
 		}
@@ -98,24 +101,31 @@ func (k *kind) refuse(shown, s string) *Error {
 			return &Error{shown, k.noun + " is a finite number with a unit", "leave it out where it was not measured"}
 		}
 	}
-	if i := strings.IndexByte(s, ','); i > 0 && i+1 < len(s) && isDigit(s[i-1]) && isDigit(s[i+1]) {
-		point := strings.Replace(s, ",", ".", 1)
-		end := i + 1
-		for end < len(s) && isDigit(s[end]) {
-			end++
+	if m := commas.FindString(s); m != "" {
+		expected := "a number has a decimal point here, not a comma"
+		var means []string
+		for _, c := range Commas(s) {
+			if _, e := k.read(c); e == nil {
+				means = append(means, c)
+			} else if h, found := strings.CutPrefix(e.Hint, "write "); found && h != k.likeIt() { // it lacks its unit too
+				means = append(means, h)
+			}
 		}
-		if end-i == 4 { // 1,000 g is a thousand to some and one to others
-			return &Error{shown, "a number has a decimal point and no thousands separator",
-				fmt.Sprintf("write %s or %s", strings.Replace(s, ",", "", 1), point)}
+		switch {
+		case len(means) == 0:
+			return &Error{shown, expected, k.example()}
+		case len(Commas(s)) > 1 || !decimalComma.MatchString(m): // 1,000 g is a thousand to some and one to others
+			expected = "a number has a decimal point and no thousands separator"
 		}
-		return &Error{shown, "a number has a decimal point here, not a comma", "write " + point}
+		return &Error{shown, expected, "write " + strings.Join(means, " or ")}
 	}
 	return nil
 }
 
-// part reads one number and its unit from the head of s.
-func (k *kind) part(shown, s string, first bool) (part, string, *Error) {
-	v, text, rest, ok := k.number(s, first)
+// part reads one number and its unit from the head of s, after the parts that
+// were read before.
+func (k *kind) part(shown, s string, before []part) (part, string, *Error) {
+	v, text, rest, ok := k.number(s, len(before) == 0)
 	if !ok {
 		return part{}, "", &Error{shown, k.noun + " is a number with a unit", k.example()}
 	}
@@ -129,11 +139,11 @@ func (k *kind) part(shown, s string, first bool) (part, string, *Error) {
 	}
 	word := strings.TrimRight(rest[:end], " ")
 	if word == "" {
-		return part{}, "", &Error{shown, k.noun + " needs its unit", k.withUnits(text)}
+		return part{}, "", &Error{shown, k.noun + " needs its unit", k.withUnits(before, text, word, rest[end:])}
 	}
 	u, ok := k.unit(word)
 	if !ok {
-		return part{}, "", &Error{shown, fmt.Sprintf("%s has no unit %q", k.noun, word), k.withUnits(text)}
+		return part{}, "", &Error{shown, fmt.Sprintf("%s has no unit %q", k.noun, word), k.withUnits(before, text, word, rest[end:])}
 	}
 	return part{v, text, u}, rest[end:], nil
 }
@@ -259,17 +269,38 @@ func (k *kind) unit(word string) (uint8, bool) {
 	return 0, false
 }
 
-// withUnits is the hint for a missing unit: "write 54 °C or 54 °F".
-func (k *kind) withUnits(num string) string {
-	out := make([]string, len(k.suggest))
-	for i, u := range k.suggest {
-		out[i] = num + glue(k.units[u].name)
+// withUnits is the hint for a missing or an unknown unit: "write 54 °C or
+// 54 °F", "write 1 h 30 min". Where the text holds more than a number and a
+// word, so that a unit alone would lose part of it, it is only an example.
+func (k *kind) withUnits(before []part, num, word, rest string) string {
+	if rest != "" || strings.ContainsFunc(word, func(r rune) bool { return !unicode.IsLetter(r) && !strings.ContainsRune(`°%."' `, r) }) {
+		return k.example()
 	}
-	return "write " + strings.Join(out, " or ")
+	if len(before) == 0 {
+		out := make([]string, len(k.suggest))
+		for i, u := range k.suggest {
+			out[i] = num + glue(k.units[u].name)
+		}
+		return "write " + strings.Join(out, " or ")
+	}
+	var whole strings.Builder
+	for _, p := range before {
+		whole.WriteString(p.text + glue(k.units[p.u].name) + " ")
+	}
+	for _, c := range k.compounds {
+		if c[0] == before[len(before)-1].u {
+			if s := whole.String() + num + glue(k.units[c[1]].name); k.reads(s) {
+				return "write " + s
+			}
+		}
+	}
+	return k.example()
 }
 
 // example shows the kind with its usual units: "write it like 18 mm or 1 in".
-func (k *kind) example() string { return "write it like " + k.like }
+func (k *kind) example() string { return "write " + k.likeIt() }
+
+func (k *kind) likeIt() string { return "it like " + k.like }
 
 func isDigit(c byte) bool { return '0' <= c && c <= '9' }
 

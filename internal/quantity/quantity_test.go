@@ -199,7 +199,10 @@ func TestRefused(t *testing.T) {
 		{"temperature", "54 °C 3 °C", "one number", "write it like"},
 		{"difference", "0.3", "needs its unit", "write 0.3 °C or 0.3 °F"},
 		{"length", "18", "needs its unit", "write 18 mm or 18 in"},
-		{"length", "1/0 in", `no unit "/"`, ""},
+		{"length", "1/0 in", "no 0 below", "write it like"},
+		{"length", "1-1/4 in", "a space stands", "write 1 1/4 in"},
+		{"length", "5_4 mm", `no unit "_"`, "write it like"},
+		{"length", "18 mm - 20 mm", "not a range", "write 18 mm or 20 mm"},
 		{"length", "-3 mm", "negative", "write 3 mm"},
 		{"mass", "1,000 g", "thousands", "write 1000 g or 1.000 g"},
 		{"mass", "2 lb 17 oz", "fewer than 16 oz", ""},
@@ -210,7 +213,26 @@ func TestRefused(t *testing.T) {
 		{"duration", "45", "needs its unit", "write 45 min or 45 h"},
 		{"duration", "45 m", `no unit "m"`, "write 45 min or 45 h"},
 		{"duration", "1 h 75 min", "fewer than 60 min", ""},
-		{"duration", "1:30", `no unit ":"`, ""},
+		{"duration", "1:30", "needs its units", "write 1 h 30 min or 1 min 30 s"},
+		{"duration", "90:00", "needs its units", "write 90 h 0 min or 90 min 0 s"},
+		{"duration", "1:02:03", "needs its units", "write 1 h 2 min 3 s"},
+		{"duration", "1:75", "needs its units", "write it like"},
+		{"duration", "1 h 30", "needs its unit", "write 1 h 30 min"},
+		{"duration", "1 h 5 blinks", `no unit "blinks"`, "write 1 h 5 min"},
+		{"duration", "40 to 50 min", "not a range", "write 40 min or 50 min"},
+		{"temperature", "54 ± 0.3 °C", "one number", "write 54 °C"},
+		{"temperature", "54 °C ± 0.3 °C", "one number", "write 54 °C"},
+		{"temperature", "54-56 °C", "not a range", "write 54 °C or 56 °C"},
+		{"temperature", "54–56 °F", "not a range", "write 54 °F or 56 °F"},
+		{"temperature", "5_4 °C", `no unit "_"`, "write it like"},
+		{"temperature", "5 4 °C", "needs its unit", "write it like"},
+		{"temperature", "1,2,3 °C", "decimal point", "write it like"},
+		{"mass", "2 lb 3 min", `no unit "min"`, "write 2 lb 3 oz"},
+		{"mass", "2 lb 17", "needs its unit", "write it like"},
+		{"mass", "1.234,5 g", "thousands", "write 1234.5 g"},
+		{"mass", "1,234.5 g", "thousands", "write 1234.5 g"},
+		{"mass", "1,234,567 g", "thousands", "write 1234567 g"},
+		{"mass", "0,125 g", "decimal point here", "write 0.125 g"},
 		{"share", "0.3", "needs its unit", "write 0.3 %"},
 		{"power", "5 l", `no unit "l"`, "write 5 W or 5 kW"},
 		{"volume", "-1 l", "negative", "write 1 l"},
@@ -230,6 +252,62 @@ func TestRefused(t *testing.T) {
 	_, err := ParseTemperature("54")
 	if want := "54: write 54 °C or 54 °F"; err == nil || err.Error() != want {
 		t.Errorf("error %v, want %q", err, want)
+	}
+}
+
+// A hint that tells what to write can be typed: it parses, and it holds every
+// digit that was typed, in order.
+func TestHintsCanBeTyped(t *testing.T) {
+	t.Parallel()
+	digits := func(s string) string {
+		return strings.Map(func(r rune) rune {
+			if '1' <= r && r <= '9' {
+				return r
+			}
+			return -1
+		}, s)
+	}
+	numbers := []string{"5", "54", "1.5", "1,5", "1.234,5", "1,234", "1-1/4", "1 30", "5_4", "1:30", "1:02:03", "1 h 30", "2 lb 3", "1/0", "54-56", "1 2 3", "5 g 4"}
+	for kind, parse := range parsers {
+		for _, n := range numbers {
+			for _, unit := range []string{"", " x", " min", " °C", " mm", "%", " :", " /2"} {
+				_, err := parse(n + unit)
+				var e *Error
+				if !errors.As(err, &e) {
+					continue
+				}
+				hints, found := strings.CutPrefix(e.Hint, "write ")
+				if !found || strings.HasPrefix(hints, "it like") {
+					continue
+				}
+				all := strings.Split(hints, " or ")
+				kept := digits(all[0]) == digits(n+unit)
+				for _, h := range all {
+					if _, err := parse(h); err != nil {
+						t.Errorf("%s %q: hint %q: %v", kind, n+unit, h, err)
+					}
+				}
+				if len(all) > 1 && digits(strings.Join(all, "")) == digits(n+unit) {
+					kept = true // a range, one end each
+				}
+				if !kept {
+					t.Errorf("%s %q: hint %q loses a digit", kind, n+unit, e.Hint)
+				}
+			}
+		}
+	}
+}
+
+func TestCommas(t *testing.T) {
+	t.Parallel()
+	tests := map[string]string{
+		"52,5": "52.5", "1.234,5": "1234.5", "1,234.5": "1234.5", "1,000 g": "1000 g|1.000 g", "0,125": "0.125", "-4,5 °C": "-4.5 °C",
+		"1,234,567": "1234567", "12345,678": "12345.678", "1,2,3": "", "1.2,3": "", "": "", "a,b": "", "5": "",
+	}
+	for in, want := range tests {
+		if got := strings.Join(Commas(in), "|"); got != want {
+			t.Errorf("Commas(%q) = %q, want %q", in, got, want)
+		}
 	}
 }
 
