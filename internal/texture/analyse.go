@@ -109,7 +109,8 @@ func (tb *table) compare(out *Measure, opt Options, aims []trial.Aim) {
 	layout, model, levels := tb.mixedModel(kind)
 	out.Model = model
 	tb.levels, tb.layout = levels, layout
-	out.Tests = append(out.Tests, tb.mixedTests(layout, kind)...)
+	out.Tests = append(out.Tests, tb.mixedTests(layout, kind, levels)...)
+	out.Warnings = append(out.Warnings, tb.tasters(strata)...)
 	for _, f := range tb.factors {
 		out.Tests = append(out.Tests, tb.assessorTests(f)...)
 		panelMeans, panelDiffs := tb.panelComparison(f, opt.Level)
@@ -120,7 +121,7 @@ func (tb *table) compare(out *Measure, opt Options, aims []trial.Aim) {
 		if s != nil && s.exact {
 			out.Differences = append(out.Differences, fam.exactDifferences(f.Name, s.alike())...)
 		} else {
-			out.Differences = append(out.Differences, compareLevels(&fam, f.Name, tb.controlLevel(f), opt.Level)...)
+			out.Differences = append(out.Differences, statedDifferences(compareLevels(&fam, f.Name, tb.controlLevel(f), opt.Level))...)
 		}
 		if f.Name == trial.SetPointFactor {
 			out.Arms = fam.arms

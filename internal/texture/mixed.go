@@ -247,7 +247,12 @@ func markMixed(levels []VarianceLevel, ge *mixed.GroupingError) {
 
 // mixedTests are the F tests of the mixed model, with Satterthwaite's degrees
 // of freedom.
-func (tb *table) mixedTests(l *mixed.Layout, kind frame.SumsOfSquares) []Test {
+//
+// A term whose unit cannot be told from what is compared gets no test here: with
+// one cook of each set point the model would judge the set point by tasters, and
+// that question has its own line. Where the variance between units is estimated
+// as 0 the test is judged by what lies below them, and says so.
+func (tb *table) mixedTests(l *mixed.Layout, kind frame.SumsOfSquares, levels []VarianceLevel) []Test {
 	if l == nil {
 		return nil
 	}
@@ -266,12 +271,31 @@ func (tb *table) mixedTests(l *mixed.Layout, kind frame.SumsOfSquares) []Test {
 		if ft.NumDF == 0 {
 			t.Cannot = "not estimable in this layout"
 			t.absent(t.Cannot)
+		} else if tb.tiedToCells(t.Unit, levels) {
+			t.Cannot = "the " + t.Unit + " cannot be told from what is compared, so this would be a test on tasters or pieces"
+			t.absent(t.Cannot)
 		} else {
+			for _, c := range l.Components {
+				if c.Grouping == t.Unit && c.Variance == 0 {
+					t.Note = "the variance between " + plural(t.Unit) + " is estimated as 0, so this is judged by what lies below the " + t.Unit
+				}
+			}
 			t.found(num(ft.F), num(float64(ft.NumDF)), num(ft.DenDF), num(ft.P))
 		}
 		out = append(out, t)
 	}
 	return out
+}
+
+// tiedToCells reports whether a level of variation cannot be told from the
+// treatments.
+func (tb *table) tiedToCells(unit string, levels []VarianceLevel) bool {
+	for _, v := range levels {
+		if v.Level == unit {
+			return !v.Separable && v.MixedWith == tb.cellWords()
+		}
+	}
+	return false
 }
 
 // plain words an error of the numerics for a reader.

@@ -195,6 +195,8 @@ type Test struct {
 	// SumSq and ErrorSumSq are given where the test is a ratio of mean squares.
 	SumSq      *Number `json:"sum_sq,omitempty"`
 	ErrorSumSq *Number `json:"error_sum_sq,omitempty"`
+	// Note is a reservation about this very test.
+	Note string `json:"note,omitempty"`
 	// Cannot says why there is no test, Need what to repeat.
 	Cannot string `json:"cannot,omitempty"`
 	Need   string `json:"need,omitempty"`
@@ -400,11 +402,18 @@ type Treatment struct {
 	Unit        string       `json:"unit"`
 	Paired      bool         `json:"paired_by_source"`
 	Average     Difference   `json:"average"`
+	From        string       `json:"average_from"` // FromStratum or FromComparison
 	At          []Difference `json:"at_set_points"`
 	SetPoints   []Number     `json:"set_points"`
 	Interaction Test         `json:"interaction"`
 	Ratio       *Ratio       `json:"ratio,omitempty"` // amounts only
 }
+
+// Where the average of a treatment comes from.
+const (
+	FromStratum    = "differences"           // the same row as in Differences
+	FromComparison = "average_of_set_points" // the stratum gives none: the differences at the set points, averaged equally
+)
 
 // Ratio of two amounts.
 type Ratio struct {

@@ -66,3 +66,70 @@ func TestTwoLevelsAgreeWithTheTest(t *testing.T) {
 	}
 	t.Fatal("no difference of the brine")
 }
+
+// tastersTrial has two set points, three cooks of each and tasters by cook.
+func tastersTrial(tasters func(cook, arm int) []string) *trial.Trial {
+	r := rand.New(rand.NewPCG(2, 6))
+	tr := &trial.Trial{Measures: []trial.Measure{{Name: "firmness", Kind: trial.ScaleScore, Scale: trial.Range{Low: 0, High: 10}}}}
+	var p trial.Panel
+	for c := range 6 {
+		id := fmt.Sprint("c", c)
+		tr.Cooks = append(tr.Cooks, trial.Cook{ID: id, SetPoint: trial.Some(quantity.Celsius(float64(50 + 5*(c%2))))})
+		for _, who := range tasters(c, c%2) {
+			p.Scores = append(p.Scores, trial.Score{Assessor: who, Cook: id,
+				Values: map[string]trial.Reading{"firmness": {V: 4 + float64(c%2) + r.NormFloat64()}}})
+		}
+	}
+	tr.Panel = trial.Some(p)
+	return tr
+}
+
+func TestTastersTiedToWhatIsCompared(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name    string
+		tasters func(cook, arm int) []string
+		want    string
+	}{
+		{"everybody tastes everything", func(int, int) []string { return []string{"a", "b", "c"} }, ""},
+		{"tasters of its own for each set point", func(_, arm int) []string {
+			return []string{fmt.Sprint("a", arm), fmt.Sprint("b", arm)}
+		}, WarnTastersTied},
+		{"one taster missed a cook", func(cook, _ int) []string {
+			if cook == 3 {
+				return []string{"a", "b"}
+			}
+			return []string{"a", "b", "c"}
+		}, ""},
+		{"pairs of tasters that never meet", func(cook, _ int) []string {
+			return []string{fmt.Sprint("a", cook/2), fmt.Sprint("b", cook/2)}
+		}, WarnTastersUneven},
+	} {
+		m := Analyse(tastersTrial(c.tasters), Options{Quick: true, Draws: 100}).Measures[0]
+		got := ""
+		for _, w := range m.Warnings {
+			if w.ID == WarnTastersTied || w.ID == WarnTastersUneven {
+				got = w.ID
+			}
+		}
+		if got != c.want {
+			t.Errorf("%s: warning %q, want %q", c.name, got, c.want)
+		}
+	}
+}
+
+// With one cook of each set point a mixed model would judge it by tasters: no
+// such test is given under the name of the cook.
+func TestNoMixedTestWhereTheUnitIsTied(t *testing.T) {
+	t.Parallel()
+	tr := tastersTrial(func(int, int) []string { return []string{"a", "b", "c"} })
+	for i := range tr.Cooks {
+		tr.Cooks[i].SetPoint = trial.Some(quantity.Celsius(50 + float64(i)))
+	}
+	m := Analyse(tr, Options{Quick: true, Draws: 100}).Measures[0]
+	for _, x := range m.Tests {
+		if x.Role == RoleMixed && (x.Cannot == "" || x.F.Known()) {
+			t.Errorf("mixed test of %s on the %s: F = %v", x.Term, x.Unit, x.F)
+		}
+	}
+}
