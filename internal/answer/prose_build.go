@@ -228,7 +228,27 @@ func (b *builder) interval(m *texture.Measure, low, high, se texture.Number) Sen
 func (b *builder) safety() []Sentence { return b.r.Safety.Lead }
 
 // doubt says how sure the answer is.
-func (b *builder) doubt() []Sentence {
+func (b *builder) doubt() []Sentence { return append(b.sure(), b.tied()...) }
+
+// tied says, once, where tasters cannot be told from what is compared.
+func (b *builder) tied() []Sentence {
+	seen := map[string]bool{}
+	var out []Sentence
+	for _, m := range b.r.Measures {
+		if !b.isAim(m.Name) && len(b.t.Aims) > 0 {
+			continue
+		}
+		for _, w := range m.Warnings {
+			if (w.ID == texture.WarnTastersTied || w.ID == texture.WarnTastersUneven) && !seen[w.Text] {
+				seen[w.Text] = true
+				out = append(out, Say(w.Text))
+			}
+		}
+	}
+	return out
+}
+
+func (b *builder) sure() []Sentence {
 	w := b.head
 	if w == nil {
 		return b.doubtWithoutWindow()
