@@ -173,8 +173,8 @@ func (tb *table) strata() []trial.Grouping {
 
 // blocksOf lists what is removed before a factor is tested on its unit: session
 // and declared block for a cook, the cook (and the source within it) for a
-// piece. Sources that only lie below a cook are not blocks of cooks: they stay
-// random.
+// piece, the cook for a source or tub that lies in one. Sources that only lie
+// below a cook are not blocks of cooks: they stay random.
 func (tb *table) blocksOf(unit trial.Grouping) []trial.Groups {
 	session, block := tb.groups[string(trial.BySession)], tb.groups[string(trial.ByBlock)]
 	switch unit {
@@ -182,14 +182,18 @@ func (tb *table) blocksOf(unit trial.Grouping) []trial.Groups {
 		return []trial.Groups{block}
 	case trial.ByBlock:
 		return []trial.Groups{session}
-	case trial.BySource, trial.ByTub, trial.ByCook:
+	case trial.ByCook:
 		return []trial.Groups{session, block}
 	}
 	cook, source := tb.groups[string(trial.ByCook)], tb.groups[string(trial.BySource)]
+	if unit == trial.BySource || unit == trial.ByTub {
+		// Each cook with sources of its own: they are compared within it.
+		return []trial.Groups{cook, session, block}
+	}
 	if usable(source) {
 		code, cells := product(cook.Code, source.Code)
 		pair := trial.Groups{By: "cook and source", Code: code, Known: true, Levels: make([]string, cells)}
-		return []trial.Groups{pair, session, block}
+		return []trial.Groups{pair, cook, session, block}
 	}
 	return []trial.Groups{cook, session, block}
 }

@@ -14,29 +14,112 @@ var errNothingWithin = errors.New("no block holds both")
 // that a factor with a level for each piece does not fill the result.
 const mostTreatments = 12
 
-// treatments compares the levels of each factor other than the set point with a
-// reference level: the declared control, else "plain" for a brine, else the
-// first. Each comparison is made on the factor's own unit.
+// treatments compares the levels of each factor other than the set point, on the
+// factor's own unit: the two levels of a factor with two, each with the
+// declared control where there are more. Without a control, several levels are
+// compared in the differences alone. A level that is not stated is compared
+// with nothing.
 func (tb *table) treatments(out *Measure, opt Options) {
 	for _, f := range tb.factors {
 		if f.Name == trial.SetPointFactor {
 			continue
 		}
+		stated := statedLevels(f)
+		if len(stated) < 2 {
+			name := strings.ReplaceAll(f.Name, "_", " ")
+			need := "write down the " + name + " of each piece"
+			if f.Name == trial.BrineFactor {
+				need += ", none for a plain one"
+			}
+			out.Cannot = append(out.Cannot, Cannot{What: "treatment:" + f.Name, Need: need,
+				Why: "for some pieces no " + name + " is stated, and what is not stated cannot be compared"})
+			continue
+		}
+		if len(stated) > 2 && tb.controlLevel(f) < 0 {
+			continue
+		}
 		ref := tb.reference(f)
-		for l := range f.Levels {
-			if l == ref || len(out.Treatments) >= mostTreatments {
+		var failed error
+		made := 0
+		for _, l := range stated {
+			if l == ref || made >= mostTreatments {
 				continue
 			}
 			c := comparison{tb: tb, f: f, a: ref, b: l, level: opt.Level}
 			t, err := c.treatment(out)
 			if err != nil {
-				out.Cannot = append(out.Cannot, Cannot{What: "treatment:" + f.Name, Why: plain(err),
-					Need: "give both levels to pieces of the same source, or to cooks of the same session"})
+				failed = err
 				continue
 			}
+			made++
 			out.Treatments = append(out.Treatments, t)
 		}
+		if made == 0 && failed != nil {
+			out.Cannot = append(out.Cannot, Cannot{What: "treatment:" + f.Name, Why: plain(failed),
+				Need: "give both levels to pieces of the same source, or to cooks of the same session"})
+		}
 	}
+}
+
+// statedLevels are the levels that the file names.
+func statedLevels(f trial.Varied) []int {
+	var out []int
+	for l, name := range f.Levels {
+		if name != trial.NotStated {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+// statedDifferences leaves out the differences from what is not stated.
+func statedDifferences(ds []Difference) []Difference {
+	var out []Difference
+	for _, d := range ds {
+		if d.A != trial.NotStated && d.B != trial.NotStated {
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
+// fromStratum is the same contrast among the differences of the stratum, A
+// minus B; for more than two levels the one that is adjusted for the control.
+func (c *comparison) fromStratum(out *Measure) (Difference, bool) {
+	var got Difference
+	found := false
+	for _, d := range out.Differences {
+		if d.Term != c.f.Name || !d.Estimate.Known() {
+			continue
+		}
+		switch {
+		case d.A == c.f.Levels[c.b] && d.B == c.f.Levels[c.a]:
+			d = d.turned()
+		case d.A != c.f.Levels[c.a] || d.B != c.f.Levels[c.b]:
+			continue
+		}
+		if !found || d.Against {
+			got, found = d, true
+		}
+	}
+	if len(c.f.Levels) == 2 {
+		got.Adjust, got.Against = "none", false // one comparison: no procedure changes it
+	}
+	return got, found
+}
+
+// turned is B minus A.
+func (d Difference) turned() Difference {
+	negative := func(n Number) Number {
+		if v, ok := n.Get(); ok {
+			return num(0 - v)
+		}
+		return n
+	}
+	d.A, d.B = d.B, d.A
+	d.Estimate, d.T = negative(d.Estimate), negative(d.T)
+	d.Low, d.High = negative(d.High), negative(d.Low)
+	return d
 }
 
 // reference is the level that the others are compared with.
@@ -51,7 +134,7 @@ func (tb *table) reference(f trial.Varied) int {
 			}
 		}
 	}
-	return 0
+	return statedLevels(f)[0]
 }
 
 // comparison is one level of a factor against another, on the factor's unit.
@@ -71,21 +154,50 @@ type comparison struct {
 }
 
 // treatment estimates the difference, A minus B with A the reference, at each
-// set point and averaged equally over those where both levels were cooked.
+// set point, and its average: that of the stratum's differences, so that one
+// contrast has one answer in a result. Only where the stratum has none is it the
+// plain average over the set points where both levels were cooked.
 func (c *comparison) treatment(out *Measure) (Treatment, error) {
 	t := Treatment{Factor: c.f.Name, A: c.f.Levels[c.a], B: c.f.Levels[c.b], Unit: string(c.tb.units[c.f.Name].By),
 		At: []Difference{}, SetPoints: []Number{}}
-	if err := c.units(); err != nil {
+	own, inStratum := c.fromStratum(out)
+	fit, at, err := c.atSetPoints(&t)
+	switch {
+	case inStratum:
+		t.Average, t.From = own, FromStratum
+	case err != nil:
 		return t, err
+	default:
+		average := map[int]float64{}
+		for _, s := range at {
+			average[c.effect[s]] = 1 / float64(len(at))
+		}
+		d, ok := fit.difference(average, c.level)
+		if !ok {
+			return t, c.inseparable()
+		}
+		t.Average, t.From = c.label(d), FromComparison
+	}
+	if err != nil {
+		t.Interaction = c.interactionTest().without("the differences at the set points cannot be told apart", "cook both levels at two set points or more")
+		return t, nil
+	}
+	t.Interaction = c.interaction(fit, at, out)
+	t.Ratio = c.ratio()
+	return t, nil
+}
+
+// atSetPoints fits an effect of the level at each set point that has both, and
+// fills the differences there.
+func (c *comparison) atSetPoints(t *Treatment) (fit blockFit, at []int, err error) {
+	if err := c.units(); err != nil {
+		return fit, nil, err
 	}
 	t.Paired = c.paired
 	c.columns()
-	fit := fitWithin(c.block, c.ut.y, c.names, c.cols)
-	if fit.err != nil {
-		return t, fit.err
+	if fit = fitWithin(c.block, c.ut.y, c.names, c.cols); fit.err != nil {
+		return fit, nil, fit.err
 	}
-	average := map[int]float64{}
-	var at []int // set points with an effect that can be told
 	for s := -1; s < c.setPoints(); s++ {
 		col, ok := c.effect[s]
 		if !ok {
@@ -95,26 +207,20 @@ func (c *comparison) treatment(out *Measure) (Treatment, error) {
 		if !ok {
 			continue
 		}
-		at = append(at, s)
+		at = append(at, s) // a set point whose effect can be told
 		if s >= 0 {
 			t.At = append(t.At, c.label(d))
 			t.SetPoints = append(t.SetPoints, num(c.tb.arms.Values[s]))
 		}
 	}
 	if len(at) == 0 {
-		return t, fmt.Errorf("%s cannot be told from what it was cooked with", c.f.Name)
+		return fit, nil, c.inseparable()
 	}
-	for _, s := range at {
-		average[c.effect[s]] = 1 / float64(len(at))
-	}
-	d, ok := fit.difference(average, c.level)
-	if !ok {
-		return t, fmt.Errorf("%s cannot be told from what it was cooked with", c.f.Name)
-	}
-	t.Average = c.label(d)
-	t.Interaction = c.interaction(fit, at, out)
-	t.Ratio = c.ratio()
-	return t, nil
+	return fit, at, nil
+}
+
+func (c *comparison) inseparable() error {
+	return fmt.Errorf("%s cannot be told from what it was cooked with", c.f.Name)
 }
 
 func (c *comparison) label(d Difference) Difference {
@@ -248,9 +354,7 @@ func (c *comparison) columns() {
 // the set point varies inside the units of the factor, the headline test of the
 // two together answers it.
 func (c *comparison) interaction(fit blockFit, at []int, out *Measure) Test {
-	t := Test{Term: "set_point:" + c.f.Name, Role: RoleHeadline, Unit: string(c.tb.units[c.f.Name].By), Stat: "F",
-		Question: fmt.Sprintf("is the difference by %s another one at another set point?", strings.ReplaceAll(c.f.Name, "_", " ")),
-		Method:   "differences at the set points against each other, blocks removed"}
+	t := c.interactionTest()
 	if c.tb.arms == nil {
 		return t.without("one set point was cooked", "two set points or more")
 	}
@@ -269,4 +373,10 @@ func (c *comparison) interaction(fit blockFit, at []int, out *Measure) Test {
 		rows = append(rows, map[int]float64{c.effect[s]: 1, c.effect[at[0]]: -1})
 	}
 	return fit.test(t, rows)
+}
+
+func (c *comparison) interactionTest() Test {
+	return Test{Term: "set_point:" + c.f.Name, Role: RoleHeadline, Unit: string(c.tb.units[c.f.Name].By), Stat: "F",
+		Question: fmt.Sprintf("is the difference by %s another one at another set point?", strings.ReplaceAll(c.f.Name, "_", " ")),
+		Method:   "differences at the set points against each other, blocks removed"}
 }

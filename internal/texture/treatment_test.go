@@ -184,3 +184,118 @@ func TestWithinBlocks(t *testing.T) {
 		t.Errorf("second block %v, want 4.5 by hand", b)
 	}
 }
+
+// One contrast, one answer: the average of a treatment is the row of the
+// differences, estimate, error and degrees of freedom, whether the factor was
+// given to cooks or to pieces, and with pieces missing.
+func TestTreatmentIsTheDifference(t *testing.T) {
+	t.Parallel()
+	byCook := degenerate(3, 4, func(i, s int) float64 { return float64(2*i) + float64((5*i+3*s)%7)/3 })
+	byCook.Factors = []trial.Factor{{Name: "recipe", Levels: []string{"A", "B"}}}
+	for i := range byCook.Cooks {
+		byCook.Cooks[i].With = []trial.Level{{Factor: "recipe", Level: []string{"A", "B"}[(i/4+i)%2]}}
+	}
+	lost := brined(t, []float64{50, 50, 50, 56, 56, 56}, []float64{10, 11, 9, 14, 12, 13}, []float64{8, 10, 8, 11, 12, 10})
+	lost.Cooks[1].Pieces = lost.Cooks[1].Pieces[:1]
+	balanced := brined(t, []float64{50, 50, 50, 56, 56, 56}, []float64{10, 11, 9, 14, 12, 13}, []float64{8, 10, 8, 11, 12, 10})
+	for name, tr := range map[string]*trial.Trial{"by cook": byCook, "by piece": balanced, "a piece lost": lost} {
+		m := Analyse(tr, Options{Draws: 100}).Measures[0]
+		if len(m.Treatments) != 1 {
+			t.Errorf("%s: %d treatments (%+v)", name, len(m.Treatments), m.Cannot)
+			continue
+		}
+		tr := m.Treatments[0]
+		if tr.From != FromStratum {
+			t.Errorf("%s: average from %q", name, tr.From)
+		}
+		found := false
+		for _, d := range m.Differences {
+			if d.Term != tr.Factor {
+				continue
+			}
+			found = true
+			if d.A != tr.A {
+				d = d.turned()
+			}
+			within(t, name+": estimate", tr.Average.Estimate, d.Estimate.Or(0), 0, "differences")
+			within(t, name+": SE", tr.Average.SE, d.SE.Or(0), 0, "differences")
+			within(t, name+": df", tr.Average.DF, d.DF.Or(0), 0, "differences")
+			within(t, name+": low", tr.Average.Low, d.Low.Or(0), 0, "differences")
+		}
+		if !found {
+			t.Errorf("%s: no difference", name)
+		}
+	}
+	// In balanced data the average over the set points is the same number.
+	m := Analyse(balanced, Options{Draws: 100}).Measures[0].Treatments[0]
+	var mean float64
+	for _, d := range m.At {
+		mean += d.Estimate.Or(math.NaN()) / float64(len(m.At))
+	}
+	within(t, "average of the set points", m.Average.Estimate, mean, 1e-12, "by hand")
+}
+
+// What is not stated is no treatment. One line says what to write down.
+func TestNotStatedIsNoTreatment(t *testing.T) {
+	t.Parallel()
+	tr := brined(t, []float64{50, 50, 56, 56}, []float64{10, 11, 14, 12}, []float64{8, 10, 11, 12})
+	for i := range tr.Cooks {
+		tr.Cooks[i].Pieces[0].Brine = trial.Opt[trial.Brine]{}
+	}
+	m := Analyse(tr, Options{Draws: 100}).Measures[0]
+	if len(m.Treatments) != 0 {
+		t.Errorf("treatments %+v", m.Treatments)
+	}
+	for _, d := range m.Differences {
+		if d.Term == trial.BrineFactor {
+			t.Errorf("difference %s − %s", d.A, d.B)
+		}
+	}
+	n := 0
+	for _, c := range m.Cannot {
+		if c.What == "treatment:brine" {
+			n++
+			if c.Need != "write down the brine of each piece, none for a plain one" {
+				t.Errorf("need %q", c.Need)
+			}
+		}
+	}
+	if n != 1 {
+		t.Errorf("%d lines about the brine, want 1", n)
+	}
+}
+
+// Three levels or more are compared with a declared control, else in the
+// differences alone; and no factor has more than one line of what cannot be.
+func TestManyLevels(t *testing.T) {
+	t.Parallel()
+	tr := degenerate(3, 3, func(i, s int) float64 { return float64(2*i) + float64((5*i+3*s)%7)/3 })
+	tr.Factors = []trial.Factor{{Name: "recipe", Levels: []string{"A", "B", "C"}}}
+	for i := range tr.Cooks {
+		tr.Cooks[i].With = []trial.Level{{Factor: "recipe", Level: []string{"A", "B", "C"}[(i/3+i)%3]}}
+	}
+	m := Analyse(tr, Options{Draws: 100}).Measures[0]
+	if len(m.Treatments) != 0 {
+		t.Errorf("%d treatments without a control", len(m.Treatments))
+	}
+	tr.Compare = trial.Some(trial.Compare{Against: trial.Some("B")})
+	m = Analyse(tr, Options{Draws: 100}).Measures[0]
+	if len(m.Treatments) != 2 {
+		t.Fatalf("%d treatments, want 2 (%+v)", len(m.Treatments), m.Cannot)
+	}
+	for _, x := range m.Treatments {
+		if x.A != "B" || x.Average.Adjust != "dunnett" || x.From != FromStratum {
+			t.Errorf("%+v", x.Average)
+		}
+	}
+	for i := range tr.Cooks { // a time of its own for each cook
+		tr.Cooks[i].With = []trial.Level{{Factor: "recipe", Level: tr.Cooks[i].ID}}
+	}
+	tr.Compare.V.Against = trial.Some("c0s0")
+	seen := map[string]int{}
+	for _, c := range Analyse(tr, Options{Draws: 100}).Measures[0].Cannot {
+		if seen[c.What]++; seen[c.What] > 1 {
+			t.Errorf("%s twice", c.What)
+		}
+	}
+}

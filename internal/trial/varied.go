@@ -79,7 +79,7 @@ func (t *Trial) variedByName(name string, rows []Observation) Varied {
 	for i, r := range rows {
 		l, ok := t.Cooks[r.Cook].levelOf(name, r.Piece)
 		if !ok {
-			l = notStated
+			l = NotStated
 		} else {
 			stated++
 		}
@@ -111,13 +111,15 @@ func (t *Trial) variedByName(name string, rows []Observation) Varied {
 	return v
 }
 
-const notStated = "not stated"
+// NotStated is the level of a factor where the file does not say. It is no
+// treatment: what was not written down is not known to be plain.
+const NotStated = "not stated"
 
 // shortenBrines drops the details of a brine where its kind alone names it.
 func (t *Trial) shortenBrines(rows []Observation, labels []string) {
 	long := map[string]string{} // kind → the one detailed label it has, or "" for several
 	for i, r := range rows {
-		if labels[i] == notStated {
+		if labels[i] == NotStated {
 			continue
 		}
 		kind := t.Cooks[r.Cook].Treatments(r.Piece).Brine.V.short()
@@ -128,7 +130,7 @@ func (t *Trial) shortenBrines(rows []Observation, labels []string) {
 		}
 	}
 	for i := range labels {
-		if labels[i] == notStated {
+		if labels[i] == NotStated {
 			continue
 		}
 		kind := t.Cooks[rows[i].Cook].Treatments(rows[i].Piece).Brine.V.short()
@@ -156,7 +158,7 @@ func (t *Trial) sortByMinutes(v *Varied, name string, rows []Observation, labels
 	minutes := map[string]float64{}
 	for i, r := range rows {
 		c := &t.Cooks[r.Cook]
-		if labels[i] == notStated {
+		if labels[i] == NotStated {
 			return // a gap has no place on the time axis: leave a category
 		}
 		if name == HoldFactor {
