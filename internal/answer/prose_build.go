@@ -26,6 +26,11 @@ func proseOf(t *trial.Trial, r *Result) Prose {
 		Missing: b.missing(), Units: b.units(), Variance: b.variance(), Panel: b.panel(), Cautions: r.Safety.Cautions,
 		Method: b.method(), Reference: references(),
 	}
+	for _, list := range []*[]Sentence{&p.Safety, &p.Doubt, &p.Compare, &p.Next, &p.Missing, &p.Units, &p.Variance, &p.Panel, &p.Cautions, &p.Method} {
+		if *list == nil {
+			*list = []Sentence{} // an empty list in JSON, not null
+		}
+	}
 	return p
 }
 

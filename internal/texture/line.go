@@ -37,7 +37,7 @@ func (tb *table) line(s *stratum, aims []trial.Aim, level float64) (*Line, *Cann
 	if lineFit.DF == 0 {
 		return nil, &Cannot{What: "line", Why: "as many things are estimated as there are " + plural(string(s.by)) + ", so nothing is left to judge a line by", Need: "cook more set points, or each twice"}
 	}
-	out := &Line{Blocks: s.blockNames(), Crossings: []Crossing{}}
+	out := &Line{Blocks: append([]string{}, s.blockNames()...), Crossings: []Crossing{}}
 	if out.Slope, err = coefficient("slope", lineFit, lineX.column(lineFit, lineX.last), 1/lineX.unit); err != nil {
 		return nil, &Cannot{What: "line", Why: "the slope cannot be told from the blocks"}
 	}
