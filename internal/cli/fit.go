@@ -67,12 +67,18 @@ func (a *app) fit(cmd *cobra.Command, path string, f *fitFlags) error {
 	if err != nil {
 		return err
 	}
+	if cmd.Flags().Changed("measure") && len(f.opt.Measures) == 0 {
+		f.opt.Measures = []string{""} // asked for by no name, which is refused
+	}
 	if err := knownMeasures(cmd, t, f.opt.Measures); err != nil {
 		return err
 	}
 	var folder *tableFolder
 	if f.csv != "" { // refused before the work, not after it
 		if folder, err = openTableFolder(cmd, f.csv, f.force); err != nil {
+			return err
+		}
+		if err := folder.spare(cmd, path, t); err != nil {
 			return err
 		}
 	}

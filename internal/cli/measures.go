@@ -16,6 +16,9 @@ func knownMeasures(cmd *cobra.Command, t *trial.Trial, want []string) error {
 		names = append(names, m.Name)
 	}
 	for _, w := range want {
+		if strings.TrimSpace(w) == "" {
+			return usagef(cmd, "--measure needs the name of a measure").hint("it has " + strings.Join(names, ", "))
+		}
 		if _, ok := t.MeasureNamed(w); ok {
 			continue
 		}

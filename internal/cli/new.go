@@ -106,7 +106,7 @@ func (a *app) writeNew(cmd *cobra.Command, t *trial.Trial, n *newTrial) error {
 		t.Pilot = trial.Some(filepath.Base(n.from))
 		text = trialfile.Write(t, trialfile.Style{Comments: true})
 	}
-	if err := trialfile.WriteFile(n.out, text); err != nil {
+	if err := writeFile(n.out, text); err != nil {
 		return err
 	}
 	a.printf("wrote %s\nnext: tamis check %s\n", diag.Clean(n.out), diag.Clean(n.out))

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -19,13 +20,18 @@ var besideFrom = map[string]bool{"from": true, "out": true, "force": true, "titl
 
 // combination refuses flags that say nothing together.
 func (n *newTrial) combination(cmd *cobra.Command) error {
-	var other string
+	var other, broken string
 	cmd.Flags().Visit(func(f *pflag.Flag) {
+		if broken == "" && f.Name != "out" && f.Name != "from" && !utf8.ValidString(f.Value.String()) { // paths may be any bytes
+			broken = f.Name
+		}
 		if !besideFrom[f.Name] && other == "" {
 			other = f.Name
 		}
 	})
 	switch {
+	case broken != "":
+		return usagef(cmd, "--%s is not UTF-8 text", broken)
 	case cmd.Flags().Changed("from") && other != "":
 		return usagef(cmd, "--from and --%s exclude each other", other).hint("--from takes food, measures, aims and cooks from the trial")
 	case cmd.Flags().Changed("from") && n.from == "":
@@ -43,6 +49,11 @@ func (a *app) nextTrial(cmd *cobra.Command, n *newTrial) (*trial.Trial, error) {
 	t, err := a.read(n.from, &n.common)
 	if err != nil {
 		return nil, err
+	}
+	if n.out != "" { // --force replaces a file, never one that the trial is made of
+		if err := spare(cmd, "out", n.out, n.from, t); err != nil {
+			return nil, err
+		}
 	}
 	r, err := a.answer(cmd.Context(), t, texture.Options{})
 	if err != nil {

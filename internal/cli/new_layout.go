@@ -51,6 +51,9 @@ func (n *newTrial) layOut(cmd *cobra.Command, t *trial.Trial) error {
 func (n *newTrial) points(cmd *cobra.Command) ([]quantity.Temperature, error) {
 	var points []quantity.Temperature
 	for _, s := range n.setPoints {
+		if strings.TrimSpace(s) == "" && len(n.setPoints) > 1 {
+			return nil, usagef(cmd, "--set-points: nothing stands between two commas, or beside one").hint(`for example: --set-points "48 °C,52 °C"`)
+		}
 		p, err := quantity.ParseTemperature(strings.TrimSpace(s))
 		if err != nil {
 			return nil, usagef(cmd, "--set-points: %s", err)

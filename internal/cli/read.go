@@ -1,11 +1,7 @@
 package cli
 
 import (
-	"errors"
 	"fmt"
-	"io/fs"
-	"os"
-	"path/filepath"
 
 	"github.com/spf13/cobra"
 
@@ -96,16 +92,3 @@ func trimLeft(s string) string {
 }
 
 func (a *app) printf(format string, args ...any) { fmt.Fprintf(a.out, format, args...) }
-
-// folderOf refuses a file name in a folder that is not there.
-func folderOf(path string) error {
-	dir := filepath.Dir(path)
-	info, err := os.Stat(dir)
-	if err != nil {
-		return err
-	}
-	if !info.IsDir() {
-		return &fs.PathError{Op: "open", Path: dir, Err: errors.New("this is not a folder")}
-	}
-	return nil
-}

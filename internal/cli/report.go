@@ -5,14 +5,13 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"tamis/internal/report"
 	"tamis/internal/texture"
-	"tamis/internal/trialfile"
+	"tamis/internal/trial"
 )
 
 // readers are whom a report can be for.
@@ -53,7 +52,7 @@ replaced, all or nothing.`,
 				return err
 			}
 			if out != "-" {
-				if err := overPage(cmd, out, filepath.Dir(args[0]), t.Origin.Files); err != nil {
+				if err := overPage(cmd, out, args[0], t); err != nil {
 					return err
 				}
 			}
@@ -70,7 +69,7 @@ replaced, all or nothing.`,
 				_, err = a.out.Write(page)
 				return err
 			}
-			return trialfile.WriteFile(out, page)
+			return writeFile(out, page)
 		},
 	}
 	c.add(cmd, false)
@@ -105,18 +104,15 @@ func reportFlags(cmd *cobra.Command, reader, out string) error {
 
 // overPage refuses to write a page over a file of the trial, by whatever name,
 // or over anything else that is not a page already.
-func overPage(cmd *cobra.Command, out, folder string, files []string) error {
-	target, err := os.Stat(out)
-	if err != nil {
-		return nil // nothing is there to lose
-	}
-	for _, f := range files {
-		if own, err := os.Stat(filepath.Join(folder, filepath.FromSlash(f))); err == nil && os.SameFile(own, target) {
-			return usagef(cmd, "--out %s is %s, a file of the trial itself", out, f).hint("choose another name, such as report.html")
-		}
+func overPage(cmd *cobra.Command, out, path string, t *trial.Trial) error {
+	if err := spare(cmd, "out", out, path, t); err != nil {
+		return err
 	}
 	start := make([]byte, len(pageStart))
 	f, err := os.Open(out)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil // nothing is there to lose
+	}
 	if err != nil {
 		return err
 	}
@@ -133,16 +129,3 @@ func overPage(cmd *cobra.Command, out, folder string, files []string) error {
 
 // pageStart is what every page starts with.
 const pageStart = "<!doctype html>"
-
-// writable refuses a place that a file cannot be written to: a folder, or a
-// name in a folder that is not there.
-func writable(path string) error {
-	info, err := os.Stat(path)
-	switch {
-	case err == nil && info.IsDir():
-		return &fs.PathError{Op: "write", Path: path, Err: errors.New("this is a folder, and a file name is needed")}
-	case err == nil || !errors.Is(err, fs.ErrNotExist):
-		return err
-	}
-	return folderOf(path)
-}

@@ -4,14 +4,15 @@ import (
 	"bytes"
 	"encoding/csv"
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"sort"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"tamis/internal/trial"
 	"tamis/internal/trialfile"
 )
 
@@ -22,7 +23,8 @@ const (
 
 // tableFolder is a folder that tables may be written to.
 type tableFolder struct {
-	path string
+	path  string
+	typed string // as the user wrote it
 	// swap says that the folder can be put in place as a whole: it does not exist,
 	// is empty, or holds nothing but older tables.
 	swap bool
@@ -31,18 +33,17 @@ type tableFolder struct {
 // openTableFolder looks at the folder and refuses one that holds something else
 // than tables, unless forced.
 func openTableFolder(cmd *cobra.Command, path string, force bool) (*tableFolder, error) {
+	asTyped := path
 	if real, err := filepath.EvalSymlinks(path); err == nil {
 		path = real // a link stays one
 	}
 	info, err := os.Stat(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		if parent, err := os.Stat(filepath.Dir(path)); err != nil {
+		if err := folderOf(path); err != nil {
 			return nil, err
-		} else if !parent.IsDir() {
-			return nil, fmt.Errorf("%s: not a folder", filepath.Dir(path))
 		}
-		return &tableFolder{path: path, swap: true}, nil
+		return &tableFolder{path: path, typed: asTyped, swap: true}, nil
 	case err != nil:
 		return nil, err
 	case !info.IsDir():
@@ -53,12 +54,12 @@ func openTableFolder(cmd *cobra.Command, path string, force bool) (*tableFolder,
 		return nil, err
 	}
 	if len(entries) == 0 || isTableFolder(path, entries) {
-		return &tableFolder{path: path, swap: true}, nil
+		return &tableFolder{path: path, typed: asTyped, swap: true}, nil
 	}
 	if !force {
 		return nil, usagef(cmd, "--csv %s: the folder holds other files", path).hint("choose a new folder, or --force to write among them")
 	}
-	return &tableFolder{path: path}, nil
+	return &tableFolder{path: path, typed: asTyped}, nil
 }
 
 // tableNames are the files that a folder of tables may hold.
@@ -75,27 +76,53 @@ func isTableFolder(path string, entries []os.DirEntry) bool {
 	return err == nil && strings.HasPrefix(string(b), tableMark)
 }
 
-// write puts the tables in place: as a whole folder where that is possible, so
-// that there is never half of one, else file by file.
-func (f *tableFolder) write(tables []table) (err error) {
-	into := f.path
-	if f.swap {
-		if into, err = os.MkdirTemp(filepath.Dir(f.path), ".tamis-tables-"); err != nil {
+// spare refuses a folder in which a table would replace a file of the trial.
+func (f *tableFolder) spare(cmd *cobra.Command, path string, t *trial.Trial) error {
+	names := make([]string, 0, len(tableNames))
+	for name := range tableNames {
+		names = append(names, name)
+	}
+	sort.Strings(names)
+	for _, name := range names {
+		if err := spare(cmd, "csv", filepath.Join(f.typed, name), path, t); err != nil {
 			return err
 		}
-		defer func() { _ = os.RemoveAll(into) }() // nothing is left there on success
 	}
+	return nil
+}
+
+// write puts the tables in place: as a whole folder where that is possible, so
+// that there is never half of one, else file by file.
+func (f *tableFolder) write(tables []table) error {
+	if f.swap {
+		return typed(f.typed, f.replace(tables))
+	}
+	return f.fill(f.path, tables, f.typed)
+}
+
+// fill writes the tables into a folder. Errors name the folder as shown.
+func (f *tableFolder) fill(into string, tables []table, shown string) error {
 	for _, t := range tables {
 		b, err := t.bytes()
 		if err != nil {
 			return err
 		}
 		if err := trialfile.WriteFile(filepath.Join(into, t.name), b); err != nil {
-			return err
+			return typed(filepath.Join(shown, t.name), err)
 		}
 	}
-	if !f.swap {
-		return nil
+	return nil
+}
+
+// replace fills a new folder and puts it in the place of the old one.
+func (f *tableFolder) replace(tables []table) error {
+	into, err := os.MkdirTemp(filepath.Dir(f.path), ".tamis-tables-")
+	if err != nil {
+		return err
+	}
+	defer func() { _ = os.RemoveAll(into) }() // nothing is left there on success
+	if err := f.fill(into, tables, f.typed); err != nil {
+		return err
 	}
 	if err := os.Chmod(into, 0o755); err != nil {
 		return err
