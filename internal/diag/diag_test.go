@@ -112,6 +112,48 @@ func TestLongLines(t *testing.T) {
 	}
 }
 
+// Whatever is said, no line is wider than the terminal as long as the name of
+// the file leaves room.
+func TestNoLineIsWider(t *testing.T) {
+	t.Parallel()
+	long := strings.Repeat("word ", 40)
+	solid := strings.Repeat("x", 1000)
+	wide := strings.Repeat("鱈", 300)
+	for _, text := range []string{"t", long, solid, wide} {
+		for _, hint := range []string{"", "h", long, solid, wide} {
+			for _, source := range []string{"", long, solid, wide, "    id: " + solid, "\t\t" + wide} {
+				for _, line := range []int{0, 123_456_789} {
+					for _, column := range []int{0, 1, 71, 900} {
+						for _, width := range []int{3, 10_000} {
+							m := Message{Pos: at("dir/f.yaml", line, column), Width: width, Text: text, Source: source, Hint: hint}
+							m.Notes = []Extra{{Pos: m.Pos, Width: width, Text: text, Source: source}}
+							for _, l := range strings.Split(printed(t, List{m}, Options{}), "\n") {
+								if w := displayWidth(l); w > columns {
+									t.Fatalf("%d columns at %d:%d, width %d: %.100s", w, line, column, width, l)
+								}
+							}
+						}
+					}
+				}
+			}
+		}
+	}
+}
+
+// What does not fit beside the place goes on below it, and nothing is lost.
+func TestLongHeads(t *testing.T) {
+	t.Parallel()
+	text := "byte 0xB0 is not UTF-8 text; the file looks like Latin-1 (or Windows-1252)"
+	want := "scores.csv:2:8: error: byte 0xB0 is not UTF-8 text; the file looks like Latin-1\n    (or Windows-1252)\n1 error; nothing was read\n"
+	if got := printed(t, List{{Pos: at("scores.csv", 2, 8), Text: text}}, Options{}); got != want {
+		t.Errorf("got\n%swant\n%s", got, want)
+	}
+	name := strings.Repeat("n", 90)
+	if got, want := printed(t, List{{Pos: at(name, 0, 0), Text: "gone"}}, Options{}), name+": error:\n    gone\n1 error; nothing was read\n"; got != want {
+		t.Errorf("got\n%swant\n%s", got, want)
+	}
+}
+
 func TestSortedOnce(t *testing.T) {
 	t.Parallel()
 	l := List{{Pos: at("b", 1, 1), Text: "x"}, {Pos: at("a", 10, 1), Text: "x"}, {Pos: at("a", 9, 2), Text: "x"}, {Pos: at("a", 9, 1), Text: "y"}, {Pos: at("a", 9, 2), Text: "x"}}

@@ -108,12 +108,22 @@ func (p *printer) message(m Message) {
 	}
 }
 
+// head is the place, the severity and the text, which goes on below where the
+// line is full.
 func (p *printer) head(at Pos, s Severity, text string) {
-	out := p.paint(severityColour(s), s.String()+":") + " " + Clean(text)
+	start, used := p.paint(severityColour(s), s.String()+":"), displayWidth(s.String())+1
 	if !at.IsZero() {
-		out = p.paint(bold, Clean(at.String())+":") + " " + out
+		where := Clean(at.String()) + ":"
+		start, used = p.paint(bold, where)+" "+start, used+displayWidth(where)+1
 	}
-	p.line(out)
+	lines := wrapAfter(Clean(text), columns-used-1, columns-4)
+	if lines[0] != "" {
+		start += " " + lines[0]
+	}
+	p.line(start)
+	for _, l := range lines[1:] {
+		p.line("    " + l)
+	}
 }
 
 // source shows the line with a caret and the hint beside it, or under it where
@@ -156,26 +166,49 @@ func (p *printer) source(at Pos, width int, line, hint, tint string) {
 	}
 }
 
-// wrap breaks s at spaces into lines of at most n columns; a longer word
-// stands alone.
+// wrap breaks s at spaces into lines of at most n columns; a longer word is cut.
 func wrap(s string, n int) []string {
-	var out []string
-	line, used := "", 0
-	for _, word := range strings.Fields(s) {
-		w := displayWidth(word)
-		if used > 0 && used+1+w > n {
-			out = append(out, line)
-			line, used = "", 0
-		}
-		if used > 0 {
-			line += " "
-			used++
-		}
-		line += word
-		used += w
-	}
-	if used > 0 {
-		out = append(out, line)
+	out := wrapAfter(s, n, n)
+	if out[0] == "" {
+		return nil
 	}
 	return out
+}
+
+// wrapAfter is wrap with a first line of another width. That one is empty where
+// the first word fits below it only.
+func wrapAfter(s string, first, n int) []string {
+	var out []string
+	line, used, room := "", 0, first
+	for _, word := range strings.Fields(s) {
+		for _, piece := range pieces(word, n) {
+			w := displayWidth(piece)
+			gap := min(used, 1)
+			if used+gap+w > room {
+				out = append(out, line)
+				line, used, gap, room = "", 0, 0, n
+			}
+			line += strings.Repeat(" ", gap) + piece
+			used += gap + w
+		}
+	}
+	return append(out, line)
+}
+
+// pieces cuts a word that is wider than n columns.
+func pieces(word string, n int) []string {
+	if displayWidth(word) <= n {
+		return []string{word}
+	}
+	var out []string
+	start, used := 0, 0
+	for i, r := range word {
+		if w := runeWidth(r); used+w > n {
+			out = append(out, word[start:i])
+			start, used = i, w
+		} else {
+			used += w
+		}
+	}
+	return append(out, word[start:])
 }
