@@ -60,14 +60,15 @@ func (tb *table) stageOne() (*cells, error) {
 }
 
 // unitLabels gives each unit a number that other measures of the same trial
-// give it as well: that of its first cook.
+// give it as well: the rank of its first cook.
 func (tb *table) unitLabels(g trial.Groups) []int {
 	out := make([]int, len(g.Levels))
 	for i := range out {
 		out[i] = -1
 	}
+	rank := tb.t.CookRank()
 	for i, c := range g.Code {
-		if k := tb.rows[i].Cook; out[c] < 0 || k < out[c] {
+		if k := rank[tb.rows[i].Cook]; out[c] < 0 || k < out[c] {
 			out[c] = k
 		}
 	}

@@ -36,7 +36,7 @@ func newTable(t *trial.Trial, m trial.Measure) *table { return tableOf(t, m, t.O
 // tableOf lays out observations that were made elsewhere.
 func tableOf(t *trial.Trial, m trial.Measure, obs trial.Observed) *table {
 	tb := &table{t: t, measure: m, obs: obs, units: map[string]trial.Unit{}, groups: map[string]trial.Groups{}}
-	for _, r := range tb.obs.Rows {
+	for _, r := range t.Sorted(tb.obs.Rows) { // the same numbers however the file is ordered
 		if !r.LeftOut {
 			tb.rows = append(tb.rows, r)
 			tb.y = append(tb.y, r.Value)

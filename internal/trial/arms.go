@@ -32,7 +32,13 @@ func (t *Trial) Arms() []Arm {
 			all = append(all, at{i, t.Cooks[i].SetPoint.V.Celsius()})
 		}
 	}
-	sort.SliceStable(all, func(i, j int) bool { return all[i].c < all[j].c })
+	sort.SliceStable(all, func(i, j int) bool {
+		a, b := all[i], all[j]
+		if a.c != b.c {
+			return a.c < b.c
+		}
+		return naturally(t.Cooks[a.cook].ID, t.Cooks[b.cook].ID) < 0 // not the order of the file
+	})
 	var arms []Arm
 	start := math.Inf(-1)
 	for _, a := range all {

@@ -1,6 +1,10 @@
 package trial
 
-import "tamis/internal/diag"
+import (
+	"slices"
+
+	"tamis/internal/diag"
+)
 
 // Observation is one number of one measure, tied to the cook, the piece and
 // the assessor it belongs to.
@@ -160,7 +164,8 @@ func (t *Trial) MeasureNamed(name string) (Measure, bool) {
 	return Measure{}, false
 }
 
-// AssessorIDs lists everybody who has a score, in the order of the sheet.
+// AssessorIDs lists everybody who has a score, by id with numbers by size: the
+// same order however the sheet is sorted.
 func (t *Trial) AssessorIDs() []string {
 	if !t.Panel.Known {
 		return nil
@@ -173,6 +178,7 @@ func (t *Trial) AssessorIDs() []string {
 			ids = append(ids, id)
 		}
 	}
+	slices.SortFunc(ids, naturally)
 	return ids
 }
 

@@ -10,7 +10,9 @@ import (
 type Varied struct {
 	Name string
 	// Levels are the distinct levels: set points coldest first, times shortest
-	// first, declared factors in the order of the file, the rest as they occur.
+	// first, declared factors in the order of their declaration, the rest by name
+	// with numbers by size, plain first and "not stated" last: never by the order
+	// of cooks and pieces in the file.
 	Levels []string
 	// Code gives the level of each observation, -1 where the file does not say.
 	Code []int
@@ -99,7 +101,7 @@ func (t *Trial) variedByName(name string, rows []Observation) Varied {
 			}
 		}
 	}
-	for _, l := range labels {
+	for _, l := range inOrder(labels) {
 		addLevel(&v, order, l, labels)
 	}
 	if name == TimeFactor || name == HoldFactor {
