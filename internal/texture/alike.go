@@ -82,6 +82,9 @@ func valueOf(fit *linear.Fit, l []float64) float64 {
 // exactDifferences compares means that stand without an error: the estimates
 // alone.
 func (fam *family) exactDifferences(term, why string) []Difference {
+	if len(fam.arms) > mostLevels {
+		return nil
+	}
 	var out []Difference
 	for a := range fam.arms {
 		for b := a + 1; b < len(fam.arms); b++ {

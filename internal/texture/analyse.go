@@ -118,6 +118,9 @@ func (tb *table) compare(out *Measure, opt Options, aims []trial.Aim) {
 		out.PanelDifferences = append(out.PanelDifferences, panelDiffs...)
 		s := strata[tb.units[f.Name].By]
 		fam := tb.levelMeans(f, s, opt.Level)
+		if c := tooMany(f); c != nil {
+			out.Cannot = append(out.Cannot, *c)
+		}
 		if s != nil && s.exact {
 			out.Differences = append(out.Differences, fam.exactDifferences(f.Name, s.alike())...)
 		} else {

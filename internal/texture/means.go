@@ -1,6 +1,7 @@
 package texture
 
 import (
+	"fmt"
 	"math"
 	"strings"
 
@@ -256,6 +257,9 @@ func compareLevels(fam *family, term string, control int, level float64) []Diffe
 	if !fam.ok || len(fam.mean) < 2 {
 		return nil
 	}
+	if len(fam.mean) > mostLevels {
+		return fam.againstControl(term, control, level)
+	}
 	pairs, err := multiple.Pairs(fam.mean, fam.cov, []float64{fam.df})
 	if err != nil {
 		return nil
@@ -270,18 +274,38 @@ func compareLevels(fam *family, term string, control int, level float64) []Diffe
 	}
 	fam.letters(tukey, level, func(a *Arm, s string) { a.Letters = s })
 	fam.letters(lsd, level, func(a *Arm, s string) { a.LSD = s })
-	out := fam.differences(tukey, term, "tukey")
-	if control >= 0 {
-		cs, corr, err := multiple.AgainstControl(fam.mean, fam.cov, control, []float64{fam.df})
-		if err == nil {
-			if d, err := multiple.Compare(multiple.Dunnett, cs, multiple.Options{Level: level, Correlation: corr}); err == nil {
-				against := fam.differences(d, term, "dunnett")
-				for i := range against {
-					against[i].Against = true
-				}
-				out = append(out, against...)
-			}
-		}
+	return append(fam.differences(tukey, term, "tukey"), fam.againstControl(term, control, level)...)
+}
+
+// mostLevels bounds the table of all pairs: sixty levels have 1770, more than
+// anybody reads. A house rule.
+const mostLevels = 60
+
+// tooMany says that a factor has no table of all pairs.
+func tooMany(f trial.Varied) *Cannot {
+	if len(f.Levels) <= mostLevels {
+		return nil
+	}
+	return &Cannot{What: "differences:" + f.Name, Why: fmt.Sprintf("%d levels are too many for all pairs", len(f.Levels)),
+		Need: "declare a control to compare with"}
+}
+
+// againstControl gives the differences from a control by Dunnett's procedure.
+func (fam *family) againstControl(term string, control int, level float64) []Difference {
+	if control < 0 {
+		return nil
+	}
+	cs, corr, err := multiple.AgainstControl(fam.mean, fam.cov, control, []float64{fam.df})
+	if err != nil {
+		return nil
+	}
+	d, err := multiple.Compare(multiple.Dunnett, cs, multiple.Options{Level: level, Correlation: corr})
+	if err != nil {
+		return nil
+	}
+	out := fam.differences(d, term, "dunnett")
+	for i := range out {
+		out[i].Against = true
 	}
 	return out
 }

@@ -57,3 +57,26 @@ func TestFahrenheitIsNamedAsTyped(t *testing.T) {
 		t.Errorf("arms %q, want %q", got, want)
 	}
 }
+
+// Above sixty levels nobody reads all pairs, and the time that they take is
+// not spent.
+func TestTooManyLevelsForAllPairs(t *testing.T) {
+	t.Parallel()
+	tr := degenerate(61, 2, func(i, s int) float64 { return float64(i%5) + float64((3*i+s)%7)/5 })
+	m := Analyse(tr, Options{Quick: true, Draws: 100}).Measures[0]
+	if len(m.Differences) != 0 {
+		t.Errorf("%d differences", len(m.Differences))
+	}
+	want := Cannot{What: "differences:set_point", Why: "61 levels are too many for all pairs", Need: "declare a control to compare with"}
+	if !slices.Contains(m.Cannot, want) {
+		t.Errorf("%+v", m.Cannot)
+	}
+	if !m.Arms[60].Mean.Known() {
+		t.Error("the means are gone as well")
+	}
+	// A tie of the nearest set points is said.
+	same := Analyse(degenerate(4, 3, func(int, int) float64 { return 5.1 }), Options{Quick: true, Draws: 100}).Windows
+	if len(same) == 0 || same[0].Closest == nil || same[0].Closest.Ties != 3 {
+		t.Errorf("windows %+v", same)
+	}
+}
