@@ -95,6 +95,7 @@ func TestTastersTiedToWhatIsCompared(t *testing.T) {
 		{"tasters of its own for each set point", func(_, arm int) []string {
 			return []string{fmt.Sprint("a", arm), fmt.Sprint("b", arm)}
 		}, WarnTastersTied},
+		{"a taster for each cook", func(cook, _ int) []string { return []string{fmt.Sprint("t", cook)} }, WarnTastersTied},
 		{"one taster missed a cook", func(cook, _ int) []string {
 			if cook == 3 {
 				return []string{"a", "b"}
