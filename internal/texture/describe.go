@@ -16,7 +16,7 @@ func (tb *table) description(level float64) Arm {
 	cooks := tb.groups[string(trial.ByCook)]
 	arm.N = len(cooks.Levels)
 	if at := tb.t.ArmsOf(tb.rows); len(at) == 1 {
-		arm.Arm, arm.Term, arm.SetPoint = at[0].SetPoint.String(), trial.SetPointFactor, num(at[0].SetPoint.Celsius())
+		arm.Arm, arm.Term, arm.SetPoint = at[0].Label(), trial.SetPointFactor, num(at[0].SetPoint.Celsius())
 	}
 	for _, v := range tb.y {
 		arm.RawMean += v / float64(len(tb.y))

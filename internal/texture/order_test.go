@@ -56,6 +56,12 @@ func TestFahrenheitIsNamedAsTyped(t *testing.T) {
 	if want := []string{"125 °F", "130 °F"}; !slices.Equal(got, want) {
 		t.Errorf("arms %q, want %q", got, want)
 	}
+	for i := range tr.Cooks {
+		tr.Cooks[i].SetPoint = trial.Some(quantity.Celsius((float64(125+5*(i/2)) - 32) * 5 / 9))
+	}
+	if got, want := Analyse(tr, Options{Quick: true}).Measures[0].Arms[0].Arm, "51.67 °C"; got != want {
+		t.Errorf("arm %q, want %q", got, want)
+	}
 }
 
 // Above sixty levels nobody reads all pairs, and the time that they take is

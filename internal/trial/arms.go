@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strconv"
 	"strings"
 
 	"tamis/internal/quantity"
@@ -17,6 +18,23 @@ const ArmTolerance = 0.05
 type Arm struct {
 	SetPoint quantity.Temperature // as the first cook of the arm writes it
 	Cooks    []int                // indices into Trial.Cooks
+}
+
+// Label is the set point as it was typed, in its unit, with at most two
+// decimals: arms lie further apart than that, and 51.666666666666664 °C is the
+// trace of a conversion.
+func (a Arm) Label() string {
+	s := a.SetPoint.String()
+	number, unit, ok := strings.Cut(s, " ")
+	_, decimals, _ := strings.Cut(number, ".")
+	if !ok || len(decimals) <= 2 {
+		return s
+	}
+	v, err := strconv.ParseFloat(number, 64)
+	if err != nil {
+		return s
+	}
+	return strconv.FormatFloat(math.Round(100*v)/100, 'f', -1, 64) + " " + unit
 }
 
 // Arms groups the cooks by set point, coldest first. Cooks without a set point

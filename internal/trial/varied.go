@@ -61,7 +61,7 @@ func (t *Trial) variedSetPoint(rows []Observation) Varied {
 		if used[a] == 0 {
 			continue
 		}
-		v.Levels = append(v.Levels, arm.SetPoint.String())
+		v.Levels = append(v.Levels, arm.Label())
 		v.Values = append(v.Values, arm.SetPoint.Celsius())
 		used[a] = len(v.Levels)
 	}
