@@ -14,7 +14,7 @@ const (
 	SetPoint    = "set_point"   // °C; to 0.5 °C or whole °F
 	WindowLow   = "window_low"  // °C; up to 0.5 °C or whole °F
 	WindowHigh  = "window_high" // °C; down to 0.5 °C or whole °F
-	Temperature = "temperature" // °C; Digits decimals
+	Temperature = "temperature" // °C; at most Digits decimals, whole degrees whole
 	Difference  = "difference"  // K; Digits decimals, × 1.8 in °F
 	Tolerance   = "tolerance"   // K; down to 0.1 of the degree
 	Duration    = "duration"    // minutes
@@ -98,6 +98,10 @@ func (q Quantity) Text(sys quantity.System) string {
 		_, hi, _ := quantity.WindowInward(quantity.Celsius(-273), t, sys)
 		return hi.Format(sys)
 	case Temperature:
+		v, _ := t.In(sys)
+		if math.Abs(v-math.Round(v)) < 0.5*math.Pow(10, -float64(q.Digits)) { // a tenth of it would be 0
+			return t.FormatDigits(sys, 0)
+		}
 		return t.FormatDigits(sys, q.Digits)
 	case Difference:
 		return quantity.CelsiusDegrees(q.Value).FormatDigits(sys, q.Digits)

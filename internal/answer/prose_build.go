@@ -102,7 +102,7 @@ func (b *builder) closest(w *texture.Window) Sentence {
 		return Say("For now: ", at, b.methodWords(c.Method, ", ", " for "), " came closest to the aim of what you cooked.")
 	}
 	if w.Cannot != "" {
-		return Say(at, b.methodWords(c.Method, ", ", " for "), " came closest to the aim of what was cooked. There is no window: ", w.Cannot, ".")
+		return Say(at, b.methodWords(c.Method, ", ", " for "), " came closest to the aim of what was cooked.")
 	}
 	return Say("No set point meets the aim more likely than not. ", at, b.methodWords(c.Method, ", ", " for "), " came closest.")
 }

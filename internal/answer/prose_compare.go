@@ -19,20 +19,7 @@ func (b *builder) compare() []Sentence {
 			}
 		}
 	}
-	for _, m := range b.r.Measures {
-		if !b.isAim(m.Name) && len(b.t.Aims) > 0 {
-			continue
-		}
-		for _, t := range m.Treatments {
-			if b.levelsOf(t.Factor) != 2 {
-				continue // the table of means says more about several levels
-			}
-			if s := b.treatment(m, t); s != nil {
-				out = append(out, s)
-			}
-		}
-	}
-	return out
+	return append(out, b.treatments()...)
 }
 
 func (b *builder) levelsOf(factor string) int {
@@ -77,15 +64,19 @@ func (g gap) zero() bool { return math.Abs(g.est) < 0.5*math.Pow(10, -float64(g.
 
 // size is "7.3 (6.6 to 8.0)", in the direction of the difference.
 func (g gap) size() Sentence {
-	est, low, high := g.est, g.low, g.high
-	if est < 0 {
-		est, low, high = -est, -high, -low
+	return Say(Quantity{Kind: Amount, Value: math.Abs(g.est), Unit: unitWords(g.m), Digits: g.digits}, g.spread())
+}
+
+// spread is " (6.6 to 8.0)", in the direction of the difference, or nothing.
+func (g gap) spread() Sentence {
+	if !g.bounded {
+		return nil
 	}
-	s := Say(Quantity{Kind: Amount, Value: est, Unit: unitWords(g.m), Digits: g.digits})
-	if g.bounded {
-		s = Say(s, " (", Quantity{Kind: Amount, Value: low, Digits: g.digits}, " to ", Quantity{Kind: Amount, Value: high, Digits: g.digits}, ")")
+	low, high := g.low, g.high
+	if g.est < 0 {
+		low, high = -high, -low
 	}
-	return s
+	return Say(" (", Quantity{Kind: Amount, Value: low, Digits: g.digits}, " to ", Quantity{Kind: Amount, Value: high, Digits: g.digits}, ")")
 }
 
 // pick is the word for the direction.
@@ -138,58 +129,6 @@ func tempDigits(c float64) int {
 		return 0
 	}
 	return 1
-}
-
-// treatment puts the effect of a factor with two levels in words.
-func (b *builder) treatment(m *texture.Measure, t texture.Treatment) Sentence {
-	g, ok := gapOf(m, t.Average)
-	if !ok {
-		return nil
-	}
-	if t.Factor == trial.BrineFactor {
-		switch {
-		case g.zero() && !g.unclear():
-			return Say(upper(t.B), " and ", t.A, " pieces had the same ", measureWords(m.Name), b.overSetPoints(t), ".")
-		case g.unclear():
-			return Say(upper(t.B), " and ", t.A, " pieces did not differ measurably in ", measureWords(m.Name), ": ", t.B, " had ",
-				g.pick("more", "less"), " by ", g.size(), b.overSetPoints(t), ".")
-		}
-		return Say(upper(t.B), " pieces had ", g.pick("more", "less"), " ", measureWords(m.Name), " than ", t.A, " ones, by ", g.size(), b.overSetPoints(t), ".")
-	}
-	between := factorWords(t.Factor) + " " + t.A + " and " + t.B
-	switch {
-	case g.zero() && !g.unclear():
-		return Say("Mean ", measureWords(m.Name), " was the same with ", between, b.overSetPoints(t), ".")
-	case g.unclear():
-		return Say("Mean ", measureWords(m.Name), " did not differ measurably between ", between, ": ", g.pick("higher", "lower"), " with ", t.B, " by ",
-			g.size(), b.overSetPoints(t), ".")
-	}
-	return Say("With ", factorWords(t.Factor)+" "+t.B, " mean ", measureWords(m.Name), " was ", g.pick("higher", "lower"), " than with ", t.A, ", by ",
-		g.size(), b.overSetPoints(t), ".")
-}
-
-// overSetPoints says which set points a difference speaks of, and when it has
-// no interval.
-func (b *builder) overSetPoints(t texture.Treatment) Sentence {
-	var at []texture.Number
-	for i, d := range t.At {
-		if d.Estimate.Known() && i < len(t.SetPoints) {
-			at = append(at, t.SetPoints[i])
-		}
-	}
-	var s Sentence
-	switch {
-	case len(at) == 1:
-		s = Say(" at ", tempOf(at[0]))
-	case len(at) > 1 && len(at) == len(t.At):
-		s = Say(", averaged over the set points")
-	case len(at) > 1:
-		s = Say(", averaged over ", Quantity{Kind: Count, Value: float64(len(at))}, " set points")
-	}
-	if !t.Average.Low.Known() {
-		s = Say(s, "; too few were cooked for an interval")
-	}
-	return s
 }
 
 // basis is what the answer rests on: "18 cooks, 72 pieces, 8 tasters, blind".

@@ -22,7 +22,7 @@ func (b *builder) method() []Sentence {
 			Quantity{Kind: Count, Value: float64(b.r.Draws)}, " redrawn worlds in which every aim holds, with Student's width at the degrees of freedom of the cooks (seed ",
 			Quantity{Kind: Count, Value: float64(b.r.Seed)}, ")."))
 	}
-	out = append(out, Say("Differences between means are adjusted by Tukey's procedure, or by Dunnett's against a declared control; letters follow Piepho [5]. Intervals are at ",
+	out = append(out, Say("Differences between means are adjusted by Tukey's procedure, or by Dunnett's against a declared control; letters follow Piepho [5]. Differences between the levels of a treatment are not adjusted. Intervals are at ",
 		Quantity{Kind: Share, Value: b.r.Level}, ". Computed by tamis ", strings.TrimSpace(b.r.Version), "."))
 	return out
 }

@@ -54,12 +54,14 @@ and what is missing.`,
 
 func (a *app) check(paths []string, c *common, sys quantity.System) error {
 	var all diag.List
-	var files []checked
+	files := []checked{}
 	bad := false
+	var unread []error // files that could not be read at all
 	for _, path := range paths {
 		t, messages, err := trialfile.Read(path, vocabulary())
 		if err != nil {
-			return err
+			unread = append(unread, err)
+			continue
 		}
 		f := checked{File: path, Sound: t != nil && !messages.HasErrors(), Messages: messages.Sorted()}
 		if f.Messages == nil {
@@ -96,10 +98,21 @@ func (a *app) check(paths []string, c *common, sys quantity.System) error {
 			}
 		}
 	}
-	if bad {
+	switch {
+	case len(unread) > 0:
+		return a.said(unread)
+	case bad:
 		return saidError{ExitInvalid}
 	}
 	return nil
+}
+
+// said prints errors, a line each, and ends the command.
+func (a *app) said(errs []error) error {
+	for _, err := range errs {
+		fmt.Fprintf(a.Err, "tamis: %s\n", plainError(err))
+	}
+	return saidError{ExitFailure}
 }
 
 // renderSummary prints a sound trial as it was understood.

@@ -36,15 +36,17 @@ func renderFit(r *answer.Result, sys quantity.System, all, ask bool) string {
 	f.paragraph(append(append([]answer.Sentence{}, p.Compare...), p.Panel...))
 	f.say(p.Basis)
 	f.paragraph(append(append([]answer.Sentence{}, p.Next...), p.Missing...))
-	f.heading("What n counts")
-	f.list(p.Units)
-	f.list(p.Variance)
-	var more []string
+	if len(p.Units)+len(p.Variance) > 0 {
+		f.heading("What n counts")
+		f.list(p.Units)
+		f.list(p.Variance)
+	}
+	var more []*texture.Measure
 	for _, m := range r.Measures {
 		if f.shows(m.Name) {
 			f.measure(m)
 		} else {
-			more = append(more, m.Name)
+			more = append(more, m)
 		}
 	}
 	f.legend()
@@ -139,23 +141,34 @@ func (f *fitText) heading(s string) {
 	}
 }
 
-// otherMeasures names what has no tables here.
-func (f *fitText) otherMeasures(names []string) {
-	if len(names) == 0 {
-		return
-	}
-	var said []string
-	for _, n := range names {
-		said = append(said, words(n))
+// otherMeasures names what has no tables here: what was measured, and what was
+// only declared.
+func (f *fitText) otherMeasures(more []*texture.Measure) {
+	var measured, empty []string
+	first := ""
+	for _, m := range more {
+		if m.Observations == 0 {
+			empty = append(empty, words(m.Name))
+			continue
+		}
+		if first == "" {
+			first = m.Name
+		}
+		measured = append(measured, words(m.Name))
 	}
 	f.blank()
-	f.prose("Also measured: "+strings.Join(said, ", ")+". Tables of all: --all; of one: --measure "+names[0]+".", "", "")
+	if len(measured) > 0 {
+		f.prose("Also measured: "+strings.Join(measured, ", ")+". Tables of all: --all; of one: --measure "+first+".", "", "")
+	}
+	if len(empty) > 0 {
+		f.prose("Without a number: "+strings.Join(empty, ", ")+".", "", "")
+	}
 }
 
 func (f *fitText) foot() {
 	f.blank()
-	if f.r.Trial.Disclosure != "" {
-		f.prose(f.r.Trial.Disclosure, "", "")
+	if d := f.r.Trial.Disclosure; d != "" && d != "none" { // there is nothing to disclose
+		f.prose(d, "", "")
 	}
 	hash := f.r.Trial.SHA256
 	if len(hash) > 12 {
@@ -164,10 +177,11 @@ func (f *fitText) foot() {
 	f.prose(fmt.Sprintf("%s, sha256 %s…; tamis %s, seed %d, %d draws", f.r.Trial.File, hash, f.r.Version, f.r.Seed, f.r.Draws), "", "")
 }
 
-// temperature prints a set point in the unit of the reader, to a hundredth.
+// temperature prints a set point in the unit of the reader: whole degrees
+// whole, others to a tenth.
 func (f *fitText) temperature(c float64) string {
 	v, u := quantity.Celsius(c).In(f.sys)
-	return trimmed(v, 2) + " " + u
+	return trimmed(v, 1) + " " + u
 }
 
 // rounded prints an estimated set point, to a tenth.

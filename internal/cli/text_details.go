@@ -91,6 +91,9 @@ func (f *fitText) treatments(m *texture.Measure) {
 		d := t.Average
 		g.add("average", amount(d.Estimate, digitsFor(d.SE)), between(d.Low, d.High, digitsFor(d.SE)), pValue(d.P))
 		f.grid(g)
+		if d.Low.Known() {
+			f.item("Intervals and p of this table are not adjusted for the number of comparisons.")
+		}
 		if r := t.Ratio; r != nil && r.Estimate.Known() {
 			f.item("As a ratio: " + amount(r.Estimate, 2) + " (" + between(r.Low, r.High, 2) + ").")
 		}

@@ -34,26 +34,41 @@ func (f *fitText) measure(m *texture.Measure) {
 		return
 	}
 	if m.Blank > 0 || m.LeftOut > 0 {
-		f.item(fmt.Sprintf("%d numbers, %d blank, %d left out.", m.Observations, m.Blank, m.LeftOut))
+		numbers := "numbers"
+		if m.Observations == 1 {
+			numbers = "number"
+		}
+		f.item(fmt.Sprintf("%d %s, %d blank, %d left out.", m.Observations, numbers, m.Blank, m.LeftOut))
 	}
 	f.means(m)
 	f.tests(m)
 	if l := m.Line; l != nil {
 		f.lineWords(l)
 	}
+	f.cannots(m)
+	f.warnings(m.Warnings)
+	if f.all {
+		f.details(m)
+	}
+}
+
+// cannots prints what has no answer here, each once: several levels of a factor
+// may lack the same thing. What the tests lack is said with them, and what the
+// tables of --all lack stands with those.
+func (f *fitText) cannots(m *texture.Measure) {
+	var said []string
 	for _, c := range m.Cannot {
-		if strings.HasPrefix(c.What, "test:") {
-			continue // said with the tests
+		if strings.HasPrefix(c.What, "test:") || (c.What == "sensitivity" && !f.all) {
+			continue
 		}
 		s := upperWords(c.What) + ": " + c.Why
 		if c.Need != "" {
 			s += "; " + c.Need
 		}
-		f.item(s + ".")
+		said = appendNew(said, s+".")
 	}
-	f.warnings(m.Warnings)
-	if f.all {
-		f.details(m)
+	for _, s := range said {
+		f.item(s)
 	}
 }
 
@@ -108,12 +123,18 @@ func (f *fitText) meansPart(g *grid, arms []texture.Arm, unit string) (notes []s
 			notes = appendNew(notes, "No mean where a dash stands: "+a.Mean.Reason()+".")
 		case !a.Low.Known():
 			notes = appendNew(notes, "No interval: "+a.Low.Reason()+".")
+		case a.Covers != "" && !strings.Contains(a.Covers, "cook") && (a.Covers != plural(unit) || below[unit]):
+			notes = appendNew(notes, "Intervals of "+words(a.Term)+" cover "+strings.TrimSuffix(a.Covers, " only")+", not cooks.")
 		case a.Covers != "" && a.Covers != plural(unit):
 			notes = appendNew(notes, "The intervals cover "+a.Covers+".")
 		}
 	}
 	return notes
 }
+
+// below are the units inside a cook: an interval of theirs leaves out how cooks
+// differ.
+var below = map[string]bool{"piece": true, "score": true}
 
 func (f *fitText) armLabel(a texture.Arm) string {
 	v, ok := a.SetPoint.Get()

@@ -39,6 +39,34 @@ func (f *fitText) tests(m *texture.Measure) {
 	for _, n := range notes {
 		f.item(n)
 	}
+	f.boundary(m)
+}
+
+// boundary says that the mixed model sees no variation between the units of one
+// of its tests: it then judges by what is below them, and sounds surer.
+func (f *fitText) boundary(m *texture.Measure) {
+	if m.Model == nil || m.Model.Warn == nil || m.Model.Warn.ID != "boundary" {
+		return
+	}
+	for _, r := range m.Model.Random {
+		for _, t := range m.Tests {
+			if r.Variance == 0 && t.Role == texture.RoleMixed && t.Unit == r.Term && t.Value.Known() {
+				f.item(fmt.Sprintf("The mixed model sees no difference between %s beyond that of %s, so it judges by %s; the test by unit is the one to quote.",
+					plural(unitWords(r.Term)), beneath(m), beneath(m)))
+				break
+			}
+		}
+	}
+}
+
+// beneath names what is left to judge by: the tasters, or the single numbers.
+func beneath(m *texture.Measure) string {
+	for _, r := range m.Model.Random {
+		if strings.HasPrefix(r.Term, "assessor") && r.Variance > 0 {
+			return "tasters"
+		}
+	}
+	return "single numbers"
 }
 
 // unitWords names a unit for a person: who scores is a taster.
@@ -97,6 +125,9 @@ func (f *fitText) legend() {
 	if f.hasLetters() {
 		f.item(fmt.Sprintf("Letters: means that share a letter do not differ at %s %% (Tukey).", trimmed(100-100*f.r.Level, 2)))
 	}
+	if f.hasUnadjusted() {
+		f.item("Intervals in the sentences above: those of set points are adjusted for the number of pairs, those of other factors are not.")
+	}
 	for _, l := range legendLines {
 		if seen[l.role] {
 			f.item(l.text)
@@ -110,6 +141,16 @@ func (f *fitText) hasLetters() bool {
 			if f.shows(m.Name) && a.Letters != "" {
 				return true
 			}
+		}
+	}
+	return false
+}
+
+// hasUnadjusted reports whether the sentences hold both kinds of intervals.
+func (f *fitText) hasUnadjusted() bool {
+	for _, m := range f.r.Measures {
+		if f.shows(m.Name) && len(m.Arms) > 2 && len(m.Treatments) > 0 && len(f.r.Text.Compare) > 1 {
+			return true
 		}
 	}
 	return false

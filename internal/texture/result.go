@@ -381,7 +381,7 @@ type Limit struct {
 type ClosestCook struct {
 	SetPoint Number `json:"set_point"`
 	Method   string `json:"method"`
-	Ties     int    `json:"ties"` // others that came equally close
+	Ties     int    `json:"ties"` // other set points that came equally close
 	Miss     Number `json:"miss"` // summed distance to the aims in units of the scale
 }
 

@@ -441,13 +441,19 @@ func (a *analysis) closest(method string) *ClosestCook {
 		}
 		return a.method < b.method
 	})
-	ties := 0
+	// Two methods at one set point are no tie of set points: the set point is
+	// named then, and no method.
+	tied, how := map[float64]bool{}, keys[0].method
 	for _, k := range keys[1:] {
-		if miss[k]-miss[keys[0]] <= 1e-9 {
-			ties++
+		switch {
+		case miss[k]-miss[keys[0]] > 1e-9:
+		case k.arm == keys[0].arm:
+			how = ""
+		default:
+			tied[k.arm] = true
 		}
 	}
-	return &ClosestCook{SetPoint: num(keys[0].arm), Method: keys[0].method, Miss: num(miss[keys[0]]), Ties: ties}
+	return &ClosestCook{SetPoint: num(keys[0].arm), Method: how, Miss: num(miss[keys[0]]), Ties: len(tied)}
 }
 
 // missBy is by how much a mean misses an aim; 0 when it holds.
