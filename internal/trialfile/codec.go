@@ -176,8 +176,8 @@ func (r *reader) number(it *item, unit string) (float64, bool) {
 		r.fail(it.at, "not-finite", fmt.Sprintf("%s is too large", quote(it.text)), "check the digits")
 	case low == "na" || low == "n/a" || low == "-" || low == "?":
 		r.fail(it.at, "not-a-number", fmt.Sprintf("expected a number, found %s", quote(it.text)), "leave the value blank where it was not measured")
-	case strings.Count(s, ",") == 1:
-		r.fail(it.at, "decimal-comma", fmt.Sprintf("a number has a decimal point here, found %s", quote(it.text)), "write "+strings.Replace(s, ",", ".", 1))
+	case len(quantity.Commas(s)) > 0:
+		r.fail(it.at, "decimal-comma", fmt.Sprintf("a number has a decimal point here, found %s", quote(it.text)), "write "+strings.Join(quantity.Commas(s), " or "))
 	default:
 		hint := "write digits, like 6.5"
 		if unit != "" {

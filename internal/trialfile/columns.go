@@ -23,7 +23,7 @@ func (r *reader) columns(t *table) []column {
 	out := make([]column, 0, len(t.head))
 	first := map[string]diag.Pos{}
 	for _, h := range t.head {
-		c := column{name: strings.TrimSpace(h.text), at: place{pos: h.at}, cell: &cellStyle{}}
+		c := column{name: strings.TrimSpace(h.text), at: h.at, cell: &cellStyle{}}
 		if m := unitInHeader.FindStringSubmatch(c.name); m != nil && m[1] != "" {
 			c.name, c.cell.unit = m[1], m[2]
 		}
@@ -33,7 +33,7 @@ func (r *reader) columns(t *table) []column {
 			r.say(diag.Error, c.at, "duplicate-column", fmt.Sprintf("the column %s stands twice", quote(c.name)), "", "rename or delete one of them", note(p, "first here"))
 			c.name = ""
 		} else {
-			first[strings.ToLower(c.name)] = h.at
+			first[strings.ToLower(c.name)] = h.at.pos
 		}
 		c.parts = strings.Split(c.name, ".")
 		out = append(out, c)
@@ -49,12 +49,12 @@ func (r *reader) rowItem(cols []column, row []cell) *item {
 }
 
 func (r *reader) rowTree(cols []column, row []cell) *item {
-	it := &item{kind: mapping, at: place{pos: row[0].at}}
+	it := &item{kind: mapping, at: place{pos: row[0].at.pos}}
 	for i, c := range cols {
 		if c.name == "" {
 			continue
 		}
-		v := &item{kind: scalar, text: strings.TrimSpace(row[i].text), at: place{pos: row[i].at}, cell: c.cell}
+		v := &item{kind: scalar, text: strings.TrimSpace(row[i].text), at: row[i].at, cell: c.cell}
 		if v.text == "" {
 			v.kind = blank
 		}

@@ -17,10 +17,11 @@ type table struct {
 	broken bool // a fault was reported that makes the rest unsure
 }
 
-// cell is one field with its place; the column counts characters.
+// cell is one field with its place, which is that of its first character that
+// is no blank. Columns and widths count characters.
 type cell struct {
 	text string
-	at   diag.Pos
+	at   place
 }
 
 // parseCSV cuts text into a head and rows. The separator is the one of comma,
@@ -41,12 +42,12 @@ func (r *reader) parseCSV(file, s string, bom bool) *table {
 		case isBlankRow(row):
 		case t.head == nil:
 			if len(row) > maxColumns {
-				r.fail(place{pos: diag.Pos{File: file, Line: row[0].at.Line}}, "too-large", fmt.Sprintf("the table has more than %d columns", maxColumns), "leave out what is not needed")
+				r.fail(place{pos: diag.Pos{File: file, Line: row[0].at.pos.Line}}, "too-large", fmt.Sprintf("the table has more than %d columns", maxColumns), "leave out what is not needed")
 				return nil
 			}
 			t.head = trimRow(row)
 		case len(t.rows) == maxRows:
-			r.fail(place{pos: row[0].at}, "too-large", fmt.Sprintf("the table has more than %d rows", maxRows), "split it, or thin out the log")
+			r.fail(row[0].at, "too-large", fmt.Sprintf("the table has more than %d rows", maxRows), "split it, or thin out the log")
 			return t
 		default:
 			t.rows = append(t.rows, r.fit(t, row))
@@ -69,7 +70,7 @@ func (r *reader) fit(t *table, row []cell) []cell {
 		for _, c := range row[n:] {
 			if strings.TrimSpace(c.text) != "" {
 				hint := fmt.Sprintf("the header has %d columns; put quotes around a cell that holds a %s", n, separatorName(t.comma))
-				r.fail(place{pos: c.at}, "ragged-row", fmt.Sprintf("a row with %d cells", len(row)), hint)
+				r.fail(c.at, "ragged-row", fmt.Sprintf("a row with %d cells", len(row)), hint)
 				break
 			}
 		}
@@ -77,7 +78,7 @@ func (r *reader) fit(t *table, row []cell) []cell {
 	}
 	if len(row) < n {
 		last := row[len(row)-1]
-		r.fail(place{pos: row[0].at}, "ragged-row", fmt.Sprintf("a row with %d of %d cells", len(row), n), fmt.Sprintf("fill it up with %ss; a blank cell is a missing value", separatorName(t.comma)))
+		r.fail(row[0].at, "ragged-row", fmt.Sprintf("a row with %d of %d cells", len(row), n), fmt.Sprintf("fill it up with %ss; a blank cell is a missing value", separatorName(t.comma)))
 		for len(row) < n {
 			row = append(row, cell{at: last.at})
 		}
@@ -237,13 +238,15 @@ func (p *csvParser) row() ([]cell, bool) {
 
 // cell reads one cell and reports whether another follows on the line.
 func (p *csvParser) cell() (c cell, more, ok bool) {
-	c.at = p.pos()
+	start := p.pos()
+	c.at.pos = start
 	var b strings.Builder
-	if !p.done() && p.rest[0] == '"' {
+	quoted := !p.done() && p.rest[0] == '"'
+	if quoted {
 		p.next()
 		for {
 			if p.done() {
-				p.r.fail(place{c.at, 1}, "open-quote", "a quote that opens here is never closed", `close it with ", or double it where it stands in a text`)
+				p.r.fail(place{start, 1}, "open-quote", "a quote that opens here is never closed", `close it with ", or double it where it stands in a text`)
 				return c, false, false
 			}
 			ch := p.next()
@@ -257,6 +260,9 @@ func (p *csvParser) cell() (c cell, more, ok bool) {
 			p.next()
 			b.WriteRune('"')
 		}
+		if p.line == start.Line { // else it is measured from the line
+			c.at.width = p.column - start.Column
+		}
 		if !p.done() && p.rest[0] != p.comma && p.rest[0] != '\n' && p.rest[0] != '\r' && p.rest[0] != ' ' {
 			p.r.fail(place{p.pos(), 1}, "bad-quote", "text follows the closing quote of a cell", `double a quote that stands in a text: ""`)
 			return c, false, false
@@ -265,11 +271,15 @@ func (p *csvParser) cell() (c cell, more, ok bool) {
 	for !p.done() {
 		ch := p.next()
 		if ch == p.comma || ch == '\n' {
-			c.text = b.String()
-			return c, ch == p.comma, true
+			more = ch == p.comma
+			break
 		}
 		b.WriteRune(ch)
 	}
 	c.text = b.String()
-	return c, false, true
+	if text := strings.TrimSpace(c.text); !quoted && text != "" {
+		c.at.pos.Column += runes(c.text[:strings.Index(c.text, text)])
+		c.at.width = runes(text)
+	}
+	return c, more, true
 }

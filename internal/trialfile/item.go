@@ -33,7 +33,9 @@ type item struct {
 	list    []*item
 	entries []entry
 
-	bad   bool       // a fault was reported here; count it as blank and say no more
+	bad   bool       // a fault was reported in here; what it lacks is no second one
+	part  bool       // of a group: keys may be missing because they could not be read
+	meant []string   // of a group: keys that unknown ones were probably to be
 	probe bool       // a header without values: only its names are looked at
 	cell  *cellStyle // set for cells of a table
 	flow  bool       // written on one line
@@ -62,6 +64,17 @@ func (it *item) get(key string) *item {
 		}
 	}
 	return nil
+}
+
+// empty reports whether nothing was written, or nothing between quotes.
+func (it *item) empty() bool {
+	return !it.bad && (it.kind == blank || it.kind == scalar && strings.TrimSpace(it.text) == "")
+}
+
+// given reports whether a group has a value for the key.
+func (it *item) given(key string) bool {
+	v := it.get(key)
+	return v != nil && !v.empty()
 }
 
 // describe names what was found, for "expected …, found …".

@@ -80,7 +80,7 @@ func readTable[E any](r *reader, from *item, o *object[E], of *trial.Cook) []E {
 // also where its cells are blank. Where the file declares no measures, a column
 // of numbers that is no key becomes one.
 func probe[E any](r *reader, t *table, cols []column, o *object[E]) {
-	if len(t.rows) == 0 {
+	if len(t.rows) == 0 && r.implied { // whether a column is a measure shows in its cells
 		return
 	}
 	if r.implied && o.values != nil {
@@ -92,7 +92,7 @@ func probe[E any](r *reader, t *table, cols []column, o *object[E]) {
 	}
 	row := make([]cell, len(cols))
 	for i := range row {
-		row[i].at = cols[i].at.pos
+		row[i].at = cols[i].at
 	}
 	it := r.rowTree(cols, row)
 	markProbe(it)
@@ -131,7 +131,7 @@ func (r *reader) imply(key *item) (trial.Measure, bool) {
 	m := trial.Measure{Name: name, Kind: trial.Amount, At: key.at.pos}
 	if ok {
 		r.t.Measures = append(r.t.Measures, m)
-		r.say(diag.Note, key.at, "implied-measure", fmt.Sprintf("%s is taken as a measure", quote(name)), "", fmt.Sprintf("say more about it under measures, like   %s: {scale: 0 to 10}", name))
+		r.say(diag.Note, key.at, "implied-measure", fmt.Sprintf("%s is taken as a measure", quote(name)), "", fmt.Sprintf("say more about it under measures, like %s: {scale: 0 to 10}", name))
 	}
 	return m, ok
 }
@@ -145,8 +145,8 @@ func (r *reader) unclaimed(cooks []string) {
 	for t, at := range r.claimed {
 		for _, row := range t.rows {
 			id := strings.TrimSpace(row[at].text)
-			if !contains(cooks, id) {
-				r.fail(place{pos: row[at].at}, "unknown-cook", fmt.Sprintf("there is no cook %s", quote(id)), nearest(id, cooks))
+			if !contains(cooks, id) && !r.noCooks() {
+				r.fail(row[at].at, "unknown-cook", fmt.Sprintf("there is no cook %s", quote(id)), nearest(id, cooks))
 			}
 		}
 	}

@@ -38,7 +38,7 @@ func readLog(r *reader, it *item, c *trial.Cook) {
 		}
 	}
 	if at["time"] < 0 || at["core"] < 0 && at["bath"] < 0 {
-		r.fail(cols[0].at, "missing-column", "a log has a column time, and core or bath or both", "name them like   time (min),core (°C),bath (°C)")
+		r.fail(cols[0].at, "missing-column", "a log has a column time, and core or bath or both", "name them like time (min),core (°C),bath (°C)")
 		return
 	}
 	c.Log = r.logPoints(t, cols, at)
@@ -53,7 +53,7 @@ func (r *reader) logPoints(t *table, cols []column, at map[string]int) []trial.L
 			if i < 0 {
 				return &item{}
 			}
-			v := &item{kind: scalar, text: strings.TrimSpace(row[i].text), at: place{pos: row[i].at}, cell: cols[i].cell}
+			v := &item{kind: scalar, text: strings.TrimSpace(row[i].text), at: row[i].at, cell: cols[i].cell}
 			if v.text == "" {
 				v.kind = blank
 			}

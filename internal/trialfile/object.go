@@ -65,14 +65,15 @@ func (o *object[T]) readInto(r *reader, it *item, dst *T) bool {
 		return false
 	}
 	given := make([]*item, len(o.fields))
-	meant := map[string]bool{} // keys that an unknown one was probably to be
 	by := make([]string, len(o.fields))
 	for i, e := range it.entries {
 		k := o.find(e.key.text)
 		switch {
 		case k < 0:
 			if o.values == nil || !r.value(e, o.keys(), o.values(dst)) {
-				meant[o.unknown(r, it, i)] = true
+				if m := o.unknown(r, it, i); m != "" {
+					it.meant = append(it.meant, m)
+				}
 			}
 		case given[k] != nil:
 			r.fail(e.key.at, "duplicate-key", fmt.Sprintf("%s and %s are the same key", quote(by[k]), quote(e.key.text)), "keep one of them")
@@ -84,7 +85,9 @@ func (o *object[T]) readInto(r *reader, it *item, dst *T) bool {
 		for i := range o.fields {
 			f := &o.fields[i]
 			if v := given[i]; f.early == early && v != nil && v.kind != blank {
+				before := r.faults
 				f.read(r, v, dst)
+				v.bad = v.bad || r.faults > before
 			}
 		}
 	}
@@ -92,13 +95,15 @@ func (o *object[T]) readInto(r *reader, it *item, dst *T) bool {
 		return false
 	}
 	for i := range o.fields {
-		if f := &o.fields[i]; f.required && !meant[f.key] && (f.waived == nil || !f.waived(r, dst)) && (given[i] == nil || given[i].kind == blank && !given[i].bad) {
-			at := it.at
-			if given[i] != nil {
-				at = given[i].at
-			}
-			r.fail(at, "missing-key", fmt.Sprintf("%s needs %s", o.noun, f.key), fmt.Sprintf("add   %s: …   (%s)", f.key, f.doc))
+		f, v := &o.fields[i], given[i]
+		if !f.required || it.part || contains(it.meant, f.key) || f.waived != nil && f.waived(r, dst) || v != nil && !v.empty() {
+			continue
 		}
+		at, verb := it.at, "add"
+		if v != nil {
+			at, verb = v.at, "write"
+		}
+		r.fail(at, "missing-key", fmt.Sprintf("%s needs %s", o.noun, f.key), fmt.Sprintf("%s %s: … (%s)", verb, f.key, f.doc))
 	}
 	if o.finish != nil {
 		o.finish(r, it, dst)
@@ -164,7 +169,7 @@ func (o *object[T]) unknown(r *reader, it *item, i int) (meant string) {
 		return ""
 	}
 	if o.values != nil && !near && e.value.kind == scalar && isNumber(e.value) {
-		hint = fmt.Sprintf("declare it under measures, like   %s: {scale: 0 to 10}", key)
+		hint = fmt.Sprintf("declare it under measures, like %s: {scale: 0 to 10}", key)
 	}
 	r.fail(e.key.at, "unknown-key", fmt.Sprintf("unknown key %s", quote(key)), hint)
 	return n
@@ -190,6 +195,9 @@ func (o *object[T]) toSchema() js {
 		if f.required && f.waived == nil {
 			for k, v := range f.schema() {
 				s[k] = v
+			}
+			if s["type"] != nil && s["pattern"] == nil { // of a text: not an empty one
+				s["pattern"] = `\S`
 			}
 		} else { // a blank value is "not known"
 			s["anyOf"] = []js{f.schema(), {"type": "null"}}
@@ -326,7 +334,7 @@ func named[T, E any](key, doc string, o *object[E], ptr func(*T) *[]E, id func(*
 		},
 		read: func(r *reader, it *item, dst *T) {
 			if it.kind != mapping {
-				r.fail(it.at, "not-a-group", fmt.Sprintf("%s is a group of names, found %s", key, it.describe()), "write it like   "+key+": {name: {"+o.example()+"}}")
+				r.fail(it.at, "not-a-group", fmt.Sprintf("%s is a group of names, found %s", key, it.describe()), "write it like "+key+": {name: {"+o.example()+"}}")
 				return
 			}
 			for _, e := range it.entries {

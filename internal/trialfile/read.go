@@ -54,7 +54,7 @@ func Read(path string, vocabulary Vocabulary) (*trial.Trial, diag.List, error) {
 
 func newReader(v Vocabulary) *reader {
 	return &reader{t: &trial.Trial{}, vocab: v, folder: &folder{sums: map[string][]byte{}}, seen: map[string]bool{},
-		lines: map[string][]string{}, tables: map[string]*table{}, claimed: map[*table]int{}}
+		lines: map[string][]string{}, tables: map[string]*table{}, claimed: map[*table]int{}, refused: map[string]bool{}}
 }
 
 // read does the work on the bytes of the trial file.
@@ -69,9 +69,10 @@ func (r *reader) read(file string, b []byte) {
 		return
 	}
 	if root.kind != mapping {
-		r.fail(root.at, "not-a-group", "a trial file is a group of keys, found "+root.describe(), "start with   tamis: 1")
+		r.fail(root.at, "not-a-group", "a trial file is a group of keys, found "+root.describe(), "start with tamis: 1")
 		return
 	}
+	r.root = root
 	r.implied = root.get("measures") == nil
 	trialTable.readInto(r, root, r.t)
 	r.nameAll()

@@ -22,20 +22,29 @@ type reader struct {
 	t      *trial.Trial
 	vocab  Vocabulary
 	folder *folder
+	root   *item // the trial file
 	msgs   diag.List
+	faults int                 // errors found, also those that are not listed
 	seen   map[string]bool     // messages already made
 	lines  map[string][]string // by the file name in messages
 	tables map[string]*table   // parsed CSV files by path
 
-	implied bool           // the file declares no measures, so numbers on cooks and pieces are measures
-	claimed map[*table]int // shared tables of pieces, with their column cook
+	implied bool            // the file declares no measures, so numbers on cooks and pieces are measures
+	claimed map[*table]int  // shared tables of pieces, with their column cook
+	refused map[string]bool // factors that were declared, with a fault
 }
 
 // say records a message once. Source lines are looked up here, so that no
 // caller has to.
 func (r *reader) say(sev diag.Severity, at place, slug, text, expected, hint string, notes ...diag.Extra) {
+	if sev == diag.Error {
+		r.faults++
+	}
+	if len(r.msgs) > maxMessages {
+		return
+	}
 	key := fmt.Sprintf("%s|%s|%s", at.pos, slug, text)
-	if r.seen[key] || len(r.msgs) > maxMessages {
+	if r.seen[key] {
 		return
 	}
 	r.seen[key] = true

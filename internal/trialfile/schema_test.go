@@ -77,10 +77,17 @@ func TestSchemaRefusesStructuralFaults(t *testing.T) {
 		"unknown-key": true, "missing-key": true, "not-a-group": true, "not-a-list": true, "not-a-value": true, "no-unit": true, "unknown-unit": true,
 		"decimal-comma": true, "unknown-word": true, "yes-or-no": true, "version": true,
 	}
+	only := map[string]string{ // for Read to see, and why
+		"an unknown threshold":       "the names of thresholds are not part of the schema",
+		"a cook without a time":      "whether it needs one depends on the medium",
+		"a cook without a set point": "whether it needs one depends on the medium",
+		"a time nearly right":        "an unknown key with a number and a unit may be a measure",
+		"a list instead of a trial":  "it is not parsed",
+	}
 	seen := map[string]bool{}
 	for _, tt := range malformed {
 		slug := strings.Fields(tt.slugs)[0]
-		if !structural[slug] || len(tt.files) > 1 || strings.Contains(tt.name, "threshold") || tt.name == "a cook without a time" || tt.name == "a cook without a set point" || tt.name == "a list instead of a trial" {
+		if !structural[slug] || len(tt.files) > 1 || only[tt.name] != "" {
 			continue
 		}
 		v, ok := parsed(t, strings.ReplaceAll(tt.files[0], "«", ""))

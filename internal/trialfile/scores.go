@@ -39,17 +39,17 @@ func (r *reader) readPanelFiles() {
 	if p.KeyFile.Known {
 		if t := r.table(pathItem(p.KeyFile), true); t != nil {
 			haveKey = true
-			p.Key = rowsOf(r, t, &keyTable)
-			for _, k := range p.Key {
+			eachRow(r, t, &keyTable, func(k trial.KeyEntry, it *item) {
+				p.Key = append(p.Key, k)
 				if first, dup := codes[k.Code]; dup && k.Code != "" {
-					r.say(diag.Error, here(k.At), "duplicate-id", fmt.Sprintf("the code %s stands twice", quote(k.Code)), "", "give every piece a code of its own", note(first.At, "first here"))
-					continue
+					r.say(diag.Error, it.get("code").at, "duplicate-id", fmt.Sprintf("the code %s stands twice", quote(k.Code)), "", "give every piece a code of its own", note(first.At, "first here"))
+					return
 				}
 				codes[k.Code] = k
-				if _, ok := where[k.Piece]; !ok && k.Piece != "" {
-					r.fail(here(k.At), "unknown-piece", fmt.Sprintf("the code %s belongs to %s, which is no piece and no cook", quote(k.Code), quote(k.Piece)), nearest(k.Piece, r.sampleNames()))
+				if _, ok := where[k.Piece]; !ok && k.Piece != "" && !r.noCooks() {
+					r.fail(it.get("piece").at, "unknown-piece", fmt.Sprintf("the code %s belongs to %s, which is no piece and no cook", quote(k.Code), quote(k.Piece)), nearest(k.Piece, r.sampleNames()))
 				}
-			}
+			})
 		}
 	}
 	if !p.ScoresFile.Known {
@@ -60,13 +60,14 @@ func (r *reader) readPanelFiles() {
 		return
 	}
 	if !r.scoreHeader(t) {
+		probe(r, t, r.columns(t), &scoreTable)
 		return
 	}
 	seen := make(map[string]diag.Pos, len(t.rows))
 	p.Scores = make([]trial.Score, 0, len(t.rows))
-	for _, s := range rowsOf(r, t, &scoreTable) {
-		if s.Assessor == "" || !r.resolve(&s, where, codes, haveKey) {
-			continue
+	eachRow(r, t, &scoreTable, func(s trial.Score, it *item) {
+		if s.Assessor == "" || !r.resolve(&s, it, where, codes, haveKey) {
+			return
 		}
 		sample := s.Cook + "\x00" + s.Piece.V
 		if s.Code.Known {
@@ -78,48 +79,49 @@ func (r *reader) readPanelFiles() {
 		}
 		seen[key] = s.At
 		p.Scores = append(p.Scores, s)
-	}
+	})
 }
 
-func rowsOf[E any](r *reader, t *table, o *object[E]) []E {
+// eachRow reads the rows of a table in order. The item is the row as it was
+// read, for the places of its cells.
+func eachRow[E any](r *reader, t *table, o *object[E], each func(v E, it *item)) {
 	cols := r.columns(t)
 	probe(r, t, cols, o)
-	out := make([]E, 0, len(t.rows))
 	for _, row := range t.rows {
 		var v E
-		o.readInto(r, r.rowItem(cols, row), &v)
-		out = append(out, v)
+		it := r.rowItem(cols, row)
+		o.readInto(r, it, &v)
+		each(v, it)
 	}
-	return out
 }
 
 // scoreHeader reports a sheet that lacks a column without which no line can be
-// read: once, not for every line.
+// read: once, not for every line. A column that is nearly right is left to
+// probe, which tells its proper name.
 func (r *reader) scoreHeader(t *table) bool {
-	has := map[string]bool{}
-	var names []string
+	known := append(scoreTable.keys(), r.measureNames()...)
+	has, meant := map[string]bool{}, map[string]bool{}
 	for _, h := range t.head {
-		has[strings.TrimSpace(h.text)] = true
-		names = append(names, strings.TrimSpace(h.text))
+		name := strings.TrimSpace(h.text)
+		has[name] = true
+		if n, near := diag.Nearest(name, known); near && !contains(known, name) {
+			meant[n] = true
+		}
 	}
-	at := place{pos: t.head[0].at}
 	ok := true
-	if !has["assessor"] {
-		ok = false
-		r.fail(at, "missing-column", "the score sheet has no column assessor", headerHint("assessor", names))
+	need := func(text, hint string, names ...string) {
+		found, near := false, false
+		for _, n := range names {
+			found, near = found || has[n], near || meant[n]
+		}
+		ok = ok && found
+		if !found && !near {
+			r.fail(t.head[0].at, "missing-column", text, hint)
+		}
 	}
-	if !has["code"] && !has["piece"] && !has["cook"] {
-		ok = false
-		r.fail(at, "missing-column", "the score sheet does not say what was tasted", "add a column code, piece or cook")
-	}
+	need("the score sheet has no column assessor", "add a column assessor", "assessor")
+	need("the score sheet does not say what was tasted", "add a column code, piece or cook", "code", "piece", "cook")
 	return ok
-}
-
-func headerHint(want string, have []string) string {
-	if n, ok := diag.Nearest(want, have); ok {
-		return fmt.Sprintf("rename the column %s to %s", n, want)
-	}
-	return "add a column " + want
 }
 
 // samples maps the id of each piece to its cook and each cook to itself.
@@ -164,7 +166,7 @@ func (r *reader) isPiece(cook, id string) bool {
 
 // resolve finds piece and cook of a score from its code, its piece or its
 // cook, and reports what does not fit together.
-func (r *reader) resolve(s *trial.Score, where map[string]string, codes map[string]trial.KeyEntry, haveKey bool) bool {
+func (r *reader) resolve(s *trial.Score, it *item, where map[string]string, codes map[string]trial.KeyEntry, haveKey bool) bool {
 	if s.Code.Known {
 		k, ok := codes[s.Code.V]
 		switch {
@@ -195,6 +197,9 @@ func (r *reader) resolve(s *trial.Score, where map[string]string, codes map[stri
 	}
 	if s.Piece.Known {
 		cook, ok := where[s.Piece.V]
+		if !ok && r.noCooks() {
+			return false
+		}
 		if !ok || !r.isPiece(cook, s.Piece.V) {
 			r.fail(here(s.Piece.At), "unknown-piece", fmt.Sprintf("there is no piece %s", quote(s.Piece.V)), nearest(s.Piece.V, r.sampleNames()))
 			return false
@@ -206,7 +211,7 @@ func (r *reader) resolve(s *trial.Score, where map[string]string, codes map[stri
 		s.Cook = cook
 	}
 	if s.Cook == "" {
-		r.fail(here(s.At), "missing-value", "the line does not say what was tasted", "fill in code, piece or cook")
+		r.fail(sampleCell(it).at, "missing-value", "the line does not say what was tasted", "fill in code, piece or cook")
 		return false
 	}
 	if _, ok := where[s.Cook]; !ok {
@@ -214,10 +219,29 @@ func (r *reader) resolve(s *trial.Score, where map[string]string, codes map[stri
 		for i := range r.t.Cooks {
 			ids[i] = r.t.Cooks[i].ID
 		}
-		r.fail(here(s.At), "unknown-cook", fmt.Sprintf("there is no cook %s", quote(s.Cook)), nearest(s.Cook, ids))
+		if r.noCooks() {
+			return false
+		}
+		r.fail(it.get("cook").at, "unknown-cook", fmt.Sprintf("there is no cook %s", quote(s.Cook)), nearest(s.Cook, ids))
 		return false
 	}
 	return true
+}
+
+// sampleCell is the cell of a line that should say what was tasted.
+func sampleCell(it *item) *item {
+	for _, key := range []string{"code", "piece", "cook"} {
+		if v := it.get(key); v != nil {
+			return v
+		}
+	}
+	return it
+}
+
+// noCooks reports whether cooks were listed and none could be read: what refers
+// to them is no further fault then.
+func (r *reader) noCooks() bool {
+	return len(r.t.Cooks) == 0 && r.root.get("cooks") != nil && r.root.get("cooks").bad
 }
 
 // noKey says once that codes cannot be read without a key.

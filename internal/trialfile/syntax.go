@@ -57,7 +57,7 @@ func (r *reader) syntax(file, text string, err error) {
 		say(at, "bad-start", fmt.Sprintf("a value cannot start with %s", quote(c)), fmt.Sprintf(`put quotes around it, like "%s"`, c))
 	case strings.Contains(msg, "could not find expected ':'"):
 		n := missingColon(lines, said)
-		say(diag.Pos{Line: n, Column: indent(lines, n) + 1}, "no-colon", "a line without a colon", "write   key: value")
+		say(diag.Pos{Line: n, Column: indent(lines, n) + 1}, "no-colon", "a line without a colon", "write key: value")
 	case strings.Contains(msg, "escape"):
 		say(findToken(lines, `\`, max(said, 1)), "bad-escape", `a backslash in double quotes means something else`, "use single quotes, or double the backslash")
 	default:
@@ -241,7 +241,7 @@ func (r *reader) colon(file string, lines []string, said int) {
 		above--
 	}
 	if above > 0 && indent(lines, above) == indent(lines, n) && !strings.Contains(lines[above-1], ":") {
-		r.fail(place{pos: diag.Pos{File: file, Line: above, Column: indent(lines, above) + 1}}, "no-colon", "a line without a colon", "write   key: value")
+		r.fail(place{pos: diag.Pos{File: file, Line: above, Column: indent(lines, above) + 1}}, "no-colon", "a line without a colon", "write key: value")
 		return
 	}
 	r.fail(place{pos: diag.Pos{File: file, Line: n, Column: indent(lines, n) + 1}}, "bad-indent", "the line is indented under a value that is complete",

@@ -153,7 +153,7 @@ var levels = codec[[]trial.Level]{
 		}
 		var out []trial.Level
 		for _, e := range it.entries {
-			if e.value.kind == blank {
+			if !r.factor(e) || e.value.kind == blank {
 				continue
 			}
 			if s, ok := idCodec.read(r, e.value); ok {

@@ -14,7 +14,7 @@ func factorList[T any](ptr func(*T) *[]trial.Factor) field[T] {
 		},
 		read: func(r *reader, it *item, dst *T) {
 			if it.kind != mapping {
-				r.fail(it.at, "not-a-group", "factors is a group of names, found "+it.describe(), "write it like   factors: {recipe: [A, B]}")
+				r.fail(it.at, "not-a-group", "factors is a group of names, found "+it.describe(), "write it like factors: {recipe: [A, B]}")
 				return
 			}
 			for _, e := range it.entries {
@@ -23,8 +23,10 @@ func factorList[T any](ptr func(*T) *[]trial.Factor) field[T] {
 					continue
 				}
 				f := trial.Factor{Name: name, At: e.key.at.pos}
+				before := r.faults
 				if e.value.kind != list || len(e.value.list) == 0 {
 					r.fail(e.value.at, "not-a-list", "a factor has a list of levels, found "+e.value.describe(), "write "+name+": [A, B]")
+					r.refused[name] = true
 					continue
 				}
 				for _, l := range e.value.list {
@@ -37,8 +39,10 @@ func factorList[T any](ptr func(*T) *[]trial.Factor) field[T] {
 				}
 				if contains(reserved, name) {
 					r.fail(e.key.at, "reserved-name", quote(name)+" is a key of every cook", "choose another name for the factor")
+					r.refused[name] = true
 					continue
 				}
+				r.refused[name] = r.faults > before
 				*ptr(dst) = append(*ptr(dst), f)
 			}
 		},
@@ -100,7 +104,7 @@ var designTable = object[trial.Design]{noun: "a design", fields: []field[trial.D
 
 func readDesignSources(r *reader, it *item, d *trial.Design) {
 	if it.kind != mapping {
-		r.fail(it.at, "not-a-group", "sources is a group of names, found "+it.describe(), "write it like   sources: {fish-1: [head, middle, tail]}")
+		r.fail(it.at, "not-a-group", "sources is a group of names, found "+it.describe(), "write it like sources: {fish-1: [head, middle, tail]}")
 		return
 	}
 	for _, e := range it.entries {

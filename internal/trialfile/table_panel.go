@@ -16,7 +16,7 @@ var guessedTable = object[trial.Guessed]{noun: "a count of guesses", flow: true,
 
 // atMost reports more correct answers than answers.
 func (r *reader) atMost(it *item, key string, correct, answers int) {
-	if v := it.get(key); v != nil && it.get("answers") != nil && correct > answers {
+	if v, of := it.get(key), it.get("answers"); v != nil && of != nil && !v.bad && !of.bad && correct > answers {
 		r.fail(v.at, "out-of-range", fmt.Sprintf("%d correct of %d answers", correct, answers), "correct is at most the number of answers")
 	}
 }
@@ -63,7 +63,7 @@ var testTable = object[trial.DifferenceTest]{noun: "a difference test", flow: tr
 }, finish: func(r *reader, it *item, d *trial.DifferenceTest) {
 	d.At = it.at.pos
 	r.atMost(it, "correct", d.Correct, d.Answers)
-	if b := it.get("between"); b != nil && (len(d.Between) != 2 || d.Between[0] == d.Between[1]) {
+	if b := it.get("between"); b != nil && !b.bad && (len(d.Between) != 2 || d.Between[0] == d.Between[1]) {
 		r.fail(b.at, "bad-pair", "a difference test is between two cooks", "write between: [A, C]")
 	}
 }}

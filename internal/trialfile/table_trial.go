@@ -40,7 +40,7 @@ var aimTable = object[trial.Aim]{noun: "an aim", flow: true, fields: []field[tri
 		}
 	}
 	if n != 1 {
-		r.fail(it.at, "bad-aim", fmt.Sprintf("an aim has exactly one of target, at_most, at_least and best, found %d", n), "write two aims where two must hold, like   - {measure: firmness, target: 5 to 6.5}")
+		r.fail(it.at, "bad-aim", fmt.Sprintf("an aim has exactly one of target, at_most, at_least and best, found %d", n), "write two aims where two must hold, like - {measure: firmness, target: 5 to 6.5}")
 	}
 }}
 

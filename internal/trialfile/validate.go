@@ -13,12 +13,12 @@ import (
 // finishCook looks at one cook after its keys were read.
 func finishCook(r *reader, it *item, c *trial.Cook) {
 	c.At = it.at.pos
-	timed := func(key string) bool { v := it.get(key); return v != nil && v.kind != blank }
+	meant := contains(it.meant, "time") || contains(it.meant, "hold") || contains(it.meant, "started") || contains(it.meant, "out")
 	switch {
-	case timed("time") && timed("hold"):
+	case it.given("time") && it.given("hold"):
 		r.fail(it.get("hold").at, "contradiction", "a cook has time or hold, not both", "keep time for the minutes in the bath, hold for those after the core's arrival")
-	case !timed("time") && !timed("hold") && !(timed("started") && timed("out")) && r.waterBath():
-		r.fail(it.at, "missing-key", "a cook needs its time", "add   time: 60 min   (in the bath), hold: 20 min, or started and out")
+	case !it.given("time") && !it.given("hold") && !(it.given("started") && it.given("out")) && r.waterBath() && !it.part && !meant:
+		r.fail(it.at, "missing-key", "a cook needs its time", "add time: 60 min (in the bath), hold: 20 min, or started and out")
 	}
 	if c.SetPoint.Known && r.waterBath() {
 		if t := c.SetPoint.V; t.Celsius() > 100 || t.Celsius() < 0 {
@@ -66,7 +66,7 @@ func (r *reader) validate(root *item) {
 	r.uniqueIDs()
 	r.unclaimed(cooks)
 	if len(t.Cooks) == 0 && !t.Design.Known && root.get("cooks") == nil && root.get("design") == nil {
-		r.warn(place{pos: root.at.pos}, "nothing-cooked", "the trial has neither cooks nor a design", "add   cooks:   with a list, or a design")
+		r.warn(place{pos: root.at.pos}, "nothing-cooked", "the trial has neither cooks nor a design", "add cooks: with a list of them, or a design")
 	}
 	for _, a := range t.Aims {
 		r.refersTo(a.At, a.Measure, r.measureNames(), "measure", "declare it under measures")
@@ -102,7 +102,7 @@ func (r *reader) validate(root *item) {
 
 // refersTo reports an id that names nothing.
 func (r *reader) refersTo(at diag.Pos, id string, have []string, what, hint string) {
-	if id == "" || contains(have, id) {
+	if id == "" || contains(have, id) || strings.HasPrefix(what, "cook") && r.noCooks() {
 		return
 	}
 	if n, ok := diag.Nearest(id, have); ok {
@@ -211,10 +211,10 @@ func (r *reader) aims() {
 func (r *reader) cook(c *trial.Cook) {
 	t := r.t
 	if ids := bathIDs(t); c.Bath.Known && len(ids) > 0 {
-		r.refersTo(c.Bath.At, c.Bath.V, ids, "bath", fmt.Sprintf("add   %s: {}   to baths", c.Bath.V))
+		r.refersTo(c.Bath.At, c.Bath.V, ids, "bath", fmt.Sprintf("add %s: {} to baths", c.Bath.V))
 	}
 	if ids := sessionIDs(t); c.Session.Known && len(ids) > 0 {
-		r.refersTo(c.Session.At, c.Session.V, ids, "session", fmt.Sprintf("add   %s: {}   to sessions", c.Session.V))
+		r.refersTo(c.Session.At, c.Session.V, ids, "session", fmt.Sprintf("add %s: {} to sessions", c.Session.V))
 	}
 	r.with(c.With)
 	for i := range c.Pieces {
@@ -268,24 +268,39 @@ func sessionIDs(t *trial.Trial) []string {
 	return out
 }
 
-// with holds levels against the declared factors.
+// factor reports the key of a level whose factor is not declared, and whether
+// it is.
+func (r *reader) factor(e entry) bool {
+	name := e.key.text
+	var names []string
+	for _, f := range r.t.Factors {
+		if f.Name == name {
+			return true
+		}
+		names = append(names, f.Name)
+	}
+	if r.refused[name] {
+		return false
+	}
+	level := "A"
+	if e.value.kind == scalar {
+		level = e.value.text
+	}
+	hint := fmt.Sprintf("declare it under factors, like %s: [%s, …]", name, level)
+	if n, ok := diag.Nearest(name, names); ok {
+		hint = "did you mean " + n + "?"
+	}
+	r.fail(e.key.at, "unknown-factor", "there is no factor "+quote(name), hint)
+	return false
+}
+
+// with holds levels against those of their declared factors.
 func (r *reader) with(levels []trial.Level) {
 	for _, l := range levels {
-		var names []string
-		found := false
 		for _, f := range r.t.Factors {
-			names = append(names, f.Name)
-			if f.Name == l.Factor {
-				found = true
+			if f.Name == l.Factor && !r.refused[f.Name] {
 				r.refersTo(l.At, l.Level, f.Levels, "level", "")
 			}
-		}
-		if !found {
-			hint := fmt.Sprintf("declare it under factors, like   %s: [%s, …]", l.Factor, l.Level)
-			if n, ok := diag.Nearest(l.Factor, names); ok {
-				hint = "did you mean " + n + "?"
-			}
-			r.fail(here(l.At), "unknown-factor", "there is no factor "+quote(l.Factor), hint)
 		}
 	}
 }

@@ -20,7 +20,7 @@ func (r *reader) parseYAML(file, text string) *item {
 		return nil
 	}
 	if doc == nil || len(doc.first.Content) == 0 {
-		r.fail(place{pos: diag.Pos{File: file}}, "empty-file", "the file is empty", "start with   tamis: 1")
+		r.fail(place{pos: diag.Pos{File: file}}, "empty-file", "the file is empty", "start with tamis: 1")
 		return nil
 	}
 	if doc.second != nil {
@@ -64,7 +64,8 @@ type yamlReader struct {
 	open     map[*yaml.Node]bool // anchored values that are being read, to find loops
 	aliases  int                 // depth of alias expansion
 	expanded int
-	full     bool // too deep or too large was reported
+	full     bool // too large was reported
+	deep     bool // too deep was reported
 }
 
 func (y *yamlReader) at(n *yaml.Node) place {
@@ -87,8 +88,10 @@ func (y *yamlReader) item(n *yaml.Node, level int) *item {
 		return &item{at: at, bad: true}
 	}
 	if level > maxNesting {
-		y.full = true
-		y.r.fail(at, "too-deep", fmt.Sprintf("nested more than %d levels deep", maxNesting), "close the brackets before this place, or move a table to a CSV file")
+		if !y.deep { // once; the rest of the file is read
+			y.deep = true
+			y.r.fail(at, "too-deep", fmt.Sprintf("nested more than %d levels deep", maxNesting), "close the brackets before this place, or move a table to a CSV file")
+		}
 		return &item{at: at, bad: true}
 	}
 	if y.aliases > 0 {
@@ -132,11 +135,17 @@ func (y *yamlReader) sequence(n *yaml.Node, level int) *item {
 	y.open[n] = true
 	defer delete(y.open, n)
 	it := &item{kind: list, at: y.at(n)}
+	sound := len(n.Content) == 0
 	for _, c := range n.Content {
-		it.list = append(it.list, y.item(c, level+1))
+		v := y.item(c, level+1)
+		it.list = append(it.list, v)
+		sound = sound || v.kind != blank || !v.bad
 		if y.full {
 			break
 		}
+	}
+	if !sound { // nothing in it was read
+		return &item{at: it.at, bad: true}
 	}
 	return it
 }
@@ -158,6 +167,7 @@ func (y *yamlReader) mapping(n *yaml.Node, level int) *item {
 		}
 		if k.Value == "<<" && k.Style == 0 {
 			y.r.fail(at, "merge-key", "merge keys are not part of the format", "write the keys out")
+			it.part = true
 			continue
 		}
 		if p, dup := first[k.Value]; dup {
@@ -166,6 +176,15 @@ func (y *yamlReader) mapping(n *yaml.Node, level int) *item {
 		}
 		first[k.Value] = at.pos
 		it.entries = append(it.entries, entry{key: &item{kind: scalar, text: k.Value, at: at}, value: y.item(v, level+1)})
+	}
+	it.part = it.part || y.full
+	for _, e := range it.entries {
+		if e.value.kind != blank || !e.value.bad {
+			return it
+		}
+	}
+	if len(it.entries) > 0 && level > 0 { // nothing in it was read
+		return &item{at: it.at, bad: true}
 	}
 	return it
 }
