@@ -33,11 +33,23 @@ func (tb *table) tasters(strata map[trial.Grouping]*stratum) []stats.Warning {
 		return out
 	}
 	for _, by := range tb.strata() {
-		if s := strata[by]; s != nil && s.ut.unlinked {
+		if s := strata[by]; s != nil && s.ut.unlinked && tb.unevenTasters(by) {
 			return []stats.Warning{{ID: WarnTastersUneven,
 				Text: fmt.Sprintf("Not every taster scored every %s, and who scored what cannot be taken out of the means: a difference between %s may be one between tasters.",
 					by, plural(string(by)))}}
 		}
 	}
 	return nil
+}
+
+// unevenTasters reports whether some factor of the unit has levels that were
+// not scored by the same mix of tasters.
+func (tb *table) unevenTasters(by trial.Grouping) bool {
+	a := tb.groups[byAssessor]
+	for _, f := range tb.factors {
+		if tb.units[f.Name].By == by && !alike(a.Code, positive(f.Code), len(f.Levels)) {
+			return true
+		}
+	}
+	return false
 }

@@ -104,6 +104,12 @@ func TestTastersTiedToWhatIsCompared(t *testing.T) {
 		}, ""},
 		{"pairs of tasters that never meet", func(cook, _ int) []string {
 			return []string{fmt.Sprint("a", cook/2), fmt.Sprint("b", cook/2)}
+		}, ""}, // each pair scores each set point once: nothing is tilted
+		{"one taster for two cooks, the rest have their own", func(cook, _ int) []string {
+			if cook < 2 {
+				return []string{"x"}
+			}
+			return []string{fmt.Sprint("t", cook)}
 		}, WarnTastersUneven},
 	} {
 		m := Analyse(tastersTrial(c.tasters), Options{Quick: true, Draws: 100}).Measures[0]
