@@ -351,16 +351,23 @@ func (r *reader) quantityError(it *item, err error) {
 	case strings.Contains(e.Expected, "colder"):
 		slug = "out-of-range"
 	}
-	r.say(diag.Error, it.at, slug, e.Expected, e.Expected, e.Hint)
+	hint := e.Hint
+	if it.cell != nil && it.cell.unit != "" && strings.HasPrefix(hint, "write it like") {
+		hint = "write a number; its unit, " + it.cell.unit + ", stands in the header"
+	}
+	r.say(diag.Error, it.at, slug, e.Expected, e.Expected, hint)
 }
+
+var above0 = limits[quantity.Duration]{func(d quantity.Duration) bool { return d.Minutes() > 0 }, "the time must be above 0"}
 
 var (
 	temperature = amount(quantity.KindTemperature, quantity.ParseTemperature)
 	tolerance   = amount(quantity.KindDifference, quantity.ParseDifference, limits[quantity.Difference]{func(d quantity.Difference) bool { return d.Kelvin() >= 0 }, "a tolerance cannot be negative"})
-	length      = amount(quantity.KindLength, quantity.ParseLength, limits[quantity.Length]{func(l quantity.Length) bool { return l.Millimetres() > 0 && l.Millimetres() <= 2000 }, "a piece is thicker than nothing and thinner than 2 m"})
+	length      = amount(quantity.KindLength, quantity.ParseLength, limits[quantity.Length]{func(l quantity.Length) bool { return l.Millimetres() >= 0.1 && l.Millimetres() <= 2000 }, "a side is between 0.1 mm and 2 m"})
 	mass        = amount(quantity.KindMass, quantity.ParseMass, limits[quantity.Mass]{func(m quantity.Mass) bool { return m.Grams() > 0 && m.Grams() <= 1e6 }, "a mass is above 0 and below a tonne"})
 	duration    = amount(quantity.KindDuration, quantity.ParseDuration)
-	span        = amount(quantity.KindDuration, quantity.ParseDuration, limits[quantity.Duration]{func(d quantity.Duration) bool { return d.Minutes() > 0 }, "the time must be above 0"})
+	cookTime    = amount(quantity.KindDuration, quantity.ParseDuration, above0, limits[quantity.Duration]{func(d quantity.Duration) bool { return d.Days() <= 366 }, "nothing cooks for more than a year"})
+	span        = amount(quantity.KindDuration, quantity.ParseDuration, above0, limits[quantity.Duration]{func(d quantity.Duration) bool { return d.Days() <= 36525 }, "the time is longer than a century"})
 	share       = amount(quantity.KindShare, quantity.ParseShare, limits[quantity.Share]{func(s quantity.Share) bool { return s.Percent() >= 0 && s.Percent() <= 100 }, "a share lies between 0 % and 100 %"})
 	volume      = amount(quantity.KindVolume, quantity.ParseVolume, limits[quantity.Volume]{func(v quantity.Volume) bool { return v.Litres() > 0 }, "a volume is above 0"})
 	power       = amount(quantity.KindPower, quantity.ParsePower, limits[quantity.Power]{func(p quantity.Power) bool { return p.Watts() > 0 }, "a power is above 0"})

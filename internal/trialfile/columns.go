@@ -141,5 +141,12 @@ func (r *reader) table(it *item, mayLack bool) *table {
 	r.lines[file] = splitLines(s)
 	t := r.parseCSV(file, s, bom)
 	r.tables[name] = t
+	if t != nil && len(t.rows) == 0 && !t.broken {
+		sev, hint := diag.Warning, "fill in a row, or leave the file out"
+		if mayLack && r.planned() {
+			sev, hint = diag.Note, ""
+		}
+		r.say(sev, t.head[0].at, "empty-table", "the table has a header and no row", "", hint)
+	}
 	return t
 }

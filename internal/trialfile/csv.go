@@ -30,7 +30,11 @@ func (r *reader) parseCSV(file, s string, bom bool) *table {
 	t := &table{file: file}
 	p := csvParser{r: r, file: file, rest: []rune(s), line: 1, column: 1}
 	p.skipComments()
-	t.comma = separator(p.rest)
+	t.comma = p.declared()
+	p.skipComments()
+	if t.comma == 0 {
+		t.comma = separator(p.rest)
+	}
 	p.comma = t.comma
 	for !p.done() {
 		row, ok := p.row()
@@ -193,6 +197,28 @@ func (p *csvParser) next() rune {
 		p.line, p.column = p.line+1, 1
 	}
 	return c
+}
+
+// declared takes a first line such as sep=; that spreadsheets write and read,
+// and returns its separator, or 0.
+func (p *csvParser) declared() rune {
+	var line []rune
+	for _, c := range p.rest {
+		if c == '\n' || c == '\r' || len(line) > 8 {
+			break
+		}
+		line = append(line, c)
+	}
+	s := strings.Trim(strings.TrimRight(string(line), " "), `"`)
+	for _, c := range []rune{',', ';', '\t'} {
+		if strings.EqualFold(s, "sep="+string(c)) {
+			for range line {
+				p.next()
+			}
+			return c
+		}
+	}
+	return 0
 }
 
 // skipComments passes over lines that are blank or start with # before the

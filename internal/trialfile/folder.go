@@ -22,6 +22,7 @@ import (
 type folder struct {
 	root  *os.Root
 	shown string            // prefix of file names in messages
+	trial string            // the trial file's own name
 	sums  map[string][]byte // SHA-256 of each file that was named, by path
 }
 
@@ -85,12 +86,16 @@ func (f *folder) hash() (sum string, files []string) {
 
 // inFolder cleans a path from a file and reports one that leaves the folder.
 func (r *reader) inFolder(it *item) (string, bool) {
-	s, ok := text.read(r, it)
+	s, ok := r.one(it, "the name of a file")
 	if !ok {
 		return "", false
 	}
 	drive := len(s) > 1 && s[1] == ':' && ('a' <= s[0]|0x20 && s[0]|0x20 <= 'z')
 	switch {
+	case strings.TrimSpace(s) == "":
+		r.fail(it.at, "bad-path", "an empty text names no file", "write the name of a file beside this one, or delete the key")
+	case strings.Contains(s, "://"):
+		r.fail(it.at, "bad-path", quote(s)+" is an address, not a file", "save the file beside the trial file and write "+path.Base(s))
 	case strings.ContainsRune(s, 0):
 		r.fail(it.at, "bad-path", "the path holds a zero byte", "write the name of a file beside this one")
 	case path.IsAbs(s), drive, strings.HasPrefix(s, `\`), strings.HasPrefix(s, "~/"):
@@ -99,6 +104,8 @@ func (r *reader) inFolder(it *item) (string, bool) {
 		r.fail(it.at, "bad-path", quote(s)+" has backslashes", "write "+strings.ReplaceAll(s, `\`, "/"))
 	case !filepath.IsLocal(s):
 		r.fail(it.at, "outside-folder", quote(s)+" leads outside the folder of the trial", "put the file beside the trial file and write "+path.Base(s))
+	case path.Clean(s) == r.folder.trial:
+		r.fail(it.at, "bad-path", quote(s)+" is the trial file itself", "write the name of another file beside it")
 	default:
 		return path.Clean(s), true
 	}

@@ -84,6 +84,14 @@ var malformed = []struct {
 	{"nan", "not-finite", "blank", []string{head + "cooks:\n  - {id: A, set_point: 52 °C, time: 1 h, shear: «.nan}\n"}},
 	{"infinity", "not-finite", "leave", []string{head + "cooks:\n  - {id: A, set_point: 52 °C, time: «.inf}\n"}},
 	{"a number too large", "not-finite", "check", []string{head + "cooks:\n  - {id: A, set_point: 52 °C, time: 1 h, shear: «1e999}\n"}},
+	{"a brine of salt and sugar alone", "out-of-range", "of: water", []string{head + "cooks:\n  - {id: A, set_point: 50 °C, time: 60 min, brine: {salt: «60 %, sugar: 60 %, of: brine, for: 20 min}}\n"}},
+	{"a brine of salt alone", "out-of-range", "of: water", []string{head + "cooks:\n  - {id: A, set_point: 50 °C, time: 60 min, brine: {salt: «100 %, of: brine, for: 20 min}}\n"}},
+	{"a dry brine of water", "contradiction", "of: flesh", []string{head + "cooks:\n  - {id: A, set_point: 50 °C, time: 60 min, brine: {dry salt: 1 %, of: «water}}\n"}},
+	{"a dry brine of brine", "contradiction", "of: flesh", []string{head + "cooks:\n  - {id: A, set_point: 50 °C, time: 60 min, brine: {dry salt: 1 %, of: «brine}}\n"}},
+	{"a time beyond a year", "out-of-range", "check", []string{head + "cooks:\n  - {id: A, set_point: 50 °C, time: «9999999 d}\n"}},
+	{"a century in a freezer", "out-of-range", "check", []string{strings.Replace(head, "pollack}", "pollack, frozen: {for: «9999999 d}}", 1) + foot}},
+	{"thinner than paper", "out-of-range", "check", []string{head + "cooks:\n  - {id: A, set_point: 50 °C, time: 60 min, pieces: [{id: A1, thickness: «0.00001 mm}]}\n"}},
+	{"out when it was started", "time-goes-back", "dates", []string{head + "cooks:\n  - {id: A, set_point: 50 °C, started: 10:05, out: «10:05}\n"}},
 	{"a share above 100 %", "out-of-range", "check", []string{head + "cooks:\n  - {id: A, set_point: 52 °C, time: 1 h, vacuum: «120 %}\n"}},
 	{"a composition above 100 %", "out-of-range", "100 %", []string{strings.Replace(head, "pollack}", "pollack, composition: «{water: 81 %, protein: 27 %}}", 1) + foot}},
 	{"a day that does not exist", "bad-date", "year-month-day", []string{head + foot + "date: «2026-02-30\n"}},
@@ -121,10 +129,18 @@ var malformed = []struct {
 	{"a control that is nothing", "unknown-control", "id of a cook", []string{head + foot + "compare: {against: «Z9}\n"}},
 	{"a value that is computed", "contradiction", "from: weights", []string{"tamis: 1\ntitle: T\nfood: {name: x}\nmeasures: {loss: {from: weights}}\ncooks:\n  - {id: A, set_point: 52 °C, time: 1 h, loss: «4}\n"}},
 	{"an unknown kind of food", "unknown-kind", "did you mean lean fish?", []string{strings.Replace(head, "pollack}", "pollack, kind: «leanfish1}", 1) + foot}},
+	{"an unknown threshold of the format", "unknown-key", "did you mean min-runs?", []string{head + foot + "thresholds: {«min-rans: 4}\n"}},
+	{"a threshold of another kind", "bad-threshold", "like 5 min", []string{head + foot + "thresholds: {time-tol: «5 g}\n"}},
+	{"a threshold without its unit", "bad-threshold", "like 5 min", []string{head + foot + "thresholds: {time-tol: «5}\n"}},
 	{"an unknown threshold", "unknown-key", "did you mean min-runs?", []string{head + foot + "thresholds: {«min-run: 4}\n"}},
 	// files
 	{"no such file", "missing-file", "did you mean scores.csv?", []string{head + foot + "panel: {scores: «score.csv}\n", "scores.csv", "assessor,cook,firm\na,A,1\n"}},
 	{"an absolute path", "outside-folder", "write passwd", []string{head + foot + "panel: {scores: «/etc/passwd}\n"}},
+	{"an address", "bad-path", "write a.csv", []string{head + foot + "panel: {scores: «'http://example.org/a.csv'}\n"}},
+	{"the trial itself as a table", "bad-path", "another file", []string{head + foot + "panel: {scores: «t.yaml}\n"}},
+	{"the trial itself by another spelling", "bad-path", "another file", []string{head + foot + "panel: {scores: «./x/../t.yaml}\n"}},
+	{"an empty path", "bad-path", "delete the key", []string{head + foot + "panel: {scores: «\"\"}\n"}},
+	{"a table of cooks that is not there", "missing-file", "s.csv", []string{head + "cooks: {from: «c.csv}\ndeviations: [{cook: A, what: floated}]\npanel: {scores: s.csv}\n", "s.csv", "assessor,cook,firm\na,A,4\n"}},
 	{"a path out of the folder", "outside-folder", "beside", []string{head + foot + "panel: {scores: «../scores.csv}\n"}},
 	{"a path of another system", "bad-path", "logs/a.csv", []string{head + foot + "panel: {scores: «logs\\a.csv}\n"}},
 	{"a folder instead of a file", "bad-path", "beside", []string{head + foot + "panel: {scores: «logs}\n", "logs/a.csv", "x\n"}},
@@ -133,6 +149,11 @@ var malformed = []struct {
 	{"an encoding of word processors", "encoding", "probably '…'", []string{"tamis: 1\ntitle: Well«\x85\nfood: {name: x}\n"}},
 	{"an invisible line end", "control-character", "delete", []string{head + foot + "notes: a«\u2028b\n"}},
 	{"utf-16", "encoding", "UTF-8", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "«\xff\xfea\x00,\x00"}},
+	{"utf-32", "encoding", "UTF-8", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "«\xff\xfe\x00\x00a\x00\x00\x00"}},
+	{"nothing but a mark of documents", "empty-file", "tamis: 1", []string{"«---\n"}},
+	{"nothing but null", "empty-file", "tamis: 1", []string{"«~\n"}},
+	{"a directive", "bad-start", "remove the line", []string{"«%FOO bar\n---\ntamis: 1\n"}},
+	{"a question mark in braces", "bad-start", "leave the value blank", []string{head + "cooks:\n  - {id: A, set_point: 50 °C, time: 1 h, firm: «?}\n"}},
 	{"a control character", "control-character", "delete", []string{head + foot + "notes: a«\x01b\n"}},
 	// tables
 	{"a row too short", "ragged-row", "fill it up", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "assessor,cook,firm\n«a,A\n"}},
@@ -160,13 +181,14 @@ var malformed = []struct {
 	{"a code twice", "duplicate-id", "of its own", []string{head + foot + "panel: {key: k.csv}\n", "k.csv", "code,piece\n132,A1\n«132,A\n"}},
 	{"a log that goes back", "time-goes-back", "sort", []string{strings.Replace(head+foot, "time: 60 min", "time: 60 min, log: l.csv", 1), "l.csv", "time (min),core (°C)\n0,4\n5,10\n«4,12\n"}},
 	{"a log without units", "no-unit no-unit", "write 0 min or 0 h", []string{strings.Replace(head+foot, "time: 60 min", "time: 60 min, log: l.csv", 1), "l.csv", "time,core\n«0,4 °C\n0 min,«4\n"}},
+	{"a log with a word under a header with a unit", "bad-quantity", "stands in the header", []string{strings.Replace(head+foot, "time: 60 min", "time: 60 min, log: l.csv", 1), "l.csv", "time (min),core (°C)\n0,«cold\n"}},
 	{"an empty table", "empty-file", "header", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "«\n"}},
 	{"cooks of a table", "no-unit unknown-key", "did you mean salt?", []string{head + "cooks: {from: c.csv}\n", "c.csv", "id,set_point,time,brine.salt,«brine.sald\nA,«50,1 h,,\n"}},
 	{"a piece of no cook", "unknown-cook", "only A", []string{head + "cooks:\n  - {id: A, set_point: 50 °C, time: 1 h, pieces: {from: p.csv}}\n", "p.csv", "cook,id\nA,A1\n«B7,B1\n"}},
 	{"faults in several files", "no-unit out-of-scale unknown-key", "0 to 10", []string{head + "cooks:\n  - {id: A, set_point: 50 °C, time: 1 h, pieces: [{id: A1, before: «4}]}\npanel: {scores: s.csv, «togeter: no}\n", "s.csv", "assessor,cook,firm\na,A,«12\n"}},
 }
 
-var testVocabulary = Vocabulary{FoodKinds: []string{"lean fish", "oily fish", "poultry"}, Findings: []string{"one-lot"}, Thresholds: []string{"min-runs", "gap"}}
+var testVocabulary = Vocabulary{FoodKinds: []string{"lean fish", "oily fish", "poultry"}, Findings: []string{"one-lot"}, Thresholds: []string{"min-runs", "time-tol", "gap"}}
 
 // goName finds what only a programmer would write.
 var goName = regexp.MustCompile(`yaml\.|!!|\b(struct|float64|int64|uint64|int|string|bool|interface|nil|strconv|unmarshal|map\[|trialfile|trial\.\w+|quantity\.|<nil>|%!)\b`)

@@ -40,6 +40,7 @@ func Read(path string, vocabulary Vocabulary) (*trial.Trial, diag.List, error) {
 		r.folder.shown = dir
 	}
 	base := filepath.Base(path)
+	r.folder.trial = base
 	sum := sha256.Sum256(b)
 	r.folder.sums[base] = sum[:]
 	r.read(path, b)
@@ -53,6 +54,12 @@ func Read(path string, vocabulary Vocabulary) (*trial.Trial, diag.List, error) {
 }
 
 func newReader(v Vocabulary) *reader {
+	if len(v.Findings) == 0 {
+		v.Findings = checkNames
+	}
+	if len(v.Thresholds) == 0 {
+		v.Thresholds = thresholdNames()
+	}
 	return &reader{t: &trial.Trial{}, vocab: v, folder: &folder{sums: map[string][]byte{}}, seen: map[string]bool{},
 		lines: map[string][]string{}, tables: map[string]*table{}, claimed: map[*table]int{}, refused: map[string]bool{}}
 }

@@ -9,12 +9,11 @@ import (
 	"tamis/internal/trial"
 )
 
-// Vocabulary carries the lists that belong to packages above this one. An empty
-// list means that anything goes.
+// Vocabulary carries lists that belong to packages above this one.
 type Vocabulary struct {
-	FoodKinds  []string // kinds of food
-	Findings   []string // slugs of the fairness checks
-	Thresholds []string // names of their options
+	FoodKinds  []string // kinds of food; of an empty list, any is taken
+	Findings   []string // slugs of the fairness checks; empty for those of the format
+	Thresholds []string // names of their options; empty for those of the format
 }
 
 // reader is the state of reading one trial.

@@ -78,11 +78,11 @@ func TestSchemaRefusesStructuralFaults(t *testing.T) {
 		"decimal-comma": true, "unknown-word": true, "yes-or-no": true, "version": true,
 	}
 	only := map[string]string{ // for Read to see, and why
-		"an unknown threshold":       "the names of thresholds are not part of the schema",
-		"a cook without a time":      "whether it needs one depends on the medium",
-		"a cook without a set point": "whether it needs one depends on the medium",
-		"a time nearly right":        "an unknown key with a number and a unit may be a measure",
-		"a list instead of a trial":  "it is not parsed",
+		"a threshold of another kind": "quantities of thresholds are kept as typed",
+		"a cook without a time":       "whether it needs one depends on the medium",
+		"a cook without a set point":  "whether it needs one depends on the medium",
+		"a time nearly right":         "an unknown key with a number and a unit may be a measure",
+		"a list instead of a trial":   "it is not parsed",
 	}
 	seen := map[string]bool{}
 	for _, tt := range malformed {

@@ -33,6 +33,11 @@ func (r *reader) syntax(file, text string, err error) {
 		r.fail(place{at, 1}, "tab", "a tab indents this line", "indent with spaces; YAML does not allow tabs there")
 	case strings.Contains(msg, "exceeded max depth"):
 		say(diag.Pos{Line: max(said, 1), Column: 1}, "too-deep", fmt.Sprintf("nested more than %d levels deep", maxNesting), "close the brackets before this place, or move a table to a CSV file")
+	case strings.Contains(msg, "directive"), strings.Contains(msg, "incompatible YAML document"):
+		at := findToken(lines, "%", 1)
+		say(at, "bad-start", "a line that starts with % is an instruction to YAML", "remove the line, or put quotes around the text")
+	case loneMark(lines).Line > 0 && (strings.Contains(msg, "did not find expected") || strings.Contains(msg, "mapping keys are not allowed")):
+		say(loneMark(lines), "bad-start", "a question mark alone means something else in YAML", "leave the value blank where it is not known")
 	case s.quote.Line > 0 && (strings.Contains(msg, "end of stream") || strings.Contains(msg, "quoted scalar") || strings.Contains(msg, "document indicator")):
 		at := s.quote
 		at.File = file
@@ -270,6 +275,18 @@ func missingColon(lines []string, said int) int {
 		}
 	}
 	return min(max(said, 1), len(lines))
+}
+
+var lone = regexp.MustCompile(`(?:[:,\[{]|^\s*-)\s+(\?)\s*(?:[,\]}]|$)|\[(\?)[,\]]`)
+
+// loneMark finds a question mark that stands in the place of a value.
+func loneMark(lines []string) diag.Pos {
+	for n, line := range lines {
+		if m := lone.FindStringSubmatchIndex(line); m != nil {
+			return diag.Pos{Line: n + 1, Column: runes(line[:max(m[2], m[4])]) + 1}
+		}
+	}
+	return diag.Pos{}
 }
 
 func findToken(lines []string, token string, from int) diag.Pos {

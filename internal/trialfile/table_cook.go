@@ -1,8 +1,11 @@
 package trialfile
 
 import (
+	"fmt"
+	"strconv"
 	"strings"
 
+	"tamis/internal/diag"
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
 )
@@ -28,7 +31,57 @@ var brineTable = object[trial.Brine]{noun: "a brine", flow: true, fields: []fiel
 	if b.Kind == "" { // no salt stated, as in a sugar water
 		b.Kind = trial.WetBrine
 	}
+	if !it.probe {
+		r.brine(it, b)
+	}
 }}
+
+// dissolves is the share of salt, in per cent of the water, above which none
+// dissolves at any temperature: 39 at the boiling point, 36 in a cold kitchen
+// (handbook values, from memory), rounded up.
+const dissolves = 40
+
+// brine holds the parts of a brine against each other.
+func (r *reader) brine(it *item, b *trial.Brine) {
+	salt, at := b.Salt.V.Percent(), it.at
+	for _, e := range it.entries {
+		if k := e.key.text; e.value.bad {
+			return // what was read is not the whole brine
+		} else if k != "of" && (k == "salt" || strings.HasPrefix(k, "dry")) && e.value.kind != blank {
+			at = e.value.at
+		}
+	}
+	sugar := b.Sugar.V.Percent()
+	switch {
+	case !b.Salt.Known && !b.Sugar.Known:
+		r.warn(at, "brine-strength", "the brine has neither salt nor sugar", "write its salt: 5 %, or brine: none")
+	case b.Kind == trial.DryBrine:
+		if b.Of.Known && (b.Of.V == trial.OfWater || b.Of.V == trial.OfBrine) {
+			r.fail(it.get("of").at, "contradiction", fmt.Sprintf("a dry brine has no water, so its salt is no share of the %s", b.Of.V), "write of: flesh")
+		}
+	case b.Of.V == trial.OfBrine && salt+sugar >= 100:
+		r.fail(at, "out-of-range", "a brine of salt and sugar alone", "write of: water where the shares are of the water")
+	case b.Of.V == trial.OfBrine && salt/(100-salt-sugar)*100 > dissolves, b.Of.Or(trial.OfWater) == trial.OfWater && salt > dissolves:
+		r.warn(at, "brine-strength", "this is more salt than water can dissolve", "check the number; 100 g of water hold about 36 g of salt")
+	case !b.Of.Known && b.Salt.Known && salt > 0:
+		r.bothReadings(at, salt, sugar)
+	}
+}
+
+// bothReadings says what a brine without of may be, once for every strength.
+func (r *reader) bothReadings(at place, salt, sugar float64) {
+	key := fmt.Sprintf("brine of what|%v|%v", salt, sugar)
+	if r.seen[key] {
+		return
+	}
+	r.seen[key] = true
+	percent := func(v float64) string { return strconv.FormatFloat(v, 'g', 3, 64) + " %" }
+	hint := fmt.Sprintf("write of: water (then it is %s of the brine)", percent(salt/(100+salt+sugar)*100))
+	if salt+sugar < 100 {
+		hint += fmt.Sprintf(" or of: brine (then it is %s of the water)", percent(salt/(100-salt-sugar)*100))
+	}
+	r.say(diag.Note, at, "brine-base", "the brine does not say what its salt is a share of", "", hint)
+}
 
 func saltField(key string, kind trial.BrineKind, also ...string) field[trial.Brine] {
 	return field[trial.Brine]{key: key, also: also, doc: "share of salt in a " + string(kind) + " brine", schema: share.schema,
@@ -210,8 +263,8 @@ var pieceTable = object[trial.Piece]{noun: "a piece", flow: true, fields: join([
 var cookTable = object[trial.Cook]{noun: "a cook", fields: join([]field[trial.Cook]{
 	val("id", "name of the cook", idCodec, func(c *trial.Cook) *string { return &c.ID }),
 	mustUnless(noSetPoint, opt("set_point", "temperature that the bath holds", temperature, func(c *trial.Cook) *trial.Opt[quantity.Temperature] { return &c.SetPoint })),
-	opt("time", "in the bath", span, func(c *trial.Cook) *trial.Opt[quantity.Duration] { return &c.Time }),
-	opt("hold", "instead of time: from the core's arrival", span, func(c *trial.Cook) *trial.Opt[quantity.Duration] { return &c.Hold }),
+	opt("time", "in the bath", cookTime, func(c *trial.Cook) *trial.Opt[quantity.Duration] { return &c.Time }),
+	opt("hold", "instead of time: from the core's arrival", cookTime, func(c *trial.Cook) *trial.Opt[quantity.Duration] { return &c.Hold }),
 	opt("bath", "which bath, oven or pan", idCodec, func(c *trial.Cook) *trial.Opt[string] { return &c.Bath }),
 	opt("session", "which sitting at the baths", idCodec, func(c *trial.Cook) *trial.Opt[string] { return &c.Session }),
 	opt("order", "run order within the session", count(1, 100_000), func(c *trial.Cook) *trial.Opt[int] { return &c.Order }),

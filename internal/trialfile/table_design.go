@@ -77,8 +77,8 @@ var fixedTable = object[trial.Fixed]{noun: "a fixed place", flow: true, fields: 
 
 var designTable = object[trial.Design]{noun: "a design", fields: []field[trial.Design]{
 	must(many("set_points", "temperatures to compare", temperature, func(d *trial.Design) *[]quantity.Temperature { return &d.SetPoints })),
-	many("times", "in the bath", span, func(d *trial.Design) *[]quantity.Duration { return &d.Times }),
-	many("hold", "instead of times: from the core's arrival", span, func(d *trial.Design) *[]quantity.Duration { return &d.Holds }),
+	many("times", "in the bath", cookTime, func(d *trial.Design) *[]quantity.Duration { return &d.Times }),
+	many("hold", "instead of times: from the core's arrival", cookTime, func(d *trial.Design) *[]quantity.Duration { return &d.Holds }),
 	many("brine", "brines, varied piece by piece within a cook", brine, func(d *trial.Design) *[]trial.Brine { return &d.Brine }),
 	many("finish", "finishes, varied piece by piece", finishing, func(d *trial.Design) *[]trial.Finish { return &d.Finish }),
 	factorList(func(d *trial.Design) *[]trial.Factor { return &d.Factors }),

@@ -126,6 +126,9 @@ var measureTable = object[trial.Measure]{noun: "a measure", flow: true, fields: 
 	if m.Kind == "" {
 		m.Kind = trial.Amount
 	}
+	if middle := (m.Scale.Low + m.Scale.High) / 2; m.Kind == trial.JustRight && m.Scale.Low == math.Trunc(m.Scale.Low) && m.Scale.High == math.Trunc(m.Scale.High) && middle != math.Trunc(middle) {
+		r.warn(it.get("just_right").at, "no-middle", "the middle of this scale, where it is just right, is no whole number", "end it one later, like 1 to 5")
+	}
 	if m.FromWeights() && m.Unit.Or("%") != "%" {
 		r.fail(it.get("unit").at, "bad-measure", "a loss from weights is a percentage", `write unit: "%"`)
 	}
@@ -187,7 +190,7 @@ var acceptTable = object[trial.Accept]{noun: "an accepted finding", flow: true, 
 	if b := it.get("because"); b != nil && a.Because.Known && runes(strings.TrimSpace(a.Because.V)) < 10 {
 		r.fail(b.at, "short-reason", "the reason is shorter than 10 characters", "say in a sentence why it stands")
 	}
-	if f := it.get("finding"); f != nil && a.Finding != "" && len(r.vocab.Findings) > 0 && !contains(r.vocab.Findings, a.Finding) {
+	if f := it.get("finding"); f != nil && a.Finding != "" && !contains(r.vocab.Findings, a.Finding) {
 		r.warn(f.at, "unknown-finding", "there is no finding "+quote(a.Finding), nearest(a.Finding, r.vocab.Findings))
 	}
 }}
@@ -215,13 +218,17 @@ var thresholds = codec[[]trial.Threshold]{
 		var out []trial.Threshold
 		for _, e := range it.entries {
 			name := e.key.text
-			if len(r.vocab.Thresholds) > 0 && !contains(r.vocab.Thresholds, name) {
+			if !contains(r.vocab.Thresholds, name) {
 				r.fail(e.key.at, "unknown-key", "unknown threshold "+quote(name), nearest(name, r.vocab.Thresholds))
 				continue
 			}
 			if s, ok := r.one(e.value, "a number, a share or a quantity"); ok {
 				if low := strings.ToLower(strings.TrimLeft(s, "+-.")); strings.HasPrefix(low, "nan") || strings.HasPrefix(low, "inf") {
 					r.fail(e.value.at, "not-finite", quote(s)+" is not a threshold", "write a number")
+					continue
+				}
+				if k, known := kindOfThreshold(name); known && !k.reads(s) {
+					r.fail(e.value.at, "bad-threshold", fmt.Sprintf("%s is not a value of %s", quote(s), name), "write it like "+k.like)
 					continue
 				}
 				out = append(out, trial.Threshold{Name: name, Value: s, At: e.key.at.pos})
@@ -236,7 +243,9 @@ var thresholds = codec[[]trial.Threshold]{
 		}
 		return it
 	},
-	schema: func() js { return js{"type": "object", "additionalProperties": anyText()} },
+	schema: func() js {
+		return js{"type": "object", "propertyNames": js{"enum": thresholdNames()}, "additionalProperties": anyText()}
+	},
 }
 
 // version is the first key of every file.

@@ -30,13 +30,13 @@ func finishCook(r *reader, it *item, c *trial.Cook) {
 		}
 	}
 	if c.Started.Known && c.Out.Known {
-		span := r.after(c.Started, c.Out, "out", "started")
-		if c.Time.Known && math.Abs(span-c.Time.V.Minutes()) > 5 {
+		span := r.cooked(c, c.Out)
+		if c.Time.Known && span > 0 && math.Abs(span-c.Time.V.Minutes()) > 5 {
 			r.warn(here(c.Time.At), "contradiction", fmt.Sprintf("time says %s, started and out say %s min", c.Time.V, formatNumber(math.Round(span))), "correct one of them, or leave out the time")
 		}
 	}
 	if c.Out.Known && c.Served.Known {
-		r.after(c.Out, c.Served, "served", "out")
+		r.served(c, c.Out, c.Served)
 	}
 }
 
@@ -44,12 +44,43 @@ func finishCook(r *reader, it *item, c *trial.Cook) {
 // the cook stands for a level of a declared factor.
 func noSetPoint(r *reader, c *trial.Cook) bool { return !r.waterBath() && len(c.With) > 0 }
 
-// after is the minutes between two clock times; with dates on both, the later
-// one cannot be earlier.
-func (r *reader) after(a, b trial.Opt[trial.Clock], bName, aName string) float64 {
+const (
+	longNight = 20 * 60 // minutes; a clock time before started is the next day up to here, above it perhaps a slip
+	longWait  = 4 * 60  // the same for served after out, unless it was chilled meanwhile
+)
+
+// cooked is the time from started to out in minutes.
+func (r *reader) cooked(c *trial.Cook, out trial.Opt[trial.Clock]) float64 {
+	limit := float64(longNight)
+	if m := out.V.MinutesAfter(c.Started.V); c.Time.Known && math.Abs(m-c.Time.V.Minutes()) <= 5 {
+		limit = math.Inf(1) // it is as long as it is said to be
+	}
+	m := r.after(c.Started, out, "out", "started", limit)
+	if m == 0 {
+		r.fail(here(out.At), "time-goes-back", "out and started are the same time", "check the two times, or write their dates where a day lies between")
+	}
+	return m
+}
+
+// served holds the serving against the end of the cook.
+func (r *reader) served(c *trial.Cook, out, served trial.Opt[trial.Clock]) {
+	limit := float64(longWait)
+	if c.Chill.V.Is {
+		limit = math.Inf(1)
+	}
+	r.after(out, served, "served", "out", limit)
+}
+
+// after is the minutes between two clock times. With dates on both, the later
+// one cannot be earlier; without them it is on the next day then, and more than
+// limit is worth a question.
+func (r *reader) after(a, b trial.Opt[trial.Clock], bName, aName string, limit float64) float64 {
 	m := b.V.MinutesAfter(a.V)
-	if m < 0 {
+	switch {
+	case m < 0:
 		r.fail(here(b.At), "time-goes-back", fmt.Sprintf("%s is before %s", bName, aName), "check the dates; a time without a date may cross midnight")
+	case m > limit && b.V.Minute < a.V.Minute && (a.V.Date.IsZero() || b.V.Date.IsZero()):
+		r.warn(here(b.At), "past-midnight", fmt.Sprintf("%s is taken as the next day, %s after %s", bName, quantity.FromMinutes(m).Format(quantity.Metric), aName), "check the two times, or write their dates")
 	}
 	return m
 }
@@ -65,9 +96,8 @@ func (r *reader) validate(root *item) {
 	}
 	r.uniqueIDs()
 	r.unclaimed(cooks)
-	if len(t.Cooks) == 0 && !t.Design.Known && root.get("cooks") == nil && root.get("design") == nil {
-		r.warn(place{pos: root.at.pos}, "nothing-cooked", "the trial has neither cooks nor a design", "add cooks: with a list of them, or a design")
-	}
+	r.nothingCooked(root)
+	r.orders()
 	for _, a := range t.Aims {
 		r.refersTo(a.At, a.Measure, r.measureNames(), "measure", "declare it under measures")
 	}
@@ -98,6 +128,49 @@ func (r *reader) validate(root *item) {
 	}
 	r.against()
 	r.designRefs()
+}
+
+// nothingCooked warns of a trial without cooks and without a design. A table of
+// cooks without a row is reported with the table.
+func (r *reader) nothingCooked(root *item) {
+	at := root.at.pos
+	for _, key := range []string{"cooks", "design"} {
+		v := root.get(key)
+		switch {
+		case v == nil:
+		case v.bad || v.kind == scalar || v.kind == mapping || len(v.list) > 0:
+			return
+		default:
+			at = v.at.pos
+		}
+	}
+	if !root.part {
+		r.warn(here(at), "nothing-cooked", "the trial has neither cooks nor a design", "add cooks: with a list of them, or a design")
+	}
+}
+
+// orders warns of two cooks at one place in the order of their session. Side by
+// side in two baths they may be.
+func (r *reader) orders() {
+	type place struct {
+		session string
+		order   int
+	}
+	first := map[place][]*trial.Cook{}
+	for i := range r.t.Cooks {
+		c := &r.t.Cooks[i]
+		if !c.Order.Known {
+			continue
+		}
+		k := place{c.Session.V, c.Order.V}
+		for _, f := range first[k] {
+			if !c.Bath.Known || !f.Bath.Known || c.Bath.V == f.Bath.V {
+				r.say(diag.Warning, here(c.Order.At), "order-twice", fmt.Sprintf("%s and %s have the same place in the order", f.ID, c.ID), "", "number the cooks of a session as they were run", note(f.Order.At, "first here"))
+				break
+			}
+		}
+		first[k] = append(first[k], c)
+	}
 }
 
 // refersTo reports an id that names nothing.
@@ -188,25 +261,6 @@ func (r *reader) everyName() []string {
 	return out
 }
 
-// aims holds targets against the scale of their measure.
-func (r *reader) aims() {
-	for _, a := range r.t.Aims {
-		m, ok := r.t.MeasureNamed(a.Measure)
-		if !ok || m.Kind == trial.Amount || m.Kind == trial.YesNo || m.Scale == (trial.Range{}) {
-			continue
-		}
-		hint := fmt.Sprintf("the scale is %s to %s", formatNumber(m.Scale.Low), formatNumber(m.Scale.High))
-		if a.Target.Known && (!m.Scale.Contains(a.Target.V.Low) || !m.Scale.Contains(a.Target.V.High)) {
-			r.fail(here(a.Target.At), "out-of-scale", "the target lies outside the scale of "+m.Name, hint)
-		}
-		for _, l := range []trial.Opt[float64]{a.AtMost, a.AtLeast} {
-			if l.Known && !m.Scale.Contains(l.V) {
-				r.fail(here(l.At), "out-of-scale", "the limit lies outside the scale of "+m.Name, hint)
-			}
-		}
-	}
-}
-
 // cook holds a cook and its pieces against the rest of the file.
 func (r *reader) cook(c *trial.Cook) {
 	t := r.t
@@ -232,10 +286,10 @@ func (r *reader) cook(c *trial.Cook) {
 			out = p.Out
 		}
 		if out.Known && p.Served.Known {
-			r.after(out, p.Served, "served", "out")
+			r.served(c, out, p.Served)
 		}
 		if c.Started.Known && p.Out.Known {
-			r.after(c.Started, p.Out, "out", "started")
+			r.cooked(c, p.Out)
 		}
 	}
 }

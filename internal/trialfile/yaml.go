@@ -19,7 +19,7 @@ func (r *reader) parseYAML(file, text string) *item {
 		r.syntax(file, text, err)
 		return nil
 	}
-	if doc == nil || len(doc.first.Content) == 0 {
+	if doc == nil || len(doc.first.Content) == 0 || doc.second == nil && doc.first.Content[0].Tag == "!!null" {
 		r.fail(place{pos: diag.Pos{File: file}}, "empty-file", "the file is empty", "start with tamis: 1")
 		return nil
 	}
