@@ -36,7 +36,7 @@ type stratum struct {
 // order go into the error, order by order, and the caller is told.
 func (tb *table) fitStratum(by trial.Grouping) *stratum {
 	s := &stratum{by: by}
-	unit := tb.t.GroupRows(by, tb.rows)
+	unit := tb.t.UnitRows(by, tb.rows)
 	s.ut = tb.unitTableOf(unit, tb.blocksOf(by))
 	s.reduce(s.ut.factors)
 	s.plainer = s

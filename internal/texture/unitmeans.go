@@ -46,7 +46,7 @@ func UnitMeans(t *trial.Trial, o trial.Observed) []UnitMean {
 		if by == trial.ByScore {
 			continue // the numbers themselves
 		}
-		ut := tb.unitTableOf(t.GroupRows(by, tb.rows), tb.blocksOf(by))
+		ut := tb.unitTableOf(t.UnitRows(by, tb.rows), tb.blocksOf(by))
 		first := make([]int, len(ut.y))
 		for i := len(ut.unit.Code) - 1; i >= 0; i-- {
 			if c := ut.unit.Code[i]; c >= 0 {

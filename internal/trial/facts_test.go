@@ -150,3 +150,32 @@ func TestMethodsAreOrderedAndLabelled(t *testing.T) {
 		}
 	}
 }
+
+// A number on the cook as a whole beside numbers of pieces: the brine's unit is
+// the piece, never the score.
+func TestUnitWithNumbersOnCooksAndPieces(t *testing.T) {
+	t.Parallel()
+	m := Measure{Name: "firmness", Kind: ScaleScore, Scale: Range{0, 10}}
+	value := map[string]Reading{"firmness": {V: 1}}
+	a, b := cookAt("A", 50), cookAt("B", 55)
+	a.Values, b.Values = value, value
+	a.Pieces = []Piece{{ID: "1", Treatment: Treatment{Brine: Some(Brine{Kind: DryBrine})}}, {ID: "2", Treatment: Treatment{Brine: Some(Brine{Kind: NoBrine})}}}
+	p := Panel{}
+	for _, who := range []string{"x", "y"} {
+		for _, piece := range []string{"1", "2"} {
+			p.Scores = append(p.Scores, Score{Assessor: who, Cook: "A", Piece: Some(piece), Values: value})
+		}
+	}
+	tr := &Trial{Cooks: []Cook{a, b}, Measures: []Measure{m}, Panel: Some(p)}
+	rows := tr.Observe(m).Rows
+	for _, f := range tr.VariedFactors(rows) {
+		if f.Name != BrineFactor {
+			continue
+		}
+		if u := tr.UnitOf(f, rows); u.By != ByPiece || u.N != 4 {
+			t.Errorf("unit %s, n %d; want 4 pieces: two pieces, and two cooks as a whole", u.By, u.N)
+		}
+		return
+	}
+	t.Error("the brine is not seen as varied")
+}

@@ -89,6 +89,31 @@ func (t *Trial) groupKey(g Grouping, r Observation) (string, bool) {
 	return c.ID + "/" + p.ID, true
 }
 
+// UnitRows is GroupRows for a unit: a number that was put on the cook as a whole
+// counts as one of a piece of its own, so that cooks and pieces can be looked at
+// together and no score is ever taken for a piece.
+func (t *Trial) UnitRows(g Grouping, rows []Observation) Groups {
+	if g != ByPiece {
+		return t.GroupRows(g, rows)
+	}
+	out := Groups{By: g, Code: make([]int, len(rows)), Known: len(rows) > 0}
+	index := map[string]int{}
+	for i, r := range rows {
+		key, ok := t.groupKey(g, r)
+		if !ok {
+			key = t.Cooks[r.Cook].ID
+		}
+		code, seen := index[key]
+		if !seen {
+			code = len(out.Levels)
+			index[key] = code
+			out.Levels = append(out.Levels, key)
+		}
+		out.Code[i] = code
+	}
+	return out
+}
+
 // Unit is the unit of one factor: what it was applied to, and what its n counts.
 type Unit struct {
 	Factor string
@@ -108,7 +133,7 @@ type Unit struct {
 func (t *Trial) UnitOf(f Varied, rows []Observation) Unit {
 	var valid []Groups
 	for _, g := range unitNames {
-		groups := t.GroupRows(g, rows)
+		groups := t.UnitRows(g, rows)
 		if groups.Known && constantWithin(f.Code, groups) {
 			valid = append(valid, groups)
 		}
