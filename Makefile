@@ -38,11 +38,12 @@ sim: ## the long simulations, held against their tables
 bench: ## benchmarks
 	go test -run '^$$' -bench . -benchmem ./internal/...
 
-reports: build ## write reports/ again, byte for byte
+reports: build ## write reports/ again, byte for byte, and the schema that the demo trials name
 	@mkdir -p reports
 	@for d in $(DEMOS); do \
 	  $(BIN) report --for kitchen --out reports/$$d-kitchen.html trials/$$d/$$d.yaml || exit 1; \
 	done
+	$(BIN) schema trial > trials/trial.schema.json
 
 fuzz: ## run the loader's fuzz target for a minute
 	go test -run '^$$' -fuzz FuzzRead -fuzztime 60s ./internal/trialfile

@@ -14,6 +14,7 @@ import (
 	"tamis/internal/answer"
 	"tamis/internal/quantity"
 	"tamis/internal/report"
+	"tamis/internal/trialfile"
 )
 
 // golden compares with a file of testdata/golden, or writes it with -update.
@@ -119,6 +120,23 @@ func TestDefaultTextIsShort(t *testing.T) {
 	}
 	if !strings.Contains(short, "--measure liking") {
 		t.Error("the text does not say how to see the other measures")
+	}
+}
+
+// The demo trials name a schema for editors; it is the one that the program
+// prints.
+func TestTrialSchemaIsCurrent(t *testing.T) {
+	t.Parallel()
+	have, err := os.ReadFile(filepath.Join(root(t), "trials", "trial.schema.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, err := trialfile.Schema()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(bytes.TrimSpace(have), bytes.TrimSpace(want)) {
+		t.Error("trials/trial.schema.json is not what make reports writes now")
 	}
 }
 
