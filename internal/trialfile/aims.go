@@ -11,13 +11,30 @@ import (
 // aims holds targets against the scale of their measure, and against each
 // other.
 func (r *reader) aims() {
-	for i, a := range r.t.Aims {
-		for _, b := range r.t.Aims[:i] {
-			if b.Measure == a.Measure && b.For.V == a.For.V {
-				r.together(b, a)
+	type ends struct{ low, high *trial.Aim } // the tightest so far
+	tight := map[[2]string]ends{}
+	for i := range r.t.Aims {
+		a := &r.t.Aims[i]
+		k := [2]string{a.Measure, a.For.V}
+		e := tight[k]
+		low, high := reach(a)
+		for _, other := range []*trial.Aim{e.low, e.high} {
+			if other == nil {
+				continue
+			}
+			if l, h := reach(other); max(l, low) > min(h, high) {
+				r.say(diag.Warning, here(a.At), "contradiction", "no value of "+a.Measure+" meets both aims", "", "correct one of them, or say for whom each is, with for", note(other.At, "the other aim"))
+				break
 			}
 		}
-		m, ok := r.t.MeasureNamed(a.Measure)
+		if l, _ := reach(e.low); e.low == nil || low > l {
+			e.low = a
+		}
+		if _, h := reach(e.high); e.high == nil || high < h {
+			e.high = a
+		}
+		tight[k] = e
+		m, ok := r.measure(a.Measure)
 		if !ok || m.Kind == trial.Amount || m.Kind == trial.YesNo || m.Scale == (trial.Range{}) {
 			continue
 		}
@@ -33,19 +50,11 @@ func (r *reader) aims() {
 	}
 }
 
-// together warns of two aims at one measure that no value meets.
-func (r *reader) together(a, b trial.Aim) {
-	low1, high1 := reach(a)
-	low2, high2 := reach(b)
-	if max(low1, low2) > min(high1, high2) {
-		r.say(diag.Warning, here(b.At), "contradiction", "no value of "+b.Measure+" meets both aims", "", "correct one of them, or say for whom each is, with for", note(a.At, "the other aim"))
-	}
-}
-
 // reach is the range of values that meet an aim.
-func reach(a trial.Aim) (low, high float64) {
+func reach(a *trial.Aim) (low, high float64) {
 	low, high = math.Inf(-1), math.Inf(1)
 	switch {
+	case a == nil:
 	case a.Target.Known:
 		low, high = a.Target.V.Low, a.Target.V.High
 	case a.AtMost.Known:

@@ -14,6 +14,7 @@ type column struct {
 	parts []string
 	at    place
 	cell  *cellStyle
+	key   *item // the name, or its last part
 }
 
 var unitInHeader = regexp.MustCompile(`^(.*?)\s*[(\[]\s*([^()\[\]]+?)\s*[)\]]$`)
@@ -36,6 +37,7 @@ func (r *reader) columns(t *table) []column {
 			first[strings.ToLower(c.name)] = h.at.pos
 		}
 		c.parts = strings.Split(c.name, ".")
+		c.key = &item{kind: scalar, text: c.parts[len(c.parts)-1], at: c.at, cell: c.cell}
 		out = append(out, c)
 	}
 	return out
@@ -49,12 +51,14 @@ func (r *reader) rowItem(cols []column, row []cell) *item {
 }
 
 func (r *reader) rowTree(cols []column, row []cell) *item {
-	it := &item{kind: mapping, at: place{pos: row[0].at.pos}}
+	it := &item{kind: mapping, at: place{pos: row[0].at.pos}, entries: make([]entry, 0, len(cols))}
+	values := make([]item, len(cols))
 	for i, c := range cols {
 		if c.name == "" {
 			continue
 		}
-		v := &item{kind: scalar, text: strings.TrimSpace(row[i].text), at: row[i].at, cell: c.cell}
+		v := &values[i]
+		*v = item{kind: scalar, text: strings.TrimSpace(row[i].text), at: row[i].at, cell: c.cell}
 		if v.text == "" {
 			v.kind = blank
 		}
@@ -65,7 +69,6 @@ func (r *reader) rowTree(cols []column, row []cell) *item {
 
 // put places a cell into the tree of its row.
 func (r *reader) put(it *item, c column, parts []string, v *item) {
-	key := &item{kind: scalar, text: parts[0], at: c.at, cell: c.cell}
 	found := -1
 	for i, e := range it.entries {
 		if e.key.text == parts[0] {
@@ -73,6 +76,11 @@ func (r *reader) put(it *item, c column, parts []string, v *item) {
 		}
 	}
 	if found < 0 {
+		if len(parts) == 1 {
+			it.entries = append(it.entries, entry{key: c.key, value: v})
+			return
+		}
+		key := &item{kind: scalar, text: parts[0], at: c.at, cell: c.cell}
 		it.entries = append(it.entries, entry{key: key, value: &item{at: v.at}})
 		found = len(it.entries) - 1
 	}

@@ -37,7 +37,11 @@ func (r *reader) parseCSV(file, s string, bom bool) *table {
 	}
 	p.comma = t.comma
 	for !p.done() {
-		row, ok := p.row()
+		if p.rest[0] == '\n' || p.rest[0] == '\r' { // a blank line
+			p.next()
+			continue
+		}
+		row, ok := p.row(len(t.head))
 		if !ok {
 			t.broken = true
 			break
@@ -242,9 +246,9 @@ func (p *csvParser) skipComments() {
 	}
 }
 
-// row reads cells to the end of the line.
-func (p *csvParser) row() ([]cell, bool) {
-	var row []cell
+// row reads cells to the end of the line; about n are expected.
+func (p *csvParser) row(n int) ([]cell, bool) {
+	row := make([]cell, 0, n)
 	for {
 		c, more, ok := p.cell()
 		if !ok {

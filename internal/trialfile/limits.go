@@ -10,4 +10,5 @@ const (
 	maxExpanded = 100_000  // values that aliases expand to
 	maxMessages = 1000     // messages of one reading
 	maxID       = 100      // characters of an id
+	maxLine     = 64 << 10 // bytes of a line that is shown with a message
 )

@@ -2,7 +2,6 @@ package trialfile
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"tamis/internal/diag"
@@ -48,32 +47,49 @@ func readTable[E any](r *reader, from *item, o *object[E], of *trial.Cook) []E {
 		return nil
 	}
 	cols := r.columns(t)
-	cookAt := -1
-	for i, c := range cols {
-		if of != nil && c.name == "cook" {
-			cookAt = i
+	s := r.shared[t]
+	if s == nil {
+		s = &sharedTable{cookAt: -1, rows: map[string][]int{}}
+		for i, c := range cols {
+			if of != nil && c.name == "cook" {
+				s.cookAt = i
+			}
+		}
+		for i, row := range t.rows {
+			if s.cookAt >= 0 {
+				id := strings.TrimSpace(row[s.cookAt].text)
+				s.rows[id] = append(s.rows[id], i)
+			}
+		}
+		r.shared[t] = s
+	}
+	rows := t.rows
+	if s.cookAt >= 0 { // the column cook is no key of a piece
+		cols[s.cookAt].name = ""
+		rows = nil
+		for _, i := range s.rows[of.ID] {
+			rows = append(rows, t.rows[i])
 		}
 	}
-	if cookAt >= 0 {
-		r.share(t, cookAt)
+	if !s.probed {
+		probe(r, t, cols, o)
+		s.probed = true
 	}
-	named := cols
-	if cookAt >= 0 { // the column cook is no key of a piece
-		named = slices.Clone(cols)
-		named[cookAt].name = ""
-	}
-	probe(r, t, named, o)
 	var out []E
-	for _, row := range t.rows {
-		if cookAt >= 0 && strings.TrimSpace(row[cookAt].text) != of.ID {
-			continue
-		}
+	for _, row := range rows {
 		var v E
-		if o.readInto(r, r.rowItem(named, row), &v) {
+		if o.readInto(r, r.rowItem(cols, row), &v) {
 			out = append(out, v)
 		}
 	}
 	return out
+}
+
+// sharedTable is a table of pieces of several cooks: which rows belong to which.
+type sharedTable struct {
+	cookAt int // the column cook; -1 where there is none
+	rows   map[string][]int
+	probed bool // its header was looked at
 }
 
 // probe looks at the names of the columns alone, so that a wrong one is found
@@ -109,7 +125,7 @@ func markProbe(it *item) {
 
 // implyColumn declares the measure of a column whose cells are numbers.
 func (r *reader) implyColumn(t *table, i int, c column) {
-	if _, ok := r.t.MeasureNamed(c.name); ok {
+	if _, ok := r.measure(c.name); ok {
 		return
 	}
 	numbers := 0
@@ -136,17 +152,15 @@ func (r *reader) imply(key *item) (trial.Measure, bool) {
 	return m, ok
 }
 
-// share remembers a table of pieces of several cooks, so that rows of no cook
-// are found when all cooks are known.
-func (r *reader) share(t *table, cookAt int) { r.claimed[t] = cookAt }
-
 // unclaimed reports rows of shared tables whose cook does not exist.
-func (r *reader) unclaimed(cooks []string) {
-	for t, at := range r.claimed {
-		for _, row := range t.rows {
-			id := strings.TrimSpace(row[at].text)
-			if !contains(cooks, id) && !r.noCooks() {
-				r.fail(row[at].at, "unknown-cook", fmt.Sprintf("there is no cook %s", quote(id)), nearest(id, cooks))
+func (r *reader) unclaimed() {
+	for t, s := range r.shared {
+		for id, rows := range s.rows {
+			if r.ids.cooks.has[id] || r.noCooks() {
+				continue
+			}
+			for _, i := range rows {
+				r.fail(t.rows[i][s.cookAt].at, "unknown-cook", fmt.Sprintf("there is no cook %s", quote(id)), r.nearest(id, r.ids.cooks))
 			}
 		}
 	}
@@ -155,10 +169,12 @@ func (r *reader) unclaimed(cooks []string) {
 // value reads a key that is the name of a measure and reports whether it was.
 func (r *reader) value(e entry, known []string, into *map[string]trial.Reading) bool {
 	name := e.key.text
-	m, ok := r.t.MeasureNamed(name)
+	m, ok := r.measure(name)
 	if !ok {
-		_, near := diag.Nearest(name, known)
-		if !r.implied || near || e.value.kind == list || e.value.kind == mapping || e.value.kind == scalar && !isNumber(e.value) || e.value.kind == blank {
+		if !r.implied || !isNumber(e.value) {
+			return false
+		}
+		if _, near := diag.Nearest(name, known); near {
 			return false
 		}
 		if m, ok = r.imply(e.key); !ok {

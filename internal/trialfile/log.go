@@ -34,7 +34,7 @@ func readLog(r *reader, it *item, c *trial.Cook) {
 		if have, ok := at[name]; ok && have < 0 {
 			at[name] = i
 		} else if name != "" {
-			r.warn(cols[i].at, "unused-column", fmt.Sprintf("the column %s is not used", quote(cols[i].name)), nearest(name, []string{"time", "core", "bath"}))
+			r.warn(cols[i].at, "unused-column", fmt.Sprintf("the column %s is not used", quote(cols[i].name)), r.nearest(name, newNames([]string{"time", "core", "bath"})))
 		}
 	}
 	if at["time"] < 0 || at["core"] < 0 && at["bath"] < 0 {

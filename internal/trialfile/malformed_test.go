@@ -9,6 +9,7 @@ import (
 	"sort"
 	"strings"
 	"testing"
+	"time"
 
 	"tamis/internal/diag"
 )
@@ -169,6 +170,7 @@ var malformed = []struct {
 	{"a score that is a word", "not-a-number", "blank", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "assessor,cook,firm\na,A,«n/a\n"}},
 	{"a score of no cook", "unknown-cook", "only A", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "assessor,cook,firm\na,«Q7,4\n"}},
 	{"scores without cooks", "unknown-cook", "none is listed", []string{head + "panel: {scores: s.csv}\n", "s.csv", "assessor,cook,firm\na,«Q7,4\n"}},
+	{"a piece in the column of cooks", "unknown-cook", "a column piece", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "assessor,cook,firm\na,«A1,4\n"}},
 	{"a score of no piece", "unknown-piece", "A1", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "assessor,piece,firm\na,«A12,4\n"}},
 	{"a code without a key", "no-key", "key: FILE.csv", []string{head + foot + "panel: {scores: «s.csv}\n", "s.csv", "assessor,code,firm\na,123,4\n"}},
 	{"a code that is not in the key", "unknown-code", "did you mean 132?", []string{head + foot + "panel: {scores: s.csv, key: k.csv}\n", "s.csv", "assessor,code,firm\na,«123,4\n", "k.csv", "code,piece\n132,A1\n"}},
@@ -289,6 +291,15 @@ func TestLinksOutOfTheFolder(t *testing.T) {
 	}
 }
 
+// many repeats a text with numbers, separated by commas.
+func many(format string, n int) string {
+	parts := make([]string, n)
+	for i := range parts {
+		parts[i] = fmt.Sprintf(format, i)
+	}
+	return strings.Join(parts, ", ")
+}
+
 func TestHostile(t *testing.T) {
 	t.Parallel()
 	bomb := "tamis: 1\ntitle: T\nfood: {name: x}\nparts: &a [x, x, x, x, x, x, x, x, x, x]\nb: &b [*a, *a, *a, *a, *a, *a, *a, *a, *a, *a]\nc: &c [*b, *b, *b, *b, *b, *b, *b, *b, *b, *b]\nd: &d [*c, *c, *c, *c, *c, *c, *c, *c, *c, *c]\ne: &e [*d, *d, *d, *d, *d, *d, *d, *d, *d, *d]\nf: [*e, *e, *e, *e, *e, *e, *e, *e, *e, *e]\n"
@@ -298,12 +309,18 @@ func TestHostile(t *testing.T) {
 		{"deeper flow", "too-deep", head + foot + "notes: " + strings.Repeat("[", 20_000) + "\n"},
 		{"deep block", "too-deep", head + foot + "notes:\n  " + strings.Repeat("- ", 500) + "x\n"},
 		{"too large", "too-large", head + foot + "notes: " + strings.Repeat("x", maxYAML) + "\n"},
+		{"references to nothing on one line", "too-many", head + "cooks: [" + many("{id: A%d, set_point: 50 °C, time: 1 h}", 8000) + "]\ndeviations: [" + many("{cook: B%d, what: floated}", 8000) + "]\n"},
+		{"faults on one line", "too-many", head + "cooks: [" + many("{id: A%d, set_point: 50, time: 1 h}", 8000) + "]\n"},
 		{"too many faults", "too-many", head + "cooks:\n" + strings.Repeat("  - {id: A, set_point: 5, time: 6}\n", 2000)},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			t.Parallel()
+			start := time.Now()
 			tr, msgs, err := Read(filepath.Join(write(t, File{"t.yaml", []byte(tt.body)}), "t.yaml"), Vocabulary{})
+			if took := time.Since(start); took > 30*time.Second { // seconds on a busy machine; minutes where the work grows with the square
+				t.Errorf("it took %v", took)
+			}
 			if err != nil || tr != nil {
 				t.Fatalf("%v, read: %v", err, tr != nil)
 			}

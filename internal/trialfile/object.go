@@ -133,11 +133,22 @@ func (o *object[T]) example() string {
 // unknown reports the i-th entry of it as a key that nobody knows, and returns
 // the key that was probably meant.
 func (o *object[T]) unknown(r *reader, it *item, i int) (meant string) {
-	if len(r.msgs) > maxMessages {
+	if r.full() {
 		return "" // nothing more is said, so nothing is looked for
 	}
 	e := it.entries[i]
 	key := e.key.text
+	if c := e.key.cell; c != nil { // once for the column, not for each of its cells
+		if m, done := c.meant[key]; done {
+			return m
+		}
+		defer func() {
+			if c.meant == nil {
+				c.meant = map[string]string{}
+			}
+			c.meant[key] = meant
+		}()
+	}
 	known := o.keys()
 	if o.values != nil {
 		for _, m := range r.t.Measures {

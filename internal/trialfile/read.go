@@ -61,7 +61,7 @@ func newReader(v Vocabulary) *reader {
 		v.Thresholds = thresholdNames()
 	}
 	return &reader{t: &trial.Trial{}, vocab: v, folder: &folder{sums: map[string][]byte{}}, seen: map[string]bool{},
-		lines: map[string][]string{}, tables: map[string]*table{}, claimed: map[*table]int{}, refused: map[string]bool{}}
+		lines: map[string][]string{}, tables: map[string]*table{}, shared: map[*table]*sharedTable{}, refused: map[string]bool{}, measureAt: map[string]int{}, photoAt: map[diag.Pos]diag.Pos{}}
 }
 
 // read does the work on the bytes of the trial file.
@@ -123,23 +123,11 @@ func (r *reader) nameAll() {
 // readOthers reads the files that are only named: photos and the pilot.
 func (r *reader) readOthers() {
 	for _, p := range r.t.Photos {
-		if p.File != "" {
-			r.named(pathItem(trial.SomeAt(p.File, r.photoPos(p))), maxPhoto, true)
+		if p.File != "" && r.folder.sums[p.File] == nil { // not read before
+			r.named(pathItem(trial.SomeAt(p.File, r.photoAt[p.Pos])), maxPhoto, true)
 		}
 	}
 	if r.t.Pilot.Known {
 		r.named(pathItem(r.t.Pilot), maxYAML, false)
 	}
-}
-
-// photoPos is the place of the file of a photo: after its key, on its line.
-func (r *reader) photoPos(p trial.Photo) diag.Pos {
-	at := p.Pos
-	for line := at.Line; line < at.Line+12; line++ {
-		s := r.line(diag.Pos{File: at.File, Line: line})
-		if i := strings.Index(s, p.File); i >= 0 {
-			return diag.Pos{File: at.File, Line: line, Column: runes(s[:i]) + 1}
-		}
-	}
-	return at
 }

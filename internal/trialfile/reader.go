@@ -28,9 +28,15 @@ type reader struct {
 	lines  map[string][]string // by the file name in messages
 	tables map[string]*table   // parsed CSV files by path
 
-	implied bool            // the file declares no measures, so numbers on cooks and pieces are measures
-	claimed map[*table]int  // shared tables of pieces, with their column cook
-	refused map[string]bool // factors that were declared, with a fault
+	implied bool                    // the file declares no measures, so numbers on cooks and pieces are measures
+	shared  map[*table]*sharedTable // tables of pieces of several cooks
+	ids     *known                  // names, for the checks of the whole
+
+	measureAt   map[string]int // index of measures
+	factorNames *names
+	photoAt     map[diag.Pos]diag.Pos // places of the file names of photos, by the places of the photos
+	guesses     int                   // names that were compared
+	refused     map[string]bool       // factors that were declared, with a fault
 }
 
 // say records a message once. Source lines are looked up here, so that no
@@ -39,7 +45,7 @@ func (r *reader) say(sev diag.Severity, at place, slug, text, expected, hint str
 	if sev == diag.Error {
 		r.faults++
 	}
-	if len(r.msgs) > maxMessages {
+	if r.full() {
 		return
 	}
 	key := fmt.Sprintf("%s|%s|%s", at.pos, slug, text)
@@ -52,13 +58,13 @@ func (r *reader) say(sev diag.Severity, at place, slug, text, expected, hint str
 			Text: fmt.Sprintf("more than %d faults; the rest is not listed", maxMessages), Hint: "correct these first"})
 		return
 	}
-	line := r.line(at.pos)
+	line := r.shown(at.pos)
 	w := at.width
 	if w == 0 {
 		w = tokenWidth(line, at.pos.Column)
 	}
 	for i := range notes {
-		notes[i].Source = r.line(notes[i].Pos)
+		notes[i].Source = r.shown(notes[i].Pos)
 		notes[i].Width = tokenWidth(notes[i].Source, notes[i].Pos.Column)
 	}
 	r.msgs.Add(diag.Message{Severity: sev, Slug: slug, Pos: at.pos, Width: w, Text: text, Source: line, Expected: expected, Hint: hint, Notes: notes})
@@ -72,12 +78,24 @@ func (r *reader) warn(at place, slug, text, hint string) {
 	r.say(diag.Warning, at, slug, text, "", hint)
 }
 
+// full reports whether nothing more is said.
+func (r *reader) full() bool { return len(r.msgs) > maxMessages }
+
 func (r *reader) line(p diag.Pos) string {
 	l := r.lines[p.File]
 	if p.Line < 1 || p.Line > len(l) {
 		return ""
 	}
 	return l[p.Line-1]
+}
+
+// shown is the line of a place, but not an absurdly long one.
+func (r *reader) shown(p diag.Pos) string {
+	l := r.line(p)
+	if len(l) > maxLine {
+		return ""
+	}
+	return l
 }
 
 // splitLines cuts text into lines without their ends.
@@ -118,22 +136,6 @@ func note(at diag.Pos, text string) diag.Extra { return diag.Extra{Pos: at, Text
 
 // here is the place of a value that was read earlier.
 func here(p diag.Pos) place { return place{pos: p} }
-
-// nearest gives `did you mean brine?`, or the list of what there is.
-func nearest(word string, have []string) string {
-	if n, ok := diag.Nearest(word, have); ok {
-		return "did you mean " + n + "?"
-	}
-	switch {
-	case len(have) == 0:
-		return "none is listed"
-	case len(have) > 12:
-		return "known are " + strings.Join(have[:12], ", ") + " …"
-	case len(have) == 1:
-		return "there is only " + have[0]
-	}
-	return "there are " + strings.Join(have[:len(have)-1], ", ") + " and " + have[len(have)-1]
-}
 
 // either gives "write a, b or c".
 func either(words []string) string {

@@ -35,6 +35,7 @@ func (r *reader) readPanelFiles() {
 	p := &r.t.Panel.V
 	where := r.samples()
 	codes := map[string]trial.KeyEntry{}
+	codeNames := newNames()
 	haveKey := false
 	if p.KeyFile.Known {
 		if t := r.table(pathItem(p.KeyFile), true); t != nil {
@@ -46,8 +47,9 @@ func (r *reader) readPanelFiles() {
 					return
 				}
 				codes[k.Code] = k
-				if _, ok := where[k.Piece]; !ok && k.Piece != "" && !r.noCooks() {
-					r.fail(it.get("piece").at, "unknown-piece", fmt.Sprintf("the code %s belongs to %s, which is no piece and no cook", quote(k.Code), quote(k.Piece)), nearest(k.Piece, r.sampleNames()))
+				codeNames.add(k.Code)
+				if _, ok := where.of[k.Piece]; !ok && k.Piece != "" && !r.noCooks() {
+					r.fail(it.get("piece").at, "unknown-piece", fmt.Sprintf("the code %s belongs to %s, which is no piece and no cook", quote(k.Code), quote(k.Piece)), r.nearest(k.Piece, where.all))
 				}
 			})
 		}
@@ -66,7 +68,7 @@ func (r *reader) readPanelFiles() {
 	seen := make(map[string]diag.Pos, len(t.rows))
 	p.Scores = make([]trial.Score, 0, len(t.rows))
 	eachRow(r, t, &scoreTable, func(s trial.Score, it *item) {
-		if s.Assessor == "" || !r.resolve(&s, it, where, codes, haveKey) {
+		if s.Assessor == "" || !r.resolve(&s, it, where, codes, codeNames, haveKey) {
 			return
 		}
 		sample := s.Cook + "\x00" + s.Piece.V
@@ -124,49 +126,34 @@ func (r *reader) scoreHeader(t *table) bool {
 	return ok
 }
 
-// samples maps the id of each piece to its cook and each cook to itself.
-// Pieces win: a sheet that means the cook has a column cook.
-func (r *reader) samples() map[string]string {
-	m := map[string]string{}
-	for i := range r.t.Cooks {
-		m[r.t.Cooks[i].ID] = r.t.Cooks[i].ID
-	}
-	for i := range r.t.Cooks {
-		for j := range r.t.Cooks[i].Pieces {
-			m[r.t.Cooks[i].Pieces[j].ID] = r.t.Cooks[i].ID
-		}
-	}
-	return m
+// samples are the cooks and pieces that a sheet can name.
+type samples struct {
+	cooks, all *names
+	of         map[string]string // the cook of each piece, and of each cook itself
+	piece      map[string]bool   // pieces win: a sheet that means the cook has a column cook
 }
 
-func (r *reader) sampleNames() []string {
-	var names []string
+func (r *reader) samples() samples {
+	s := samples{cooks: newNames(), all: newNames(), of: map[string]string{}, piece: map[string]bool{}}
 	for i := range r.t.Cooks {
-		names = append(names, r.t.Cooks[i].ID)
-		for j := range r.t.Cooks[i].Pieces {
-			names = append(names, r.t.Cooks[i].Pieces[j].ID)
+		c := &r.t.Cooks[i]
+		s.cooks.add(c.ID)
+		s.all.add(c.ID)
+		if !s.piece[c.ID] {
+			s.of[c.ID] = c.ID
+		}
+		for j := range c.Pieces {
+			id := c.Pieces[j].ID
+			s.all.add(id)
+			s.of[id], s.piece[id] = c.ID, true
 		}
 	}
-	return names
-}
-
-// isPiece reports whether id is a piece of the cook.
-func (r *reader) isPiece(cook, id string) bool {
-	for i := range r.t.Cooks {
-		if r.t.Cooks[i].ID == cook {
-			for j := range r.t.Cooks[i].Pieces {
-				if r.t.Cooks[i].Pieces[j].ID == id {
-					return true
-				}
-			}
-		}
-	}
-	return false
+	return s
 }
 
 // resolve finds piece and cook of a score from its code, its piece or its
 // cook, and reports what does not fit together.
-func (r *reader) resolve(s *trial.Score, it *item, where map[string]string, codes map[string]trial.KeyEntry, haveKey bool) bool {
+func (r *reader) resolve(s *trial.Score, it *item, where samples, codes map[string]trial.KeyEntry, codeNames *names, haveKey bool) bool {
 	if s.Code.Known {
 		k, ok := codes[s.Code.V]
 		switch {
@@ -174,21 +161,16 @@ func (r *reader) resolve(s *trial.Score, it *item, where map[string]string, code
 			r.noKey()
 			return false
 		case !ok && haveKey:
-			have := make([]string, 0, len(r.t.Panel.V.Key))
-			for _, k := range r.t.Panel.V.Key {
-				have = append(have, k.Code)
-			}
-			r.fail(here(s.Code.At), "unknown-code", fmt.Sprintf("the code %s is not in the key", quote(s.Code.V)), nearest(s.Code.V, have))
+			r.fail(here(s.Code.At), "unknown-code", fmt.Sprintf("the code %s is not in the key", quote(s.Code.V)), r.nearest(s.Code.V, codeNames))
 			return false
 		case ok && s.Piece.Known && s.Piece.V != k.Piece:
 			r.say(diag.Error, here(s.Piece.At), "contradiction", fmt.Sprintf("the key gives the code %s to %s, this line to %s", quote(s.Code.V), quote(k.Piece), quote(s.Piece.V)), "", "correct the sheet or the key", note(k.At, "the key"))
 			return false
 		case ok && !s.Piece.Known:
-			cook, known := where[k.Piece]
-			if !known {
+			if _, known := where.of[k.Piece]; !known {
 				return false // reported with the key
 			}
-			if r.isPiece(cook, k.Piece) {
+			if where.piece[k.Piece] {
 				s.Piece = trial.SomeAt(k.Piece, s.Code.At)
 			} else if s.Cook == "" {
 				s.Cook = k.Piece
@@ -196,12 +178,12 @@ func (r *reader) resolve(s *trial.Score, it *item, where map[string]string, code
 		}
 	}
 	if s.Piece.Known {
-		cook, ok := where[s.Piece.V]
+		cook, ok := where.of[s.Piece.V]
 		if !ok && r.noCooks() {
 			return false
 		}
-		if !ok || !r.isPiece(cook, s.Piece.V) {
-			r.fail(here(s.Piece.At), "unknown-piece", fmt.Sprintf("there is no piece %s", quote(s.Piece.V)), nearest(s.Piece.V, r.sampleNames()))
+		if !ok || !where.piece[s.Piece.V] {
+			r.fail(here(s.Piece.At), "unknown-piece", fmt.Sprintf("there is no piece %s", quote(s.Piece.V)), r.nearest(s.Piece.V, where.all))
 			return false
 		}
 		if s.Cook != "" && s.Cook != cook {
@@ -214,15 +196,14 @@ func (r *reader) resolve(s *trial.Score, it *item, where map[string]string, code
 		r.fail(sampleCell(it).at, "missing-value", "the line does not say what was tasted", "fill in code, piece or cook")
 		return false
 	}
-	if _, ok := where[s.Cook]; !ok {
-		ids := make([]string, len(r.t.Cooks))
-		for i := range r.t.Cooks {
-			ids[i] = r.t.Cooks[i].ID
+	if !where.cooks.has[s.Cook] {
+		switch {
+		case r.noCooks():
+		case where.piece[s.Cook]:
+			r.fail(it.get("cook").at, "unknown-cook", quote(s.Cook)+" is a piece, not a cook", "put it into a column piece")
+		default:
+			r.fail(it.get("cook").at, "unknown-cook", fmt.Sprintf("there is no cook %s", quote(s.Cook)), r.nearest(s.Cook, where.cooks))
 		}
-		if r.noCooks() {
-			return false
-		}
-		r.fail(it.get("cook").at, "unknown-cook", fmt.Sprintf("there is no cook %s", quote(s.Cook)), nearest(s.Cook, ids))
 		return false
 	}
 	return true

@@ -24,6 +24,7 @@ func factorList[T any](ptr func(*T) *[]trial.Factor) field[T] {
 				}
 				f := trial.Factor{Name: name, At: e.key.at.pos}
 				before := r.faults
+				seen := map[string]bool{}
 				if e.value.kind != list || len(e.value.list) == 0 {
 					r.fail(e.value.at, "not-a-list", "a factor has a list of levels, found "+e.value.describe(), "write "+name+": [A, B]")
 					r.refused[name] = true
@@ -31,10 +32,11 @@ func factorList[T any](ptr func(*T) *[]trial.Factor) field[T] {
 				}
 				for _, l := range e.value.list {
 					s, ok := idCodec.read(r, l)
-					if ok && contains(f.Levels, s) {
+					if ok && seen[s] {
 						r.fail(l.at, "duplicate-id", "the level "+quote(s)+" stands twice", "keep one of them")
 					} else if ok {
 						f.Levels = append(f.Levels, s)
+						seen[s] = true
 					}
 				}
 				if contains(reserved, name) {

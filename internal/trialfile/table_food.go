@@ -31,7 +31,7 @@ var foodKind = codec[string]{
 	read: func(r *reader, it *item) (string, bool) {
 		s, ok := text.read(r, it)
 		if ok && len(r.vocab.FoodKinds) > 0 && !contains(r.vocab.FoodKinds, s) {
-			r.say(diag.Error, it.at, "unknown-kind", fmt.Sprintf("%s is not a kind of food that is known", quote(s)), "", nearest(s, r.vocab.FoodKinds))
+			r.say(diag.Error, it.at, "unknown-kind", fmt.Sprintf("%s is not a kind of food that is known", quote(s)), "", r.nearest(s, newNames(r.vocab.FoodKinds)))
 			return "", false
 		}
 		return s, ok

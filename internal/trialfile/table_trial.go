@@ -64,7 +64,7 @@ func numberSchema() js {
 }
 
 func (r *reader) unitOf(measure string) string {
-	if m, ok := r.t.MeasureNamed(measure); ok {
+	if m, ok := r.measure(measure); ok {
 		return m.Unit.Or("")
 	}
 	return ""
@@ -162,7 +162,12 @@ var photoTable = object[trial.Photo]{noun: "a photo", flow: true, fields: []fiel
 	opt("alt", "what it shows, for those who cannot see it", text, func(p *trial.Photo) *trial.Opt[string] { return &p.Alt }),
 	opt("credit", "who took it", text, func(p *trial.Photo) *trial.Opt[string] { return &p.Credit }),
 	opt("licence", "who may use it", text, func(p *trial.Photo) *trial.Opt[string] { return &p.Licence }),
-}, finish: func(_ *reader, it *item, p *trial.Photo) { p.Pos = it.at.pos }}
+}, finish: func(r *reader, it *item, p *trial.Photo) {
+	p.Pos = it.at.pos
+	if f := it.get("file"); f != nil {
+		r.photoAt[p.Pos] = f.at.pos
+	}
+}}
 
 var deviationTable = object[trial.Deviation]{noun: "a deviation", flow: true, fields: []field[trial.Deviation]{
 	opt("cook", "which cook", idCodec, func(d *trial.Deviation) *trial.Opt[string] { return &d.Cook }),
@@ -191,7 +196,7 @@ var acceptTable = object[trial.Accept]{noun: "an accepted finding", flow: true, 
 		r.fail(b.at, "short-reason", "the reason is shorter than 10 characters", "say in a sentence why it stands")
 	}
 	if f := it.get("finding"); f != nil && a.Finding != "" && !contains(r.vocab.Findings, a.Finding) {
-		r.warn(f.at, "unknown-finding", "there is no finding "+quote(a.Finding), nearest(a.Finding, r.vocab.Findings))
+		r.warn(f.at, "unknown-finding", "there is no finding "+quote(a.Finding), r.nearest(a.Finding, newNames(r.vocab.Findings)))
 	}
 }}
 
@@ -219,7 +224,7 @@ var thresholds = codec[[]trial.Threshold]{
 		for _, e := range it.entries {
 			name := e.key.text
 			if !contains(r.vocab.Thresholds, name) {
-				r.fail(e.key.at, "unknown-key", "unknown threshold "+quote(name), nearest(name, r.vocab.Thresholds))
+				r.fail(e.key.at, "unknown-key", "unknown threshold "+quote(name), r.nearest(name, newNames(r.vocab.Thresholds)))
 				continue
 			}
 			if s, ok := r.one(e.value, "a number, a share or a quantity"); ok {

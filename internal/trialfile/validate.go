@@ -3,7 +3,6 @@ package trialfile
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"tamis/internal/diag"
 	"tamis/internal/quantity"
@@ -90,16 +89,13 @@ func (r *reader) waterBath() bool { return r.t.Medium.Or(trial.WaterBath) == tri
 // validate holds the parts of a trial against each other.
 func (r *reader) validate(root *item) {
 	t := r.t
-	cooks := make([]string, 0, len(t.Cooks))
-	for i := range t.Cooks {
-		cooks = append(cooks, t.Cooks[i].ID)
-	}
+	r.learn()
 	r.uniqueIDs()
-	r.unclaimed(cooks)
+	r.unclaimed()
 	r.nothingCooked(root)
 	r.orders()
 	for _, a := range t.Aims {
-		r.refersTo(a.At, a.Measure, r.measureNames(), "measure", "declare it under measures")
+		r.refersTo(a.At, a.Measure, r.ids.measures, "measure", "declare it under measures")
 	}
 	r.aims()
 	for i := range t.Cooks {
@@ -107,23 +103,22 @@ func (r *reader) validate(root *item) {
 	}
 	for _, d := range t.Deviations {
 		if d.Cook.Known {
-			r.refersTo(d.Cook.At, d.Cook.V, cooks, "cook", "")
+			r.refersTo(d.Cook.At, d.Cook.V, r.ids.cooks, "cook", "")
 		}
 	}
-	samples := r.sampleNames()
 	for _, p := range t.Photos {
 		if p.Of.Known {
-			r.refersTo(p.Of.At, p.Of.V, append(sourceIDs(t), samples...), "cook, piece or source", "")
+			r.refersTo(p.Of.At, p.Of.V, r.ids.pictured, "cook, piece or source", "")
 		}
 	}
 	for _, d := range t.Tests {
 		for _, id := range d.Between {
-			r.refersTo(r.find(d.At, id), id, samples, "cook", "")
+			r.refersTo(d.At, id, r.ids.samples, "cook", "")
 		}
 	}
 	for _, a := range t.Accept {
 		for _, id := range a.Where {
-			r.refersTo(r.find(a.At, id), id, r.everyName(), "cook, piece, assessor or measure", "")
+			r.refersTo(a.At, id, r.ids.everything, "cook, piece, assessor or measure", "")
 		}
 	}
 	r.against()
@@ -155,56 +150,27 @@ func (r *reader) orders() {
 	type place struct {
 		session string
 		order   int
+		bath    string // "" where it is not known, "*" for any
 	}
-	first := map[place][]*trial.Cook{}
+	first := map[place]*trial.Cook{}
 	for i := range r.t.Cooks {
 		c := &r.t.Cooks[i]
 		if !c.Order.Known {
 			continue
 		}
-		k := place{c.Session.V, c.Order.V}
-		for _, f := range first[k] {
-			if !c.Bath.Known || !f.Bath.Known || c.Bath.V == f.Bath.V {
-				r.say(diag.Warning, here(c.Order.At), "order-twice", fmt.Sprintf("%s and %s have the same place in the order", f.ID, c.ID), "", "number the cooks of a session as they were run", note(f.Order.At, "first here"))
-				break
-			}
+		any, own, unknown := place{c.Session.V, c.Order.V, "*"}, place{c.Session.V, c.Order.V, c.Bath.V}, place{c.Session.V, c.Order.V, ""}
+		other := first[own]
+		if other == nil {
+			other = first[unknown]
 		}
-		first[k] = append(first[k], c)
-	}
-}
-
-// refersTo reports an id that names nothing.
-func (r *reader) refersTo(at diag.Pos, id string, have []string, what, hint string) {
-	if id == "" || contains(have, id) || strings.HasPrefix(what, "cook") && r.noCooks() {
-		return
-	}
-	if n, ok := diag.Nearest(id, have); ok {
-		hint = "did you mean " + n + "?"
-	} else if hint == "" {
-		hint = nearest(id, have)
-	}
-	r.fail(here(r.find(at, id)), "unknown-"+strings.Fields(strings.ReplaceAll(what, ",", " "))[0], fmt.Sprintf("there is no %s %s", what, quote(id)), hint)
-}
-
-// find is the place of a word on a line, from a place on.
-func (r *reader) find(at diag.Pos, word string) diag.Pos {
-	rs := []rune(r.line(at))
-	if at.Column < 1 || at.Column > len(rs) {
-		return at
-	}
-	rest := string(rs[at.Column-1:])
-	for from := 0; ; {
-		i := strings.Index(rest[from:], word)
-		if i < 0 || word == "" {
-			return at
+		if other == nil && !c.Bath.Known {
+			other = first[any]
 		}
-		i += from
-		before, after := rest[:i], rest[i+len(word):]
-		if (before == "" || strings.ContainsAny(before[len(before)-1:], " [{,:\"'")) && (after == "" || strings.ContainsAny(after[:1], " ]},:\"'")) {
-			at.Column += runes(before)
-			return at
+		if other != nil {
+			r.say(diag.Warning, here(c.Order.At), "order-twice", fmt.Sprintf("%s and %s have the same place in the order", other.ID, c.ID), "", "number the cooks of a session as they were run", note(other.Order.At, "first here"))
+			continue
 		}
-		from = i + len(word)
+		first[any], first[own] = c, c
 	}
 }
 
@@ -227,48 +193,14 @@ func (r *reader) uniqueIDs() {
 	}
 }
 
-func (r *reader) measureNames() []string {
-	out := make([]string, len(r.t.Measures))
-	for i, m := range r.t.Measures {
-		out[i] = m.Name
-	}
-	return out
-}
-
-func sourceIDs(t *trial.Trial) []string {
-	var out []string
-	for _, s := range t.Sources {
-		out = append(out, s.ID)
-	}
-	return out
-}
-
-// everyName is all that an accepted finding can be narrowed to.
-func (r *reader) everyName() []string {
-	out := append(r.sampleNames(), r.measureNames()...)
-	out = append(out, r.t.AssessorIDs()...)
-	for _, a := range r.t.Panel.V.Assessors {
-		out = append(out, a.ID)
-	}
-	out = append(out, sourceIDs(r.t)...)
-	for i := range r.t.Cooks {
-		c := &r.t.Cooks[i]
-		out = append(out, c.Bath.V, c.Session.V, c.Block.V)
-		for j := range c.Pieces {
-			out = append(out, c.Pieces[j].Source.V)
-		}
-	}
-	return out
-}
-
 // cook holds a cook and its pieces against the rest of the file.
 func (r *reader) cook(c *trial.Cook) {
 	t := r.t
-	if ids := bathIDs(t); c.Bath.Known && len(ids) > 0 {
-		r.refersTo(c.Bath.At, c.Bath.V, ids, "bath", fmt.Sprintf("add %s: {} to baths", c.Bath.V))
+	if c.Bath.Known && len(t.Baths) > 0 {
+		r.refersTo(c.Bath.At, c.Bath.V, r.ids.baths, "bath", fmt.Sprintf("add %s: {} to baths", c.Bath.V))
 	}
-	if ids := sessionIDs(t); c.Session.Known && len(ids) > 0 {
-		r.refersTo(c.Session.At, c.Session.V, ids, "session", fmt.Sprintf("add %s: {} to sessions", c.Session.V))
+	if c.Session.Known && len(t.Sessions) > 0 {
+		r.refersTo(c.Session.At, c.Session.V, r.ids.sessions, "session", fmt.Sprintf("add %s: {} to sessions", c.Session.V))
 	}
 	r.with(c.With)
 	for i := range c.Pieces {
@@ -276,10 +208,10 @@ func (r *reader) cook(c *trial.Cook) {
 		r.with(p.With)
 		r.weights(c, i)
 		if p.Part.Known && len(t.Parts) > 0 {
-			r.refersTo(p.Part.At, p.Part.V, t.Parts, "part", "")
+			r.refersTo(p.Part.At, p.Part.V, r.ids.parts, "part", "")
 		}
 		if p.Source.Known {
-			r.almost(p.Source.At, p.Source.V, sourceIDs(t), "source")
+			r.almost(p.Source.At, p.Source.V)
 		}
 		out := c.Out
 		if p.Out.Known {
@@ -294,44 +226,12 @@ func (r *reader) cook(c *trial.Cook) {
 	}
 }
 
-// almost warns of a name that differs from a listed one in case only.
-func (r *reader) almost(at diag.Pos, id string, have []string, what string) {
-	if contains(have, id) {
-		return
-	}
-	for _, h := range have {
-		if strings.EqualFold(h, id) {
-			r.warn(here(at), "almost-the-same", fmt.Sprintf("the %s %s is listed as %s", what, quote(id), quote(h)), "write "+h)
-		}
-	}
-}
-
-func bathIDs(t *trial.Trial) []string {
-	var out []string
-	for _, b := range t.Baths {
-		out = append(out, b.ID)
-	}
-	return out
-}
-
-func sessionIDs(t *trial.Trial) []string {
-	var out []string
-	for _, s := range t.Sessions {
-		out = append(out, s.ID)
-	}
-	return out
-}
-
 // factor reports the key of a level whose factor is not declared, and whether
 // it is.
 func (r *reader) factor(e entry) bool {
 	name := e.key.text
-	var names []string
-	for _, f := range r.t.Factors {
-		if f.Name == name {
-			return true
-		}
-		names = append(names, f.Name)
+	if r.factors().has[name] {
+		return true
 	}
 	if r.refused[name] {
 		return false
@@ -341,7 +241,7 @@ func (r *reader) factor(e entry) bool {
 		level = e.value.text
 	}
 	hint := fmt.Sprintf("declare it under factors, like %s: [%s, …]", name, level)
-	if n, ok := diag.Nearest(name, names); ok {
+	if n, ok := r.guess(name, r.factors()); ok {
 		hint = "did you mean " + n + "?"
 	}
 	r.fail(e.key.at, "unknown-factor", "there is no factor "+quote(name), hint)
@@ -351,10 +251,8 @@ func (r *reader) factor(e entry) bool {
 // with holds levels against those of their declared factors.
 func (r *reader) with(levels []trial.Level) {
 	for _, l := range levels {
-		for _, f := range r.t.Factors {
-			if f.Name == l.Factor && !r.refused[f.Name] {
-				r.refersTo(l.At, l.Level, f.Levels, "level", "")
-			}
+		if of := r.ids.levels[l.Factor]; of != nil && !r.refused[l.Factor] {
+			r.refersTo(l.At, l.Level, of, "level", "")
 		}
 	}
 }
@@ -411,11 +309,7 @@ func (r *reader) against() {
 		}
 	}
 	if !contains(have, c.V) {
-		ids := make([]string, len(r.t.Cooks))
-		for i := range r.t.Cooks {
-			ids[i] = r.t.Cooks[i].ID
-		}
-		hint := "write the id of a cook, a set point, or a level: " + nearest(c.V, ids)
+		hint := "write the id of a cook, a set point, or a level: " + r.nearest(c.V, r.ids.cooks)
 		r.fail(here(c.At), "unknown-control", quote(c.V)+" is not a cook, a set point or a level", hint)
 	}
 }
@@ -426,21 +320,22 @@ func (r *reader) designRefs() {
 		return
 	}
 	d := &r.t.Design.V
-	sources := map[string][]string{}
-	var names []string
+	parts := map[string]*names{}
+	sources := newNames()
 	for _, s := range d.Sources {
-		sources[s.ID] = s.Parts
-		names = append(names, s.ID)
+		parts[s.ID] = newNames(s.Parts)
+		sources.add(s.ID)
 	}
+	baths := newNames(d.Baths)
 	for _, f := range d.Fixed {
-		if f.Source.Known && len(names) > 0 {
-			r.refersTo(f.Source.At, f.Source.V, names, "source", "")
-			if parts := sources[f.Source.V]; f.Part.Known && len(parts) > 0 {
-				r.refersTo(f.Part.At, f.Part.V, parts, "part", "")
+		if f.Source.Known && len(d.Sources) > 0 {
+			r.refersTo(f.Source.At, f.Source.V, sources, "source", "")
+			if of := parts[f.Source.V]; f.Part.Known && of != nil && len(of.list) > 0 {
+				r.refersTo(f.Part.At, f.Part.V, of, "part", "")
 			}
 		}
 		if f.Bath.Known && len(d.Baths) > 0 {
-			r.refersTo(f.Bath.At, f.Bath.V, d.Baths, "bath", "")
+			r.refersTo(f.Bath.At, f.Bath.V, baths, "bath", "")
 		}
 		if f.SetPoint.Known {
 			ok := false
