@@ -291,8 +291,8 @@ func TestLinksOutOfTheFolder(t *testing.T) {
 	}
 }
 
-// many repeats a text with numbers, separated by commas.
-func many(format string, n int) string {
+// repeated repeats a text with numbers, separated by commas.
+func repeated(format string, n int) string {
 	parts := make([]string, n)
 	for i := range parts {
 		parts[i] = fmt.Sprintf(format, i)
@@ -309,8 +309,8 @@ func TestHostile(t *testing.T) {
 		{"deeper flow", "too-deep", head + foot + "notes: " + strings.Repeat("[", 20_000) + "\n"},
 		{"deep block", "too-deep", head + foot + "notes:\n  " + strings.Repeat("- ", 500) + "x\n"},
 		{"too large", "too-large", head + foot + "notes: " + strings.Repeat("x", maxYAML) + "\n"},
-		{"references to nothing on one line", "too-many", head + "cooks: [" + many("{id: A%d, set_point: 50 °C, time: 1 h}", 8000) + "]\ndeviations: [" + many("{cook: B%d, what: floated}", 8000) + "]\n"},
-		{"faults on one line", "too-many", head + "cooks: [" + many("{id: A%d, set_point: 50, time: 1 h}", 8000) + "]\n"},
+		{"references to nothing on one line", "too-many", head + "cooks: [" + repeated("{id: A%d, set_point: 50 °C, time: 1 h}", 8000) + "]\ndeviations: [" + repeated("{cook: B%d, what: floated}", 8000) + "]\n"},
+		{"faults on one line", "too-many", head + "cooks: [" + repeated("{id: A%d, set_point: 50, time: 1 h}", 8000) + "]\n"},
 		{"too many faults", "too-many", head + "cooks:\n" + strings.Repeat("  - {id: A, set_point: 5, time: 6}\n", 2000)},
 	}
 	for _, tt := range tests {
