@@ -31,7 +31,7 @@ func (r *reader) one(it *item, expected string) (string, bool) {
 }
 
 // anything that a YAML reader may make of a plain word.
-func anyText() js { return js{"type": []string{"string", "number", "boolean"}} }
+func anyText() js { return js{marker: "text", "type": []string{"string", "number", "boolean"}} }
 
 // text is any text, kept as it is.
 var text = codec[string]{

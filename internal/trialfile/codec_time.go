@@ -41,7 +41,7 @@ var date = codec[trial.Date]{
 	},
 	write: func(d trial.Date) *item { return textItem(d.String()) },
 	schema: func() js {
-		return js{"type": "string", "pattern": "^" + datePattern + "$", "examples": []string{"2026-02-11"}}
+		return js{marker: "date", "type": "string", "pattern": "^" + datePattern + "$", "examples": []string{"2026-02-11"}}
 	},
 }
 
@@ -92,7 +92,7 @@ var clock = codec[trial.Clock]{
 	},
 	write: func(c trial.Clock) *item { return textItem(c.String()) },
 	schema: func() js {
-		return js{"type": "string", "pattern": clockPattern, "examples": []string{"10:05", "2026-02-10 22:05"}}
+		return js{marker: "clock-time", "type": "string", "pattern": clockPattern, "examples": []string{"10:05", "2026-02-10 22:05"}}
 	},
 }
 

@@ -15,16 +15,23 @@
 // commas, semicolons or tabs, with decimal points or, in quoted or
 // semicolon-separated cells, decimal commas; with or without a byte order mark;
 // lines ending in LF or CRLF; cells quoted where they hold a separator or a
-// line break. Lines that start with # before the header are comments. Nested
-// names are dotted (brine.salt, with.recipe). A unit may stand in the header:
-// "before (g)". Blank cells are missing values.
+// line break. Lines that start with # before the header are comments, and a
+// first line sep=; names the separator. Nested names are dotted (brine.salt,
+// with.recipe). A unit may stand in the header: "before (g)". Blank cells are
+// missing values.
+//
+// One table may hold the pieces of several cooks. Each cook names it, as
+// pieces: {from: pieces.csv}, or in the column pieces.from of a table of cooks,
+// and its column cook tells whose row is whose. There is no key of that sort
+// beside cooks: where a piece belongs is said with its cook, once.
 //
 // # Limits
 //
 // A trial file has at most 4 MiB, a table 16 MiB and 200 000 rows, a named
 // photo 64 MiB; YAML nests at most 40 deep and aliases expand to at most
-// 100 000 values; a line of text shown in a message is cut. After 1000 messages
-// the rest of the faults are not listed. Only UTF-8 is read; other encodings
+// 100 000 values. After 1000 messages the rest of the faults are not listed; a
+// line above 64 KiB is not shown with them, and hints stop guessing what was
+// meant after 200 000 names were compared. Only UTF-8 is read; other encodings
 // are recognised and refused with what to do.
 //
 // # Folder

@@ -65,6 +65,9 @@ func readTable[E any](r *reader, from *item, o *object[E], of *trial.Cook) []E {
 	}
 	rows := t.rows
 	if s.cookAt >= 0 { // the column cook is no key of a piece
+		if of.ID == "" {
+			r.fail(from.at, "missing-key", "a cook needs its id where its pieces are in a table with a column cook", "write id: 1, or another name, before the pieces")
+		}
 		cols[s.cookAt].name = ""
 		rows = nil
 		for _, i := range s.rows[of.ID] {

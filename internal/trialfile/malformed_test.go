@@ -186,6 +186,7 @@ var malformed = []struct {
 	{"a log with a word under a header with a unit", "bad-quantity", "stands in the header", []string{strings.Replace(head+foot, "time: 60 min", "time: 60 min, log: l.csv", 1), "l.csv", "time (min),core (°C)\n0,«cold\n"}},
 	{"an empty table", "empty-file", "header", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "«\n"}},
 	{"cooks of a table", "no-unit unknown-key", "did you mean salt?", []string{head + "cooks: {from: c.csv}\n", "c.csv", "id,set_point,time,brine.salt,«brine.sald\nA,«50,1 h,,\n"}},
+	{"pieces of a cook without an id", "missing-key", "id: 1", []string{head + "cooks:\n  - {set_point: 50 °C, time: 1 h, pieces: {from: «p.csv}}\n", "p.csv", "cook,id\n1,A1\n"}},
 	{"a piece of no cook", "unknown-cook", "only A", []string{head + "cooks:\n  - {id: A, set_point: 50 °C, time: 1 h, pieces: {from: p.csv}}\n", "p.csv", "cook,id\nA,A1\n«B7,B1\n"}},
 	{"faults in several files", "no-unit out-of-scale unknown-key", "0 to 10", []string{head + "cooks:\n  - {id: A, set_point: 50 °C, time: 1 h, pieces: [{id: A1, before: «4}]}\npanel: {scores: s.csv, «togeter: no}\n", "s.csv", "assessor,cook,firm\na,A,«12\n"}},
 }

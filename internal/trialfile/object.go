@@ -40,6 +40,8 @@ type object[T any] struct {
 	fields []field[T]
 	// values, where set, takes the names of measures as further keys.
 	values func(*T) *map[string]trial.Reading
+	// together, where set, is what holds of several keys, as JSON Schema.
+	together js
 	// finish looks at the whole after its keys were read.
 	finish func(r *reader, it *item, dst *T)
 }
@@ -204,28 +206,55 @@ func (o *object[T]) toSchema() js {
 		f := &o.fields[i]
 		s := js{"description": f.doc}
 		if f.required && f.waived == nil {
-			for k, v := range f.schema() {
+			inner := f.schema()
+			if inner[marker] != nil || inner["$ref"] != nil { // nothing may stand beside a reference
+				inner = js{"allOf": []js{inner}}
+			}
+			for k, v := range inner {
 				s[k] = v
 			}
-			if s["type"] != nil && s["pattern"] == nil { // of a text: not an empty one
+			if s["pattern"] == nil { // of a text: not an empty one
 				s["pattern"] = `\S`
 			}
 		} else { // a blank value is "not known"
-			s["anyOf"] = []js{f.schema(), {"type": "null"}}
+			s["anyOf"] = orNull(f.schema())
 		}
 		props[f.key] = s
 		for _, a := range f.also {
 			props[a] = s
 		}
 	}
-	out := js{"type": "object", "properties": props, "additionalProperties": false}
+	name := strings.TrimPrefix(strings.TrimPrefix(o.noun, "a "), "an ")
+	out := js{marker: strings.ReplaceAll(name, " ", "-"), "type": "object", "properties": props, "additionalProperties": false}
 	if o.values != nil {
-		out["additionalProperties"] = js{"description": "a measure", "anyOf": []js{{"type": []string{"number", "boolean", "null"}}, {"type": "string", "pattern": `^([-+−]?[0-9]*[.]?[0-9]+( .*)?|yes|no|~?)$`}}}
+		out["additionalProperties"] = js{marker: "value-of-a-measure", "description": "a measure",
+			"anyOf": []js{{"type": []string{"number", "boolean", "null"}}, {"type": "string", "pattern": `^([-+−]?[0-9]*[.]?[0-9]+( .*)?|yes|no|~?)$`}}}
 	}
 	if req := o.required(); len(req) > 0 {
 		out["required"] = req
 	}
+	for k, v := range o.together {
+		out[k] = v
+	}
 	return out
+}
+
+// orNull are the choices of a schema, and null.
+func orNull(s js) []js {
+	null := js{"type": "null"}
+	if choices, ok := s["anyOf"].([]js); ok && len(s) == 1 {
+		return append(slices.Clone(choices), null)
+	}
+	return []js{s, null}
+}
+
+// has says in JSON Schema that a group has values for all of some keys.
+func has(keys ...string) js {
+	props := js{}
+	for _, k := range keys {
+		props[k] = js{"not": js{"type": "null"}}
+	}
+	return js{"required": keys, "properties": props}
 }
 
 // codec makes the object a value.

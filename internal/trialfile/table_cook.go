@@ -323,7 +323,20 @@ var cookTable = object[trial.Cook]{noun: "a cook", fields: join([]field[trial.Co
 		},
 		write: func(c *trial.Cook) *item { return writeList(c.Pieces, &pieceTable) }},
 }), values: func(c *trial.Cook) *map[string]trial.Reading { return &c.Values },
+	together: js{ // what a water bath needs beside this is with the trial, which knows the medium
+		"anyOf": []js{has("set_point"), {"required": []string{"with"}, "properties": js{"with": js{"type": "object", "minProperties": 1}}}},
+		"not":   has("time", "hold"),
+	},
 	finish: finishCook}
+
+// bathNeeds is what a cook in a water bath needs, as JSON Schema of the trial.
+func bathNeeds() js {
+	cook := js{"allOf": []js{has("set_point"), {"anyOf": []js{has("time"), has("hold"), has("started", "out")}}}}
+	return js{
+		"if":   js{"properties": js{"medium": js{"enum": []any{string(trial.WaterBath), nil}}}},
+		"then": js{"properties": js{"cooks": js{"items": cook}}},
+	}
+}
 
 // join puts fields in a row.
 func join[T any](parts ...[]field[T]) []field[T] {

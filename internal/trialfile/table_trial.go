@@ -31,7 +31,7 @@ var aimTable = object[trial.Aim]{noun: "an aim", flow: true, fields: []field[tri
 	limitField("at_least", "a lower limit", func(a *trial.Aim) *trial.Opt[float64] { return &a.AtLeast }),
 	opt("best", "highest or lowest", words(trial.Highest, trial.Lowest), func(a *trial.Aim) *trial.Opt[trial.Best] { return &a.Best }),
 	opt("for", "for whom", text, func(a *trial.Aim) *trial.Opt[string] { return &a.For }),
-}, finish: func(r *reader, it *item, a *trial.Aim) {
+}, together: js{"oneOf": []js{has("target"), has("at_most"), has("at_least"), has("best")}}, finish: func(r *reader, it *item, a *trial.Aim) {
 	a.At = it.at.pos
 	n := 0
 	for _, k := range []string{"target", "at_most", "at_least", "best"} {
@@ -335,7 +335,7 @@ var trialTable = object[trial.Trial]{noun: "a trial", fields: []field[trial.Tria
 	opt("conclusion", "your own words; held against what the data allow", text, func(t *trial.Trial) *trial.Opt[string] { return &t.Conclusion }),
 	many("accept", "findings you know about, each with its reason", acceptTable.codec(), func(t *trial.Trial) *[]trial.Accept { return &t.Accept }),
 	opt("notes", "Markdown", text, func(t *trial.Trial) *trial.Opt[string] { return &t.Notes }),
-}}
+}, together: bathNeeds()}
 
 // analysis unwraps the one key of its table.
 var analysis = codec[string]{
