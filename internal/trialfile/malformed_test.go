@@ -105,6 +105,7 @@ var malformed = []struct {
 	{"neither yes nor no", "yes-or-no", "yes or no", []string{head + "cooks:\n  - {id: A, set_point: 52 °C, time: 1 h, ramp: «maybe}\n"}},
 	{"an empty range", "bad-range", "0 to 10", []string{"tamis: 1\ntitle: T\nfood: {name: x}\nmeasures: {firm: {scale: «10 to 0}}\n" + foot}},
 	{"two kinds of measure", "bad-measure", "one of", []string{"tamis: 1\ntitle: T\nfood: {name: x}\nmeasures: {firm: {scale: 0 to 10, unit: «N}}\n" + foot}},
+	{"an aim without an end", "bad-aim", "write one of them", []string{head + foot + "aim: «{measure: firm}\n"}},
 	{"an aim with two ends", "bad-aim", "two aims", []string{head + foot + "aim: «{measure: firm, at_most: 6, at_least: 5}\n"}},
 	// the parts of a trial against each other
 	{"a cook twice", "duplicate-id", "of its own", []string{head + "cooks:\n  - {id: A, set_point: 50 °C, time: 1 h}\n  - {id: «A, set_point: 52 °C, time: 1 h}\n"}},

@@ -71,6 +71,7 @@ func TestReservations(t *testing.T) {
 		{"an alias", "", []string{head + "cooks:\n  - {id: A, set_point: 50 °C, time: 1 h, brine: &b {salt: 5 %, of: brine}}\n  - {id: B, set_point: 52 °C, time: 1 h, brine: *b}\n"}},
 		{"windows", "", []string{"\xef\xbb\xbf" + strings.ReplaceAll(head+foot, "\n", "\r\n")}},
 	}
+	schema := compiled(t)
 	for _, tt := range tests {
 		files := []File{{"t.yaml", []byte(tt.files[0])}}
 		for i := 1; i < len(tt.files); i += 2 {
@@ -84,6 +85,11 @@ func TestReservations(t *testing.T) {
 		var got []string
 		for _, m := range msgs {
 			got = append(got, m.Severity.String()+":"+m.Slug)
+		}
+		if v, ok := parsed(t, strings.TrimPrefix(tt.files[0], "\xef\xbb\xbf")); !ok {
+			t.Errorf("%s: not parsed", tt.name)
+		} else if err := schema.Validate(v); err != nil {
+			t.Errorf("%s: the schema refuses it: %v", tt.name, err)
 		}
 		if strings.Join(got, " ") != tt.slugs {
 			t.Errorf("%s: %v, want %s: %v", tt.name, got, tt.slugs, msgs)

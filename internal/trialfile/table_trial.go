@@ -39,8 +39,12 @@ var aimTable = object[trial.Aim]{noun: "an aim", flow: true, fields: []field[tri
 			n++
 		}
 	}
-	if n != 1 {
-		r.fail(it.at, "bad-aim", fmt.Sprintf("an aim has exactly one of target, at_most, at_least and best, found %d", n), "write two aims where two must hold, like - {measure: firmness, target: 5 to 6.5}")
+	switch {
+	case n == 0 && (len(it.meant) > 0 || it.part): // reported already
+	case n == 0:
+		r.fail(it.at, "bad-aim", "an aim needs a target, at_most, at_least or best", "write one of them, like target: 5 to 6.5")
+	case n > 1:
+		r.fail(it.at, "bad-aim", fmt.Sprintf("an aim has only one of target, at_most, at_least and best, found %d", n), "write two aims where two must hold, like - {measure: firmness, target: 5 to 6.5}")
 	}
 }}
 
