@@ -48,7 +48,7 @@ func FuzzNiceTicks(f *testing.F) {
 	f.Add(-273.15, 1e6, 9)
 	f.Fuzz(func(t *testing.T, lo, hi float64, want int) {
 		if want > 50 {
-			t.Skip()
+			want = 1 + want%50 // a picture never wants more
 		}
 		ts := NiceTicks(lo, hi, want)
 		if len(ts) > 2*max(want, 2) {
