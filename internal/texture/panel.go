@@ -1,7 +1,9 @@
 package texture
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 
 	"tamis/internal/stats/agree"
@@ -19,7 +21,7 @@ func aliases(t *trial.Trial) map[string]string {
 
 // panel describes how the assessors did on one measure. A product is a cell of
 // everything that was varied; its repeats are the pieces and cooks of that cell.
-// People appear as P1, P2 … in the order of the score sheet.
+// People appear as P1, P2 … in the natural order of their ids.
 func (a *analysis) panel(tb *table, out *Measure) {
 	g := tb.groups[byAssessor]
 	if !tasted(g) {
@@ -40,11 +42,20 @@ func (a *analysis) panel(tb *table, out *Measure) {
 	out.Panel = p
 	cell, cells := tb.cellCodes()
 	a.performance(tb, out, cell, alias)
+	p.inOrder()
 	tb.concordance(p, cell, cells, a.opt.Level)
 	p.Kappa = tb.kappas(alias, a.opt.Level)
 	if isLiking(tb.measure) {
 		p.Segments = a.segments(tb, alias)
 	}
+}
+
+// inOrder lists people by number: P2 before P10.
+func (p *Panel) inOrder() {
+	byNumber := func(a, b string) int { return cmp.Or(cmp.Compare(len(a), len(b)), cmp.Compare(a, b)) }
+	slices.SortStableFunc(p.Assessors, func(a, b AssessorLine) int { return byNumber(a.Assessor, b.Assessor) })
+	slices.SortStableFunc(p.OutOfStep, byNumber)
+	slices.SortStableFunc(p.Flat, byNumber)
 }
 
 // tasted reports whether anybody is named behind the numbers.

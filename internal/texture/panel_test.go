@@ -267,3 +267,17 @@ func TestKappaOfTwoScorers(t *testing.T) {
 	// for both: expected = .16+.09+.09 + ½·(2·.12 + 2·.09) = .34 + .21 = .55.
 	within(t, "weighted kappa", p.Kappa[0].K, (0.8-0.55)/(1-0.55), 1e-12, "by hand, Cohen 1968")
 }
+
+func TestPeopleAreListedByNumber(t *testing.T) {
+	t.Parallel()
+	p := &Panel{Assessors: []AssessorLine{{Assessor: "P10"}, {Assessor: "P2"}, {Assessor: "P1"}}, OutOfStep: []string{"P11", "P3"}}
+	p.inOrder()
+	for i, want := range []string{"P1", "P2", "P10"} {
+		if p.Assessors[i].Assessor != want {
+			t.Errorf("line %d is %s, want %s", i, p.Assessors[i].Assessor, want)
+		}
+	}
+	if p.OutOfStep[0] != "P3" {
+		t.Errorf("out of step: %v", p.OutOfStep)
+	}
+}
