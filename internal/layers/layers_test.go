@@ -63,12 +63,16 @@ var importers = map[string][]string{
 
 // wrapped names, for each risky library, the one package that may import it.
 var wrapped = map[string]string{
-	"gopkg.in/yaml.v3":                 "internal/trialfile",
-	"go.yaml.in/yaml":                  "internal/trialfile",
-	"github.com/spf13/cobra":           "internal/cli",
-	"github.com/spf13/pflag":           "internal/cli",
-	"gonum.org/v1/plot":                "internal/figure/svg",
-	"github.com/go-echarts/go-echarts": "internal/figure/live",
+	"gopkg.in/yaml.v3":                   "internal/trialfile",
+	"go.yaml.in/yaml":                    "internal/trialfile",
+	"github.com/spf13/cobra":             "internal/cli",
+	"github.com/spf13/pflag":             "internal/cli",
+	"gonum.org/v1/plot":                  "internal/figure/svg",
+	"github.com/go-echarts/go-echarts":   "internal/figure/live",
+	"github.com/yuin/goldmark":           "internal/report/story",
+	"github.com/microcosm-cc/bluemonday": "internal/report/story",
+	"golang.org/x/image":                 "internal/report/photo",
+	"github.com/arran4/golang-ical":      "internal/report/calendar",
 }
 
 // graph maps each package folder to what its files other than tests import.
