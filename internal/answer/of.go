@@ -95,34 +95,3 @@ func factorWords(name string) string {
 func short(v float64) string {
 	return strings.Replace(quantity.Num(v).String(), "-", "−", 1)
 }
-
-// list joins words: "a", "a and b", "a, b and c".
-func list(words []string) string {
-	switch len(words) {
-	case 0:
-		return ""
-	case 1:
-		return words[0]
-	}
-	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
-}
-
-// upper makes the first letter a capital.
-func upper(s string) string {
-	if s == "" {
-		return s
-	}
-	for i, r := range s {
-		return strings.ToUpper(string(r)) + s[i+len(string(r)):]
-	}
-	return s
-}
-
-// plural counts things: "1 cook", "18 cooks".
-func plural(n int, one string) Sentence {
-	word := one
-	if n != 1 {
-		word += "s"
-	}
-	return Say(Quantity{Kind: Count, Value: float64(n)}, " "+word)
-}

@@ -37,6 +37,7 @@ var order = []string{
 	"internal/trialfile",
 	"internal/trial",
 	"internal/stats",
+	"internal/prose", // sentences as parts
 	"internal/diag",
 	"internal/quantity",
 }
@@ -50,6 +51,7 @@ var only = map[string][]string{
 	"internal/figure":    {},
 	"internal/trial":     {"internal/diag", "internal/quantity"},
 	"internal/trialfile": {"internal/trial", "internal/diag", "internal/quantity"},
+	"internal/prose":     {"internal/quantity"},
 	"internal/diag":      {},
 	"internal/quantity":  {},
 }

@@ -1,4 +1,4 @@
-package answer
+package prose
 
 import (
 	"testing"
@@ -79,17 +79,13 @@ func TestSayJoins(t *testing.T) {
 
 func TestWords(t *testing.T) {
 	t.Parallel()
-	if got := list([]string{"a", "b", "c"}); got != "a, b and c" {
+	if got := List([]string{"a", "b", "c"}); got != "a, b and c" {
 		t.Error(got)
 	}
-	if got := list(nil); got != "" {
+	if got := List(nil); got != "" {
 		t.Error(got)
 	}
-	if got := upper("ähre"); got != "Ähre" {
-		t.Error(got)
-	}
-	low, high := 5.0, 6.5
-	if got := aimWords(Aim{Measure: "surface_protein", Low: &low, High: &high}); got != "surface protein 5 to 6.5" {
+	if got := Upper("ähre"); got != "Ähre" {
 		t.Error(got)
 	}
 }
