@@ -1,0 +1,4 @@
+package fairness
+
+// claimChecks are the checks of this family, in the order of the catalogue.
+var claimChecks = []*Check{}

@@ -1,0 +1,121 @@
+package fairness
+
+import (
+	"tamis/internal/heat"
+	"tamis/internal/quantity"
+	"tamis/internal/safety"
+	"tamis/internal/texture"
+	"tamis/internal/trial"
+)
+
+// Inputs is what a trial has been asked so far. Only Trial must be there.
+type Inputs struct {
+	Trial  *trial.Trial
+	Heat   *heat.Trial
+	Safety *safety.Result
+	Fit    *texture.Result // nil: the checks of the scores do not run
+	// Thresholds go over those of the trial file.
+	Thresholds []trial.Threshold
+}
+
+// Result is what the checks say of one trial.
+type Result struct {
+	Stage    Stage     `json:"stage"`
+	Findings []Finding `json:"findings"`
+	Changed  []Changed `json:"thresholds_changed,omitempty"`
+}
+
+// Run asks every check of the catalogue that the stage of the trial allows, then
+// merges the findings under their root causes and ranks them. An unknown
+// threshold in Inputs is an error; nothing else is.
+func Run(in Inputs) (*Result, error) {
+	set, changed, err := newSettings(in.Trial, in.Thresholds)
+	if err != nil {
+		return nil, err
+	}
+	r := &Result{Stage: stageOf(in), Changed: changed}
+	base := Case{Trial: in.Trial, Heat: in.Heat, Safety: in.Safety, Fit: in.Fit, Stage: r.Stage, set: set, facts: factsOf(in.Trial, set)}
+	for _, check := range catalogue {
+		if check.Stage > r.Stage {
+			continue
+		}
+		factors := base.facts.factors
+		if !check.EachFactor {
+			factors = factors[:1]
+		}
+		for i, f := range factors {
+			c := base
+			c.Factor = f
+			finding := findingOf(check, &c, check.Judge(&c))
+			if i > 0 && finding.Outcome != Fires {
+				continue // what another factor cannot be accused of is not news
+			}
+			r.Findings = append(r.Findings, finding)
+		}
+	}
+	return r, nil
+}
+
+// stageOf is how far the trial has come.
+func stageOf(in Inputs) Stage {
+	if in.Fit != nil {
+		return Scored
+	}
+	t := in.Trial
+	if s := t.Status; s.Known && (s.V == trial.Planned || s.V == trial.Idea) {
+		return Plan
+	}
+	for i := range t.Cooks {
+		c := &t.Cooks[i]
+		if c.Out.Known || c.Served.Known || len(c.Log) > 0 || len(c.Values) > 0 {
+			return Cooked
+		}
+		for j := range c.Pieces {
+			if p := &c.Pieces[j]; p.After.Known || p.Out.Known || p.Served.Known || len(p.Values) > 0 {
+				return Cooked
+			}
+		}
+	}
+	if t.Panel.Known && len(t.Panel.V.Scores) > 0 {
+		return Cooked
+	}
+	return Plan
+}
+
+// findingOf puts a judgement and the check's literal together.
+func findingOf(check *Check, c *Case, j Judgement) Finding {
+	f := Finding{
+		Slug: check.Slug, Family: check.Family, About: check.about(), Outcome: j.Outcome, Stage: c.Stage,
+		Statistic: j.Statistic, Value: j.Value, Threshold: j.Threshold, Option: j.Option, Where: j.Where,
+		Missing: j.Missing, TooFew: j.TooFew, Cost: j.Cost, Details: j.Details, Describes: check.Describes,
+		Text: j.Remark,
+	}
+	if j.About != "" {
+		f.About = j.About
+	}
+	if !c.Factor.IsSetPoint() {
+		f.Factor = c.Factor.Name
+	}
+	if j.Outcome != Fires {
+		return f
+	}
+	f.Severity = j.Severity
+	if f.Severity == Blocks {
+		f.Kind = check.kind()
+		if j.Kind != "" {
+			f.Kind = j.Kind
+		}
+	}
+	if f.Option != "" && !f.Threshold.Known() {
+		f.Threshold = quantity.Absent("see " + f.Option)
+	}
+	wording := check.Wording
+	if j.Variant != "" {
+		wording = check.Others[j.Variant]
+	}
+	f.Text = mustFill(check, wording, j.Fill)
+	f.Hedge = mustFill(check, check.Hedge, j.Fill)
+	f.Next = mustFill(check, check.Next, j.Fill)
+	f.Fix = check.Fix
+	return f
+}
