@@ -1,6 +1,8 @@
 package fairness
 
 import (
+	"slices"
+
 	"tamis/internal/prose"
 	"tamis/internal/quantity"
 )
@@ -37,10 +39,10 @@ func judgeOneRun(c *Case) Judgement {
 		return notApplicable("nothing that is applied to a whole cook is compared")
 	}
 	n, need := c.runsPerLevel(), c.set.count("min-runs")
-	smallest, few := need, []string{}
+	smallest, few, names := need, []int{}, []string{}
 	for level, k := range n {
 		if k < need {
-			few = append(few, c.label(level))
+			few, names = append(few, level), append(names, c.label(level))
 		}
 		smallest = min(smallest, k)
 	}
@@ -50,9 +52,9 @@ func judgeOneRun(c *Case) Judgement {
 	j := Judgement{
 		Outcome: Fires, Severity: Weakens, Variant: "two", Statistic: "fewest runs at a level (R)",
 		Value: quantity.Num(float64(smallest)), Threshold: quantity.Num(float64(need)), Option: "min-runs",
-		Where: Where{Arms: few, Cooks: c.cooksAt(few)},
+		Where: Where{Arms: names, Cooks: c.cooksAt(few...)},
 		Fill: Fill{
-			"arms": prose.List(few), "were": plural(len(few), "was", "were"), "runs": count(smallest), "min_runs": count(need),
+			"arms": c.levelsWords(few...), "were": plural(len(few), "was", "were"), "runs": count(smallest), "min_runs": count(need),
 			"looks": looksWords(c),
 		},
 	}
@@ -63,15 +65,11 @@ func judgeOneRun(c *Case) Judgement {
 }
 
 // cooksAt lists the cooks that have one of the levels.
-func (c *Case) cooksAt(labels []string) []string {
+func (c *Case) cooksAt(levels ...int) []string {
 	var out []string
 	for i, level := range c.Factor.Cook {
-		if level >= 0 {
-			for _, l := range labels {
-				if c.label(level) == l {
-					out = append(out, c.Trial.Cooks[i].ID)
-				}
-			}
+		if slices.Contains(levels, level) {
+			out = append(out, c.Trial.Cooks[i].ID)
 		}
 	}
 	return out

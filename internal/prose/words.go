@@ -32,3 +32,19 @@ func Plural(n int, one string) Sentence {
 	}
 	return Say(Quantity{Kind: Count, Value: float64(n)}, " "+word)
 }
+
+// And joins sentences as List joins words: "a", "a and b", "a, b and c".
+func And(items ...Sentence) Sentence {
+	var out Sentence
+	for i, s := range items {
+		switch {
+		case i == 0:
+		case i == len(items)-1:
+			out = Say(out, " and ")
+		default:
+			out = Say(out, ", ")
+		}
+		out = Say(out, s)
+	}
+	return out
+}
