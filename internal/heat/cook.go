@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"tamis/internal/food"
+	"tamis/internal/quantity"
 	"tamis/internal/trial"
 )
 
@@ -25,6 +26,9 @@ const (
 	// ComeUp is how far below the set point the core has arrived, K.
 	ComeUp = 0.5
 
+	// Returned is how close to the set point, K, a bath has come back.
+	Returned = 0.3
+
 	maxSetPoint = 100.0      // °C; a water bath at kitchen pressure
 	maxMinutes  = 7 * 1440.0 // a week; longer earns nothing more
 )
@@ -41,7 +45,9 @@ func cannot(field, format string, args ...any) *Cannot {
 	return &Cannot{Field: field, Why: fmt.Sprintf(format, args...)}
 }
 
-// Cook is one cook on the unfavourable side. Either Cannot is set or the rest.
+// Cook is one cook. Of the first group either Cannot is set or the rest, all on
+// the unfavourable side, for verdicts. The second group is the likely range and
+// what was seen; each of its parts is there or not on its own.
 type Cook struct {
 	Cannot *Cannot
 
@@ -55,8 +61,15 @@ type Cook struct {
 	Checked   bool    // the error of the bath's thermometer is known
 	Stated    bool    // the start temperature is stated
 
+	// ComeUp is the predicted time until the core of the slowest piece is within
+	// ComeUp of the bath. Hold is how long that core stayed there: as stated, or
+	// the time in the bath less the arrival, by the log where it has a core.
+	ComeUp, Hold Range
+	Log          *LogReading     // nil without a log
+	Dip          quantity.Number // K, by how much the cold food pulls the bath down
+
 	body *Body
-	log  *probe // nil without a log
+	log  *probe // the log for the worse; nil without one
 }
 
 // core is the core temperature in °C after the minutes given in the bath. A
