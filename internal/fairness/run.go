@@ -1,6 +1,7 @@
 package fairness
 
 import (
+	"tamis/internal/diag"
 	"tamis/internal/heat"
 	"tamis/internal/quantity"
 	"tamis/internal/safety"
@@ -23,6 +24,8 @@ type Result struct {
 	Stage    Stage     `json:"stage"`
 	Findings []Finding `json:"findings"`
 	Changed  []Changed `json:"thresholds_changed,omitempty"`
+	// Notices are about the entries of accept.
+	Notices diag.List `json:"notices,omitempty"`
 }
 
 // Run asks every check of the catalogue that the stage of the trial allows, then
@@ -53,6 +56,9 @@ func Run(in Inputs) (*Result, error) {
 			r.Findings = append(r.Findings, finding)
 		}
 	}
+	merge(&base, r.Findings)
+	r.Notices = accept(in.Trial, r.Findings)
+	r.Findings = rank(in.Trial, r.Findings)
 	return r, nil
 }
 

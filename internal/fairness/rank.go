@@ -1,0 +1,101 @@
+package fairness
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"tamis/internal/trial"
+)
+
+// rank puts findings in the order in which a reader should meet them: root
+// causes that fire, worst first, each followed by what is part of it; then what
+// could not be judged, what is clear, and what does not apply.
+func rank(t *trial.Trial, findings []Finding) []Finding {
+	order := map[string]int{}
+	for i, c := range catalogue {
+		order[c.Slug] = i
+	}
+	outcome := func(f *Finding) int {
+		return slices.Index([]Outcome{Fires, CannotJudge, Clear, DoesNotApply}, f.Outcome)
+	}
+	roots := []Finding{}
+	children := map[[2]string][]Finding{}
+	for _, f := range findings {
+		if f.Under != "" {
+			key := [2]string{f.Under, f.Factor}
+			children[key] = append(children[key], f)
+			continue
+		}
+		roots = append(roots, f)
+	}
+	less := func(a, b Finding) int {
+		if c := cmp.Compare(outcome(&a), outcome(&b)); c != 0 {
+			return c
+		}
+		if a.Outcome == Fires {
+			if c := cmp.Or(
+				cmp.Compare(b2i(a.Accepted != nil), b2i(b.Accepted != nil)),
+				cmp.Compare(b.Severity, a.Severity),
+				cmp.Compare(subjectRank(t, &a), subjectRank(t, &b)),
+				cmp.Compare(b2i(a.Kind == Bundle), b2i(b.Kind == Bundle)),
+				cmp.Compare(excess(&b), excess(&a)),
+			); c != 0 {
+				return c
+			}
+		}
+		return cmp.Or(
+			cmp.Compare(slices.Index(families, a.Family), slices.Index(families, b.Family)),
+			cmp.Compare(order[a.Slug], order[b.Slug]),
+			cmp.Compare(a.Factor, b.Factor),
+		)
+	}
+	slices.SortStableFunc(roots, less)
+	out := make([]Finding, 0, len(findings))
+	for _, r := range roots {
+		out = append(out, r)
+		if r.Outcome == Fires {
+			kids := children[[2]string{r.Slug, r.Factor}]
+			slices.SortStableFunc(kids, less)
+			out = append(out, kids...)
+		}
+	}
+	return out
+}
+
+func b2i(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// subjectRank: the primary aim, then set point, brine, liking, tasted measures,
+// wording. A finding about safety leads.
+func subjectRank(t *trial.Trial, f *Finding) int {
+	if f.About == AboutSafety {
+		return 0
+	}
+	if len(t.Aims) > 0 && slices.Contains(f.Where.Measures, t.Aims[0].Measure) {
+		return 1
+	}
+	return 2 + slices.Index([]Subject{AboutSetPoint, AboutBrine, AboutLiking, AboutTasted, AboutWording}, f.About)
+}
+
+// excess is how far a value lies beyond its threshold, at most 10. A count that
+// should be larger lies beyond it by threshold over value.
+func excess(f *Finding) float64 {
+	v, ok := f.Value.Get()
+	th, ok2 := f.Threshold.Get()
+	if !ok || !ok2 {
+		return 1
+	}
+	v, th = math.Abs(v), math.Abs(th)
+	if v < th { // below a minimum
+		v, th = th, v
+	}
+	if th == 0 {
+		return 10
+	}
+	return math.Min(v/th, 10)
+}
