@@ -65,8 +65,13 @@ type Cook struct {
 	// ComeUp of the bath. Hold is how long that core stayed there: as stated, or
 	// the time in the bath less the arrival, by the log where it has a core.
 	ComeUp, Hold Range
-	Log          *LogReading     // nil without a log
-	Dip          quantity.Number // K, by how much the cold food pulls the bath down
+	Pieces       []Piece     // the same for each piece that is listed
+	Likely       Setting     // what the come-up was predicted from; zero where it was not
+	Log          *LogReading // nil without a log
+	// Dip is by how much, K, the cold food pulls the bath down without a heater;
+	// Recovery is how long, min, the heater needs to give that heat back.
+	Dip, Recovery quantity.Number
+	Limits        []Limit // what speaks against the prediction, the worst first
 
 	body *Body
 	log  *probe // the log for the worse; nil without one
@@ -113,21 +118,34 @@ type Trial struct{ Cooks []Cook }
 // with the diffusivity of its kind 10 % low, the bath low by the error of its
 // thermometer, and the start temperature of the coldest piece. What is not
 // stated is taken at its unfavourable end, or the cook cannot be computed.
-func OfTrial(t *trial.Trial) *Trial {
+//
+// Beside that each cook has its likely come-up and hold as ranges, and its log
+// read. OfTrial solves series only, each once, and so costs well under a
+// millisecond for a trial whose cooks share their settings.
+func OfTrial(t *trial.Trial) *Trial { return Given{}.OfTrial(t) }
+
+// OfTrial is the same with the user's own numbers for the likely range; the
+// unfavourable side does not know them.
+func (g Given) OfTrial(t *trial.Trial) *Trial {
 	out := &Trial{Cooks: make([]Cook, len(t.Cooks))}
+	s := newSolver()
 	for i := range t.Cooks {
 		c := &t.Cooks[i]
-		if m := t.Medium.Or(trial.WaterBath); m != trial.WaterBath {
-			out.Cooks[i] = Cook{Cannot: noMedium(m)}
-			continue
-		}
-		if !c.SetPoint.Known {
-			out.Cooks[i] = Cook{Cannot: cannot("cooks.set_point", "the set point is not stated")}
-			continue
-		}
-		out.Cooks[i] = compute(t, c, c.SetPoint.V.Celsius(), greatest(t, c), true)
+		out.Cooks[i] = s.strict(t, c)
+		s.likely(t, c, g, &out.Cooks[i])
 	}
 	return out
+}
+
+// strict is the unfavourable side of a cook.
+func (s *solver) strict(t *trial.Trial, c *trial.Cook) Cook {
+	if m := t.Medium.Or(trial.WaterBath); m != trial.WaterBath {
+		return Cook{Cannot: noMedium(m)}
+	}
+	if !c.SetPoint.Known {
+		return Cook{Cannot: cannot("cooks.set_point", "the set point is not stated")}
+	}
+	return s.compute(t, c, c.SetPoint.V.Celsius(), greatest(t, c), true)
 }
 
 // Planned computes what a cook would be at another set point, in °C: the same
@@ -144,14 +162,14 @@ func Planned(t *trial.Trial, cook int, celsius float64) Cook {
 			thick = other
 		}
 	}
-	return compute(t, &t.Cooks[cook], celsius, thick, false)
+	return newSolver().compute(t, &t.Cooks[cook], celsius, thick, false)
 }
 
 func noMedium(m trial.Medium) *Cannot {
 	return cannot("medium", "there is no heat calculation for this medium (%s)", m)
 }
 
-func compute(t *trial.Trial, c *trial.Cook, setPoint, thick float64, logged bool) Cook {
+func (s *solver) compute(t *trial.Trial, c *trial.Cook, setPoint, thick float64, logged bool) Cook {
 	out := Cook{SetPoint: setPoint, Thickness: thick}
 	fail := func(field, format string, args ...any) Cook {
 		return Cook{SetPoint: setPoint, Cannot: cannot(field, format, args...)}
@@ -181,19 +199,26 @@ func compute(t *trial.Trial, c *trial.Cook, setPoint, thick float64, logged bool
 	if !(setPoint <= maxSetPoint) || !(out.Bath > out.Start) {
 		return fail("cooks.set_point", "the set point lies outside a water bath, or is not above the start temperature")
 	}
-	body, err := slab(kind, LowDiffusivity, thick)
+	body, err := s.body(Slab, thick, slow(kind))
 	if err != nil {
 		return fail("food.thickness", "the thickness cannot be computed")
 	}
 	out.body = body
-	if c := out.times(c, kind); c != nil {
+	if c := out.times(c, s, kind); c != nil {
 		return Cook{SetPoint: setPoint, Cannot: c}
 	}
 	return out
 }
 
-func slab(k food.Kind, factor, mm float64) (*Body, error) {
-	return New(Slab, mm/2000, Material{Diffusivity: factor * k.Diffusivity, Conductivity: k.Conductivity, Transfer: Transfer})
+// slow is the material on the unfavourable side.
+func slow(k food.Kind) Material {
+	return Material{Diffusivity: LowDiffusivity * k.Diffusivity, Conductivity: k.Conductivity, Transfer: Transfer}
+}
+
+// quick is the fastest that the material can be, for the earliest arrival.
+func quick(k food.Kind) Material {
+	h, _ := Coefficients(trial.WaterBath)
+	return Material{Diffusivity: highDiffusivity * k.Diffusivity, Conductivity: k.Conductivity, Transfer: h.High}
 }
 
 // greatest is the greatest thickness in mm that is stated for the food or a
@@ -255,18 +280,12 @@ func coldest(t *trial.Trial, c *trial.Cook) (celsius float64, stated bool) {
 // that reads low earns nothing, and one that nobody checked is taken to read
 // at least 1.0 °C high.
 func truth(t *trial.Trial, c *trial.Cook, setPoint float64) (celsius float64, checked bool) {
-	if c.Bath.Known {
-		for i := range t.Baths {
-			b := &t.Baths[i]
-			if b.ID != c.Bath.V {
-				continue
-			}
-			high := math.Max(0, b.Reads.V.Kelvin())
-			if b.Reads.Known && b.Checked.Known {
-				return setPoint - high, true
-			}
-			return setPoint - math.Max(high, Unchecked), false
+	if b := bathOf(t, c); b != nil {
+		high := math.Max(0, b.Reads.V.Kelvin())
+		if b.Reads.Known && b.Checked.Known {
+			return setPoint - high, true
 		}
+		return setPoint - math.Max(high, Unchecked), false
 	}
 	return setPoint - Unchecked, false
 }
@@ -274,14 +293,14 @@ func truth(t *trial.Trial, c *trial.Cook, setPoint float64) (celsius float64, ch
 // times sets the shortest and the longest time that a piece spent in the bath.
 // A hold is counted from the arrival of the core. Nobody saw it arrive, so the
 // shortest begins with the earliest arrival that can be, diffusivity 10 % high
-// in the bath as it reads, and the longest with the latest. What the core does
+// and a fast surface in the bath as it reads, and the longest with the latest. What the core does
 // before it arrives does not count, or a thicker piece would earn more.
-func (h *Cook) times(c *trial.Cook, k food.Kind) *Cannot {
+func (h *Cook) times(c *trial.Cook, s *solver, k food.Kind) *Cannot {
 	switch d, ok := c.BathTime(); {
 	case ok:
 		h.Minutes, h.Longest = d.Minutes(), d.Minutes()
 	case c.Hold.Known:
-		fast, err := slab(k, highDiffusivity, h.Thickness)
+		fast, err := s.body(Slab, h.Thickness, quick(k))
 		if err != nil {
 			return cannot("food.thickness", "the thickness cannot be computed")
 		}

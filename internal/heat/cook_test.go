@@ -95,10 +95,10 @@ func TestWhatIsTakenOnTheUnfavourableSide(t *testing.T) {
 			c.Started, c.Out = trial.Some(trial.Clock{Minute: 1430}), trial.Some(trial.Clock{Minute: 20})
 		}, 55, 5, 25, 30},
 		{"longer than a week", func(_ *trial.Trial, c *trial.Cook) { c.Time.V = quantity.FromDays(30) }, 55, 5, 25, 10080},
-		// 62.33 min: the 68.56 min of the table with the diffusivity 10 % high.
+		// 42.05 min: the 46.25 min of the table at 300 W/m²/K with the diffusivity 10 % high.
 		{"a hold from the earliest arrival", func(_ *trial.Trial, c *trial.Cook) {
 			c.Time.Known, c.Hold = false, trial.Some(quantity.FromMinutes(20))
-		}, 55, 5, 25, 20 + 68.5637/1.1},
+		}, 55, 5, 25, 20 + 46.25/1.1},
 		{"a log with a colder bath", func(_ *trial.Trial, c *trial.Cook) {
 			c.Log = []trial.LogPoint{{Minutes: 0, Bath: trial.Some(quantity.Celsius(55.2))}, {Minutes: 5, Bath: trial.Some(quantity.Celsius(54.1))}}
 		}, 54.1, 5, 25, 60},
@@ -117,7 +117,7 @@ func TestWhatIsTakenOnTheUnfavourableSide(t *testing.T) {
 			what      string
 			got, want float64
 		}{{"bath", got.Bath, c.bath}, {"start", got.Start, c.start}, {"thickness", got.Thickness, c.mm}, {"minutes", got.Minutes, c.minute}} {
-			near(t, c.name+": "+x.what, x.got, x.want, 1e-4) // the hold's reference is printed to 1e-4 min
+			near(t, c.name+": "+x.what, x.got, x.want, 5e-3) // the hold's reference is printed to 0.01 min
 		}
 	}
 }
