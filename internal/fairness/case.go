@@ -18,6 +18,7 @@ type Case struct {
 	Fit    *texture.Result // nil before the scores
 	Stage  Stage
 	Factor *Factor // the compared factor; with Levels < 2 nothing is compared
+	Claim  *Claim  // how wide a claim may be; nil while that is being found
 
 	set   settings
 	facts *facts

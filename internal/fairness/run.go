@@ -1,6 +1,8 @@
 package fairness
 
 import (
+	"slices"
+
 	"tamis/internal/diag"
 	"tamis/internal/heat"
 	"tamis/internal/quantity"
@@ -23,6 +25,7 @@ type Inputs struct {
 type Result struct {
 	Stage    Stage     `json:"stage"`
 	Findings []Finding `json:"findings"`
+	Claim    *Claim    `json:"claim"`
 	Changed  []Changed `json:"thresholds_changed,omitempty"`
 	// Notices are about the entries of accept.
 	Notices diag.List `json:"notices,omitempty"`
@@ -38,28 +41,50 @@ func Run(in Inputs) (*Result, error) {
 	}
 	r := &Result{Stage: stageOf(in), Changed: changed}
 	base := Case{Trial: in.Trial, Heat: in.Heat, Safety: in.Safety, Fit: in.Fit, Stage: r.Stage, set: set, facts: factsOf(in.Trial, set)}
-	for _, check := range catalogue {
-		if check.Stage > r.Stage {
-			continue
-		}
-		factors := base.facts.factors
-		if !check.EachFactor {
-			factors = factors[:1]
-		}
-		for i, f := range factors {
-			c := base
-			c.Factor = f
-			finding := findingOf(check, &c, check.Judge(&c))
-			if i > 0 && finding.Outcome != Fires {
-				continue // what another factor cannot be accused of is not news
-			}
-			r.Findings = append(r.Findings, finding)
-		}
-	}
+	// The wording is held against the claim, so its checks run when the claim is
+	// known.
+	design := base.ask(func(k *Check) bool { return k.Family != Claims })
+	merged := slices.Clone(design)
+	merge(&base, merged)
+	base.Claim = claimOf(base.of(base.facts.factors[0]), merged)
+	wording := base.ask(func(k *Check) bool { return k.Family == Claims })
+	r.Claim = base.Claim
+
+	r.Findings = append(design, wording...)
 	merge(&base, r.Findings)
 	r.Notices = accept(in.Trial, r.Findings)
 	r.Findings = rank(in.Trial, r.Findings)
 	return r, nil
+}
+
+// of is the case for one compared factor.
+func (c *Case) of(f *Factor) *Case {
+	out := *c
+	out.Factor = f
+	return &out
+}
+
+// ask runs the checks that are wanted, for every factor that they compare.
+func (c *Case) ask(want func(*Check) bool) []Finding {
+	var out []Finding
+	for _, check := range catalogue {
+		if check.Stage > c.Stage || !want(check) {
+			continue
+		}
+		factors := c.facts.factors
+		if !check.EachFactor {
+			factors = factors[:1]
+		}
+		for i, f := range factors {
+			one := c.of(f)
+			finding := findingOf(check, one, check.Judge(one))
+			if i > 0 && finding.Outcome != Fires {
+				continue // what another factor cannot be accused of is not news
+			}
+			out = append(out, finding)
+		}
+	}
+	return out
 }
 
 // stageOf is how far the trial has come.
