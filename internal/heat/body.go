@@ -59,6 +59,8 @@ type Solid interface {
 	Centre(seconds float64) float64
 	// Mean is θ averaged over the volume.
 	Mean(seconds float64) float64
+	// Surface is θ at the surface; of a block, at the middle of its largest face.
+	Surface(seconds float64) float64
 }
 
 // Body is a slab, a long cylinder or a sphere.
@@ -67,6 +69,7 @@ type Body struct {
 	square []float64 // ζ²
 	centre []float64 // C
 	mean   []float64 // C × mean factor
+	face   []float64 // C × f at the surface
 }
 
 // New makes a body. half is half the thickness of a slab, or the radius, in
@@ -91,6 +94,7 @@ func New(shape Shape, half float64, m Material) (*Body, error) {
 		b.square = append(b.square, z*z)
 		b.centre = append(b.centre, c)
 		b.mean = append(b.mean, c*f)
+		b.face = append(b.face, c*surface(shape, z))
 	}
 	return b, nil
 }
@@ -112,6 +116,16 @@ func (b *Body) Mean(seconds float64) float64 {
 		return 1
 	}
 	return b.sum(b.mean, fo)
+}
+
+// Surface is θ at the surface. The terms left out are worth at most 0.02 in
+// absolute terms at the very start and nothing above Fo = 0.005.
+func (b *Body) Surface(seconds float64) float64 {
+	fo := b.rate * seconds
+	if !(fo > 0) {
+		return 1
+	}
+	return b.sum(b.face, fo)
 }
 
 func (b *Body) sum(c []float64, fo float64) float64 {
@@ -152,6 +166,24 @@ func (b *Block) Centre(seconds float64) float64 {
 // Mean is the product of the means.
 func (b *Block) Mean(seconds float64) float64 {
 	return b[0].Mean(seconds) * b[1].Mean(seconds) * b[2].Mean(seconds)
+}
+
+// Surface is θ at the middle of the largest face, which is the one that ends the
+// shortest side.
+func (b *Block) Surface(seconds float64) float64 {
+	short := 0
+	for i := range b {
+		if b[i].rate > b[short].rate { // α/L²
+			short = i
+		}
+	}
+	theta := b[short].Surface(seconds)
+	for i := range b {
+		if i != short {
+			theta *= b[i].Centre(seconds)
+		}
+	}
+	return theta
 }
 
 // Seconds is how long the core takes until θ has fallen to theta, which lies

@@ -122,23 +122,22 @@ type Trial struct{ Cooks []Cook }
 // Beside that each cook has its likely come-up and hold as ranges, and its log
 // read. OfTrial solves series only, each once, and so costs well under a
 // millisecond for a trial whose cooks share their settings.
-func OfTrial(t *trial.Trial) *Trial { return Given{}.OfTrial(t) }
+func OfTrial(t *trial.Trial) *Trial { return NewSolver(Given{}).OfTrial(t) }
 
 // OfTrial is the same with the user's own numbers for the likely range; the
 // unfavourable side does not know them.
-func (g Given) OfTrial(t *trial.Trial) *Trial {
+func (s *Solver) OfTrial(t *trial.Trial) *Trial {
 	out := &Trial{Cooks: make([]Cook, len(t.Cooks))}
-	s := newSolver()
 	for i := range t.Cooks {
 		c := &t.Cooks[i]
 		out.Cooks[i] = s.strict(t, c)
-		s.likely(t, c, g, &out.Cooks[i])
+		s.likely(t, c, &out.Cooks[i])
 	}
 	return out
 }
 
 // strict is the unfavourable side of a cook.
-func (s *solver) strict(t *trial.Trial, c *trial.Cook) Cook {
+func (s *Solver) strict(t *trial.Trial, c *trial.Cook) Cook {
 	if m := t.Medium.Or(trial.WaterBath); m != trial.WaterBath {
 		return Cook{Cannot: noMedium(m)}
 	}
@@ -162,14 +161,14 @@ func Planned(t *trial.Trial, cook int, celsius float64) Cook {
 			thick = other
 		}
 	}
-	return newSolver().compute(t, &t.Cooks[cook], celsius, thick, false)
+	return NewSolver(Given{}).compute(t, &t.Cooks[cook], celsius, thick, false)
 }
 
 func noMedium(m trial.Medium) *Cannot {
 	return cannot("medium", "there is no heat calculation for this medium (%s)", m)
 }
 
-func (s *solver) compute(t *trial.Trial, c *trial.Cook, setPoint, thick float64, logged bool) Cook {
+func (s *Solver) compute(t *trial.Trial, c *trial.Cook, setPoint, thick float64, logged bool) Cook {
 	out := Cook{SetPoint: setPoint, Thickness: thick}
 	fail := func(field, format string, args ...any) Cook {
 		return Cook{SetPoint: setPoint, Cannot: cannot(field, format, args...)}
@@ -295,7 +294,7 @@ func truth(t *trial.Trial, c *trial.Cook, setPoint float64) (celsius float64, ch
 // shortest begins with the earliest arrival that can be, diffusivity 10 % high
 // and a fast surface in the bath as it reads, and the longest with the latest. What the core does
 // before it arrives does not count, or a thicker piece would earn more.
-func (h *Cook) times(c *trial.Cook, s *solver, k food.Kind) *Cannot {
+func (h *Cook) times(c *trial.Cook, s *Solver, k food.Kind) *Cannot {
 	switch d, ok := c.BathTime(); {
 	case ok:
 		h.Minutes, h.Longest = d.Minutes(), d.Minutes()

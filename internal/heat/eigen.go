@@ -89,3 +89,14 @@ func coefficient(shape Shape, z float64) (centre, mean float64) {
 	}
 	return 4 * (s - z*c) / (2*z - math.Sin(2*z)), 3 * (s - z*c) / (z * z * z)
 }
+
+// surface is f of one term at the surface, where f is 1 at the centre.
+func surface(shape Shape, z float64) float64 {
+	switch shape {
+	case Slab:
+		return math.Cos(z)
+	case Cylinder:
+		return math.J0(z)
+	}
+	return math.Sin(z) / z
+}

@@ -48,10 +48,12 @@ type Setting struct {
 
 // ComeUpOf predicts how long the core of a piece takes to within ComeUp of its
 // bath: from everything favourable to everything unfavourable.
-func ComeUpOf(s Setting) Range { return newSolver().comeUp(s) }
+func ComeUpOf(s Setting) Range { return NewSolver(Given{}).comeUp(s) }
 
-// solver keeps what was solved: the cooks of a trial share most of it.
-type solver struct {
+// Solver computes trials and keeps what it solved: the cooks of a trial, and the
+// cells of a table, share most of it. It is not safe for use by two at once.
+type Solver struct {
+	given  Given
 	bodies map[bodyKey]*Body
 	ranges map[Setting]Range
 }
@@ -62,11 +64,12 @@ type bodyKey struct {
 	m     Material
 }
 
-func newSolver() *solver {
-	return &solver{bodies: map[bodyKey]*Body{}, ranges: map[Setting]Range{}}
+// NewSolver is a solver with the user's own numbers, if any.
+func NewSolver(g Given) *Solver {
+	return &Solver{given: g, bodies: map[bodyKey]*Body{}, ranges: map[Setting]Range{}}
 }
 
-func (s *solver) body(shape Shape, mm float64, m Material) (*Body, error) {
+func (s *Solver) body(shape Shape, mm float64, m Material) (*Body, error) {
 	key := bodyKey{shape, mm / 2000, m}
 	if b := s.bodies[key]; b != nil {
 		return b, nil
@@ -80,7 +83,7 @@ func (s *solver) body(shape Shape, mm float64, m Material) (*Body, error) {
 
 // solid is the body of a setting at one end of its range: 0 favourable, 1
 // likely, 2 unfavourable.
-func (s *solver) solid(x Setting, end int) (Solid, error) {
+func (s *Solver) solid(x Setting, end int) (Solid, error) {
 	m := Material{Diffusivity: x.Diffusivity[end], Conductivity: x.Conductivity, Transfer: x.Transfer[end]}
 	switch x.Shape {
 	case trial.Block:
@@ -101,7 +104,7 @@ func (s *solver) solid(x Setting, end int) (Solid, error) {
 	return s.body(Slab, x.Thickness, m)
 }
 
-func (s *solver) comeUp(x Setting) Range {
+func (s *Solver) comeUp(x Setting) Range {
 	// A NaN never equals itself, so it must not become a key.
 	for _, v := range []float64{x.Thickness, x.Bath, x.Start[0], x.Start[1], x.Start[2], x.Conductivity} {
 		if !finite(v) {
@@ -116,7 +119,7 @@ func (s *solver) comeUp(x Setting) Range {
 	return r
 }
 
-func (s *solver) solve(x Setting) Range {
+func (s *Solver) solve(x Setting) Range {
 	var m [3]float64
 	for end := range m {
 		solid, err := s.solid(x, end)
@@ -140,7 +143,8 @@ func (s *solver) solve(x Setting) Range {
 }
 
 // likely fills in what is likely of one cook, whatever the verdict can be.
-func (s *solver) likely(t *trial.Trial, c *trial.Cook, g Given, out *Cook) {
+func (s *Solver) likely(t *trial.Trial, c *trial.Cook, out *Cook) {
+	g := s.given
 	if !c.SetPoint.Known {
 		why := cannot("cooks.set_point", "the set point is not stated")
 		out.ComeUp, out.Hold, out.Dip = Range{Why: why}, Range{Why: why}, quantity.Absent(why.Why)

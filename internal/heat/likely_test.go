@@ -189,7 +189,7 @@ func TestMedia(t *testing.T) {
 		if m != trial.WaterBath && !has(c.Limits, Surface) && !has(c.Limits, NoBath) {
 			t.Errorf("%s: no limit: %v", m, c.Limits)
 		}
-		own := Given{Transfer: 20}.OfTrial(tr).Cooks[0]
+		own := NewSolver(Given{Transfer: 20}).OfTrial(tr).Cooks[0]
 		if !own.ComeUp.Known || !has(own.Limits, OwnNumber) {
 			t.Errorf("%s with a stated coefficient: %v, %v", m, own.ComeUp, own.Limits)
 		}
@@ -201,7 +201,7 @@ func TestGiven(t *testing.T) {
 	t.Parallel()
 	tr := one()
 	plain := OfTrial(tr).Cooks[0]
-	own := Given{Diffusivity: 2.8e-7, Conductivity: 0.96, Transfer: 190}.OfTrial(tr).Cooks[0]
+	own := NewSolver(Given{Diffusivity: 2.8e-7, Conductivity: 0.96, Transfer: 190}).OfTrial(tr).Cooks[0]
 	near(t, "twice the diffusivity at the same Biot number", own.ComeUp.Mid, plain.ComeUp.Mid/2*1.4e-7/plain.Likely.Diffusivity[1], 0.05*plain.ComeUp.Mid) // the table's k moves Bi a little
 	near(t, "the core for verdicts", own.Core(60), plain.Core(60), 0)
 }
