@@ -120,6 +120,8 @@ func sentenceOf(w safety.Words) Sentence {
 		switch p.Kind {
 		case safety.Temperature:
 			s = Say(s, Quantity{Kind: Temperature, Value: p.Value, Digits: p.Digits})
+		case safety.Difference:
+			s = Say(s, Quantity{Kind: Difference, Value: p.Value, Digits: p.Digits})
 		case safety.Minutes:
 			s = Say(s, Quantity{Kind: Duration, Value: p.Value})
 		case safety.Percent:

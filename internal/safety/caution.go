@@ -98,6 +98,9 @@ func Cautions(t *trial.Trial, v CookVerdict) (lead, rest []Caution) {
 	case NotPasteurised:
 		rest = append(rest, modelEstimate, notForKeeping)
 	}
+	if known {
+		rest = append(rest, sources(t, kind, v)...)
+	}
 	if known && kind.HistamineUnknown {
 		rest = append(rest, histamine)
 	}
@@ -202,6 +205,9 @@ var fieldWords = map[string]string{
 	"baths.checked":        "Nobody checked the thermometer of the bath",
 	"baths.reads":          "The error of the bath's thermometer is not stated",
 	"cooks.brine.for":      "How long the food lay in the brine is not stated",
+	"cooks.probe":          "There is no log of a checked probe",
+	"cooks.reheat.for":     "How long it was reheated is not stated",
+	"sources.kept_at":      "How cold the fish was kept is not stated",
 	"cooks.brine.at":       "How cold the brine was is not stated",
 	"cooks.chill":          "The chilling is not described",
 	"cooks.set_point":      "The set point is not stated",

@@ -30,23 +30,69 @@ func before(t *trial.Trial, c *trial.Cook) (minutes float64, known bool) {
 	return minutes, known
 }
 
-// discard is when what is left has to be thrown away, in minutes after the
-// food went into the bath: the first of the limits that runs out. Everything
-// below growthEnds counts from the bath on, as if the food were above 21.1 °C
-// at once, and so does everything after the bath.
-func discard(path []float64, inBath, before float64) float64 {
-	warm := minutesBelow(path, heat.Step, growthEnds)
-	cool := minutesBelow(path, heat.Step, noCredit)
+// used is what the growth clocks show after so many minutes in the bath.
+//
+// The rule allows 2 h between 21.1 and 52.3 °C and 4 h between 10 and 54.4 °C.
+// Two things keep it from rewarding what is worse. A core that never gets out
+// of a range by the end of the bath is charged with the whole bath: its surface
+// was in that range all the while, and a thicker piece, whose core enters later,
+// would else have more time. And a core that does get out is charged as if it
+// had started at 10 °C: one that starts colder enters later and leaves later,
+// and would else gain a little by it.
+type used struct{ to, warm, cool float64 }
+
+// discard is when what is left has to be thrown away, in minutes after the food
+// went into the bath: once out, both clocks run on from where they stood,
+// through rest, slicing and serving.
+func (u used) discard(before float64) float64 {
+	return u.to + math.Min(warmMinutes-u.warm, coolMinutes-u.cool) - before
+}
+
+// exceeded reports whether the clock ran out in the bath.
+func (u used) exceeded(before float64) bool { return u.discard(before) < u.to }
+
+// usedRising is the clock of a core that never falls.
+func usedRising(at func(float64) float64, bath, start, to float64) used {
+	u := used{to: to, warm: to, cool: to}
+	end := at(to)
+	if end < growthEnds {
+		return u
+	}
+	from10 := startedAt10(at, bath, start)
+	t52 := crossing(from10, growthEnds, 0, to)
+	u.warm = t52 - crossing(from10, warmAt, 0, t52)
+	if end >= noCredit {
+		u.cool = crossing(from10, noCredit, t52, to)
+		u.cool -= crossing(from10, coolAt, 0, t52)
+	}
+	return u
+}
+
+// startedAt10 is the same piece as it would be from 10 °C. Conduction is linear,
+// so the share of the gap that is left is the same.
+func startedAt10(at func(float64) float64, bath, start float64) func(float64) float64 {
+	if start >= coolAt || bath <= coolAt {
+		return at
+	}
+	ratio := (bath - coolAt) / (bath - start)
+	return func(m float64) float64 { return bath - (bath-at(m))*ratio }
+}
+
+// usedSampled is the clock of a core that may fall again: whatever it spends
+// below a limit from the bath on counts, less what the calculation needs to get
+// to 21.1 °C, which may be 0.
+func usedSampled(path []float64, to, cold float64) used {
+	u := used{to: to, warm: to, cool: to}
 	// The last step of the path may be short of the end of the bath; it counts
 	// as whatever the core was by then.
-	rest := inBath - heat.Step*float64(len(path)-1)
-	if last := path[len(path)-1]; last < growthEnds {
-		warm, cool = warm+rest, cool+rest
-	} else if last < noCredit {
-		cool += rest
+	last := path[len(path)-1]
+	if last >= growthEnds {
+		u.warm = math.Max(0, minutesBelow(path, heat.Step, growthEnds)-cold)
 	}
-	// Once out, both clocks run on from where they stood.
-	return inBath + math.Min(warmMinutes-warm, coolMinutes-cool) - before
+	if last >= noCredit {
+		u.cool = minutesBelow(path, heat.Step, noCredit)
+	}
+	return u
 }
 
 // served is how long after it went into the bath the last of it was served or
@@ -72,6 +118,19 @@ func served(t *trial.Trial, c *trial.Cook, inBath float64) (minutes float64, ok 
 		}
 	}
 	return minutes, ok
+}
+
+// reheated is what reheating adds to the clock, in minutes: it does not start
+// anew. known is false where it was reheated for a time that is not stated.
+func reheated(c *trial.Cook) (minutes float64, known bool) {
+	r := c.Reheat.V
+	switch {
+	case !c.Reheat.Known, r.AtTmp.Known && r.AtTmp.V.Celsius() >= noCredit && r.For.Known && r.For.V.Minutes() <= 0:
+		return 0, true
+	case !r.For.Known:
+		return 0, false
+	}
+	return r.For.V.Minutes(), true
 }
 
 // clockAt is a clock time so many minutes after another, such as 11:05, with

@@ -2,13 +2,13 @@ package safety
 
 import (
 	"tamis/internal/food"
-	"tamis/internal/heat"
 	"tamis/internal/trial"
 )
 
 // kill holds the core against the rows that count for the kind.
-func (v *CookVerdict) kill(t *trial.Trial, k food.Kind, opened bool, path []float64) {
-	direct := minutesAt(path, heat.Step, listeriaAt) >= listeriaMinutes
+func (v *CookVerdict) kill(t *trial.Trial, k food.Kind, opened bool, c *core) {
+	h := c.hist
+	direct := h.minutesAt(listeriaAt) >= listeriaMinutes
 	cooked := because("core-70", "the core stays at ", temp(listeriaAt, 0), " or above for ", mins(listeriaMinutes), ", which counts as six decades of Listeria")
 	needs := because("below-core-70", "the core does not stay at ", temp(listeriaAt, 0), " for ", mins(listeriaMinutes))
 	pass := func(r Reason) {
@@ -18,19 +18,21 @@ func (v *CookVerdict) kill(t *trial.Trial, k food.Kind, opened bool, path []floa
 	}
 	switch {
 	case k.Rule == food.BivalveRule:
-		if minutesAt(path, heat.Step, bivalveAt) >= bivalveMinutes {
+		if h.minutesAt(bivalveAt) >= bivalveMinutes {
 			pass(because("bivalve", "the core stays at ", temp(bivalveAt, 0), " or above for ", mins(bivalveMinutes)))
 		} else {
 			v.worsen(DoNotEat, because("bivalve-short", "bivalves need ", temp(bivalveAt, 0), " at the core for ", mins(bivalveMinutes)))
 		}
 	case k.Rule == food.PulseRule:
-		if minutesAt(path, heat.Step, pulseAt) >= pulseMinutes {
+		if h.minutesAt(pulseAt) >= pulseMinutes {
 			pass(because("pulse", "boiled for ", mins(pulseMinutes)))
 		} else {
 			v.worsen(DoNotEat, because("pulse-not-boiled", "pulses need to boil for ", mins(pulseMinutes)))
 		}
 	case k.Rule == food.UnknownRule && !opened:
-	case opened || k.Rule == food.GameRule || k.Rule == food.EggRule:
+	case opened:
+		v.opened(t, k, c, direct, pass, cooked)
+	case k.Rule == food.GameRule || k.Rule == food.EggRule:
 		if direct {
 			pass(cooked)
 		} else if v.must {
@@ -39,27 +41,58 @@ func (v *CookVerdict) kill(t *trial.Trial, k food.Kind, opened bool, path []floa
 			v.worsen(NotPasteurised, needs)
 		}
 	case k.Rule == food.PoultryRule:
-		v.poultry(t, path, direct, pass, cooked)
+		v.poultry(t, h, direct, pass, cooked)
 	default:
-		f := equivalent(path, heat.Step, listeriaAt, listeriaZ)
-		enough := f >= listeriaMinutes
-		if k.Name == "oily fish" {
-			enough = enough && equivalent(path, heat.Step, oilyAt, oilyZ) >= oilyMinutes
-		}
-		if enough {
-			pass(because("core-equivalent", "the core gets the equivalent of ", temp(listeriaAt, 0), " for ", mins(listeriaMinutes), " (z 7.5), which counts as six decades of Listeria"))
-		} else {
-			v.worsen(NotPasteurised, because("below-equivalent", "the core does not get the equivalent of ", temp(listeriaAt, 0), " for ", mins(listeriaMinutes)))
-		}
+		v.Kills = c.kills
+		v.muscle(h, c.kills, pass)
 	}
 }
 
-// poultry knows three rows and interpolates none.
-func (v *CookVerdict) poultry(t *trial.Trial, path []float64, direct bool, pass func(Reason), cooked Reason) {
-	fat := t.Food.Composition.V.Fat
-	long := minutesAt(path, heat.Step, poultryRow) >= poultryMinutes
+// muscle: every organism by its decades, at the slowest point.
+func (v *CookVerdict) muscle(h *history, ks []Kill, pass func(Reason)) {
+	worst, lacks := short(ks)
 	switch {
-	case reaches(path, poultryInstant):
+	case !lacks:
+		pass(because("core-equivalent", "the core gets "+decadesOf(ks)))
+	case !h.reaches(noCredit):
+		v.worsen(NotPasteurised, because("below-equivalent", "the core stays below ", temp(noCredit, 1), ", where nothing counts as killed"))
+	default:
+		v.worsen(NotPasteurised, because("below-equivalent", "the core does not get "+decades(worst.Decades)+" decades of "+worst.Organism))
+	}
+}
+
+// opened: germs are inside, so it is the core or nothing. Outright 70 °C for
+// 2 min is enough under any rules; under those that have a table of their own
+// for it, a row of that table together with all decades of the kind.
+func (v *CookVerdict) opened(t *trial.Trial, k food.Kind, c *core, direct bool, pass func(Reason), cooked Reason) {
+	if direct {
+		pass(cooked)
+		return
+	}
+	if m := openedMinimum(k, t.Food.Form.V, t.Rules); m != &outright {
+		v.Kills = c.kills
+		row, met := m.met(c.hist)
+		worst, lacks := short(c.kills)
+		ask := words(temp(row.Celsius, digitsOf(row.Celsius)), " for ", mins(row.Minutes), " ("+m.Authority+", "+m.Place+")")
+		switch {
+		case met && !lacks:
+			pass(because("opened-minimum", "the core stays at ", ask, ", and it gets "+decadesOf(c.kills)))
+		case met:
+			v.worsen(DoNotEat, because("below-core-70", "the core does not get "+decades(worst.Decades)+" decades of "+worst.Organism+", which pieces that are not whole need inside"))
+		default:
+			v.worsen(DoNotEat, because("below-core-70", "the core does not stay at ", temp(listeriaAt, 0), " for ", mins(listeriaMinutes), ", nor at ", ask))
+		}
+		return
+	}
+	v.worsen(DoNotEat, because("below-core-70", "the core does not stay at ", temp(listeriaAt, 0), " for ", mins(listeriaMinutes), ", which pieces that are not whole need"))
+}
+
+// poultry knows three rows and interpolates none.
+func (v *CookVerdict) poultry(t *trial.Trial, h *history, direct bool, pass func(Reason), cooked Reason) {
+	fat := t.Food.Composition.V.Fat
+	long := h.minutesAt(poultryRow) >= poultryMinutes
+	switch {
+	case h.reaches(poultryInstant):
 		pass(because("poultry-74", "the core reaches ", temp(poultryInstant, 0)))
 	case direct:
 		pass(cooked)

@@ -19,8 +19,12 @@ type Result struct {
 
 // OfTrial judges every cook of a trial with its heat, which heat.OfTrial gave
 // for the same trial. A trial without cooks gets no verdict.
-func OfTrial(t *trial.Trial, h *heat.Trial) *Result {
-	r := &Result{}
+func OfTrial(t *trial.Trial, h *heat.Trial) *Result { return Override{}.OfTrial(t, h) }
+
+// OfTrial is OfTrial by the user's values.
+func (o Override) OfTrial(t *trial.Trial, h *heat.Trial) *Result {
+	r := &Result{Cooks: make([]CookVerdict, 0, len(t.Cooks))}
+	j, table := judgingOf(t, o), judgingOf(t, Override{})
 	for i := range t.Cooks {
 		var c heat.Cook
 		if h != nil && i < len(h.Cooks) {
@@ -31,7 +35,14 @@ func OfTrial(t *trial.Trial, h *heat.Trial) *Result {
 		if c.SetPoint == 0 && t.Cooks[i].SetPoint.Known {
 			c.SetPoint = t.Cooks[i].SetPoint.V.Celsius()
 		}
-		r.Cooks = append(r.Cooks, judge(t, &t.Cooks[i], c, true))
+		v := j.judge(&t.Cooks[i], &c, true)
+		if logged, ok := j.byLog(&t.Cooks[i], &c); ok && better(logged, v) {
+			v = logged
+		}
+		if o.Any() {
+			v = byUser(v, table.judge(&t.Cooks[i], &c, true))
+		}
+		r.Cooks = append(r.Cooks, v)
 	}
 	r.Overall = worst(t, r.Cooks)
 	r.Lead, r.Rest = Cautions(t, r.Overall)
@@ -44,21 +55,53 @@ func OfTrial(t *trial.Trial, h *heat.Trial) *Result {
 // of the trial. What went wrong in a past cook is left out; everything else
 // counts, and so does the worst of them.
 func For(t *trial.Trial, celsius float64, cooks []int) CookVerdict {
+	return Override{}.For(t, celsius, cooks)
+}
+
+// For is For by the user's values.
+func (o Override) For(t *trial.Trial, celsius float64, cooks []int) CookVerdict {
 	if len(cooks) == 0 {
 		for i := range t.Cooks {
 			cooks = append(cooks, i)
 		}
 	}
-	var vs []CookVerdict
+	j, table := judgingOf(t, o), judgingOf(t, Override{})
+	vs := make([]CookVerdict, 0, len(cooks))
 	for _, i := range cooks {
 		if i < 0 || i >= len(t.Cooks) {
 			continue
 		}
 		h := heat.Planned(t, i, celsius)
 		h.SetPoint = celsius
-		vs = append(vs, judge(t, &t.Cooks[i], h, false))
+		v := j.judge(&t.Cooks[i], &h, false)
+		if o.Any() {
+			v = byUser(v, table.judge(&t.Cooks[i], &h, false))
+		}
+		vs = append(vs, v)
 	}
 	return worst(t, vs)
+}
+
+// byUser marks a verdict that rests on the user's values, and says what the
+// tables say where that is worse, so that nothing refused is accepted in silence.
+func byUser(v, table CookVerdict) CookVerdict {
+	why := words("this is by your own values (", v.Users, "), not by the tables of this program")
+	if better := v.Verdict > table.Verdict || v.Parasites > table.Parasites || v.Vulnerable && !table.Vulnerable; better {
+		said := table.Verdict.String()
+		if len(table.Why) > 0 {
+			why = words(why, ", which say: "+said+" (", table.Why[0].Text, ")")
+		} else {
+			why = words(why, ", which say: "+said)
+		}
+	}
+	// The first reason is the one that is printed, so it has to carry the words.
+	if len(v.Why) > 0 {
+		why = words(v.Why[0].Text, "; ", why)
+		v.Why = append([]Reason{{Slug: "user-values", Text: why}}, v.Why...)
+	} else {
+		v.Why = []Reason{{Slug: "user-values", Text: why}}
+	}
+	return v
 }
 
 // worst is the verdict that holds for all: the worst of each part, with the

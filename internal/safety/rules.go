@@ -28,12 +28,6 @@ const (
 	listeriaMinutes = 2.0
 	listeriaZ       = 7.5
 
-	// Oily fish protects Listeria more than that below about 56.5 °C: D60
-	// 5.13 min, z 5.68 °C (values of the 2012 review, from memory), 6 decades.
-	oilyAt      = 60.0
-	oilyMinutes = 6 * 5.13
-	oilyZ       = 5.68
-
 	// Bivalves: viruses need 90 °C for 90 s (common guidance, from memory).
 	bivalveAt      = 90.0
 	bivalveMinutes = 1.5
@@ -52,6 +46,9 @@ const (
 	// must reach 63 °C.
 	vulnerableAt = 63.0
 
+	// A thermometer counts as checked for this many days.
+	checkedDays = 30
+
 	// Growth: the highest temperature at which Clostridium perfringens is
 	// reported to grow is 52.3 °C. At most 2 h above 21.1 °C and 4 h above
 	// 10 °C below that, 4 h in all below 54.4 °C (after the fish hazards
@@ -59,12 +56,16 @@ const (
 	growthEnds  = 52.3
 	warmMinutes = 120.0
 	coolMinutes = 240.0
+	warmAt      = 21.1
 	coolAt      = 10.0
 	coldStoreAt = 5.0
 
-	// Chilling: to 5 °C within 6 h (Food Code 3-501.14, of which the first
-	// step, 57 to 21 °C within 2 h, is not recorded in a trial).
-	chillMinutes = 360.0
+	// Chilling: from 57 to 21 °C within 2 h and to 5 °C within 6 h in all (Food
+	// Code 3-501.14).
+	chillFrom         = 57.0
+	chillHalf         = 21.0
+	chillHalfMinutes  = 120.0
+	chillTotalMinutes = 360.0
 )
 
 func fahrenheit(f float64) float64 { return (f - 32) * 5 / 9 }
@@ -108,13 +109,20 @@ func minutesBelow(path []float64, step, celsius float64) float64 {
 }
 
 // equivalent is the time at ref, in minutes, that kills as much as the path:
-// the integral of 10^((T-ref)/z), with no credit below noCredit. The colder end
-// of each step stands for the whole step, which is never too much.
+// the integral of 10^((T-ref)/z) by the trapezoid rule on that power, not on T.
+// Nothing counts below noCredit: where a step crosses it, only the part above
+// does, as if the core ran straight from one sample to the next.
 func equivalent(path []float64, step, ref, z float64) float64 {
+	rate := func(t float64) float64 { return math.Exp(math.Ln10 / z * (t - ref)) }
+	floor := rate(noCredit)
 	var sum float64
 	for i := 1; i < len(path); i++ {
-		if t := math.Min(path[i-1], path[i]); t >= noCredit {
-			sum += step * math.Pow(10, (t-ref)/z)
+		lo, hi := math.Min(path[i-1], path[i]), math.Max(path[i-1], path[i])
+		switch {
+		case lo >= noCredit:
+			sum += step * (rate(lo) + rate(hi)) / 2
+		case hi > noCredit:
+			sum += step * (hi - noCredit) / (hi - lo) * (floor + rate(hi)) / 2
 		}
 	}
 	return sum

@@ -66,9 +66,10 @@ type Part struct {
 // Kind is what a number in a text is.
 type Kind string
 
-// The kinds of number: °C, minutes, percent.
+// The kinds of number: °C, K, minutes, percent.
 const (
 	Temperature Kind = "temperature"
+	Difference  Kind = "difference"
 	Minutes     Kind = "minutes"
 	Percent     Kind = "percent"
 )
@@ -105,6 +106,13 @@ type CookVerdict struct {
 	// DiscardAt is that as a clock time, such as 11:05; empty where the start
 	// was not written down.
 	DiscardAt string
+	// Kills is what the core got by each row of its kind; empty where the kind is
+	// judged by fixed temperatures and times, or nothing could be computed.
+	Kills []Kill
+	// Quoted are the published minimums of the rules that the trial names.
+	Quoted []Quoted
+	// Users names the values that are the user's and not the tables'; nil without.
+	Users Words
 
 	must bool // never eaten unless pasteurised
 }

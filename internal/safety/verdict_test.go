@@ -102,7 +102,8 @@ func TestVerdicts(t *testing.T) {
 		{"beef pork lamb", 63, 90, deviation("floated"), NotPasteurised, "deviation"},
 		{"beef pork lamb", 63, 90, deviation("bag leaked"), NotPasteurised, "deviation"},
 		{"beef pork lamb", 63, 90, deviation("Power lost"), NoVerdict, "deviation"},
-		{"beef pork lamb", 63, 90, deviation("lid off"), Pasteurised, "core-equivalent"},
+		{"beef pork lamb", 63, 90, deviation("lid off"), NotPasteurised, "deviation"},
+		{"beef pork lamb", 63, 90, deviation("a taster came late"), Pasteurised, "core-equivalent"},
 		{"poultry", 60, 150, deviation("leaked"), DoNotEat, "deviation"},
 		{"beef pork lamb", 63, 90, with(func(t *trial.Trial, _ *trial.Cook) {
 			t.Deviations = []trial.Deviation{{Cook: trial.Some("B"), What: trial.Some("floated")}}

@@ -1,5 +1,10 @@
 package safety
 
+import (
+	"math"
+	"strings"
+)
+
 // words builds a text from strings and Parts.
 func words(parts ...any) Words {
 	var w Words
@@ -21,3 +26,27 @@ func mins(m float64) Part             { return Part{Kind: Minutes, Value: m} }
 func percent(p float64) Part          { return Part{Kind: Percent, Value: p} }
 
 func because(slug string, parts ...any) Reason { return Reason{Slug: slug, Text: words(parts...)} }
+
+// decades is a number of decades in words.
+func decades(d float64) string {
+	whole, half := math.Modf(d)
+	if whole < 1 || whole >= float64(len(small)) || half != 0 && half != 0.5 {
+		return number(d)
+	}
+	if half == 0.5 {
+		return small[int(whole)] + " and a half"
+	}
+	return small[int(whole)]
+}
+
+var small = []string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
+
+// list joins with commas and a last "and".
+func list(s []string) string {
+	if len(s) < 2 {
+		return strings.Join(s, "")
+	}
+	return strings.Join(s[:len(s)-1], ", ") + " and " + s[len(s)-1]
+}
+
+func kelvins(k float64, digits int) Part { return Part{Kind: Difference, Value: k, Digits: digits} }

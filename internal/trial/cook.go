@@ -29,6 +29,7 @@ type Cook struct {
 	ServedAt Opt[quantity.Temperature]
 	LogFile  Opt[string]
 	Log      []LogPoint
+	Probe    Opt[Probe] // that gave the core of the log
 	Pieces   []Piece
 	// Values are measures put straight on the cook, by name of the measure.
 	Values map[string]Reading
@@ -101,6 +102,14 @@ type Chill struct {
 type Reheat struct {
 	AtTmp Opt[quantity.Temperature]
 	For   Opt[quantity.Duration]
+}
+
+// Probe is the thermometer that gave the core of a log.
+type Probe struct {
+	Piece   Opt[string]              // in which piece
+	At      Opt[ProbePlace]          // where in it
+	Reads   Opt[quantity.Difference] // reading minus truth: "0.1 °C high" is +0.1 K
+	Checked Opt[Date]
 }
 
 // LogPoint is one line of a probe log.

@@ -134,6 +134,7 @@ type Food struct {
 	Thickness   Opt[quantity.Length]
 	Start       Opt[quantity.Temperature]
 	Frozen      Opt[Frozen] // of all pieces; a source may say otherwise
+	Histamine   Opt[bool]   // a fish that forms histamine when it is kept warm
 	Composition Opt[Composition]
 }
 

@@ -186,3 +186,15 @@ const (
 
 // ParasiteControls lists the words for ParasiteControl.
 var ParasiteControls = []ParasiteControl{ByFreezing, ByFeed, Exempt, NoControl}
+
+// ProbePlace says where in a piece a probe sat.
+type ProbePlace string
+
+// The places.
+const (
+	ProbeCentre    ProbePlace = "centre"
+	ProbeElsewhere ProbePlace = "elsewhere"
+)
+
+// ProbePlaces lists the words for ProbePlace.
+var ProbePlaces = []ProbePlace{ProbeCentre, ProbeElsewhere}

@@ -172,6 +172,8 @@ var malformed = []struct {
 	{"a score of no cook", "unknown-cook", "only A", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "assessor,cook,firm\na,«Q7,4\n"}},
 	{"scores without cooks", "unknown-cook", "none is listed", []string{head + "panel: {scores: s.csv}\n", "s.csv", "assessor,cook,firm\na,«Q7,4\n"}},
 	{"a piece in the column of cooks", "unknown-cook", "a column piece", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "assessor,cook,firm\na,«A1,4\n"}},
+	{"a probe in no piece", "unknown-piece", "A1", []string{head + "cooks:\n  - {id: A, set_point: 50 °C, time: 60 min, probe: {piece: «A12}, pieces: [{id: A1}]}\n"}},
+	{"a probe that is nowhere", "unknown-word", "centre", []string{head + "cooks:\n  - {id: A, set_point: 50 °C, time: 60 min, probe: {at: «center}, pieces: [{id: A1}]}\n"}},
 	{"a score of no piece", "unknown-piece", "A1", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "assessor,piece,firm\na,«A12,4\n"}},
 	{"a code without a key", "no-key", "key: FILE.csv", []string{head + foot + "panel: {scores: «s.csv}\n", "s.csv", "assessor,code,firm\na,123,4\n"}},
 	{"a code that is not in the key", "unknown-code", "did you mean 132?", []string{head + foot + "panel: {scores: s.csv, key: k.csv}\n", "s.csv", "assessor,code,firm\na,«123,4\n", "k.csv", "code,piece\n132,A1\n"}},

@@ -197,6 +197,13 @@ var reheatTable = object[trial.Reheat]{noun: "reheating", flow: true, fields: []
 	opt("for", "how long", span, func(c *trial.Reheat) *trial.Opt[quantity.Duration] { return &c.For }),
 }}
 
+var probeTable = object[trial.Probe]{noun: "a probe", flow: true, fields: []field[trial.Probe]{
+	opt("piece", "the piece it was in", idCodec, func(p *trial.Probe) *trial.Opt[string] { return &p.Piece }),
+	opt("at", "centre or elsewhere", words(trial.ProbePlaces...), func(p *trial.Probe) *trial.Opt[trial.ProbePlace] { return &p.At }),
+	opt("reads", "its known error, like 0.1 °C high", reads, func(p *trial.Probe) *trial.Opt[quantity.Difference] { return &p.Reads }),
+	opt("checked", "day it was checked", date, func(p *trial.Probe) *trial.Opt[trial.Date] { return &p.Checked }),
+}}
+
 // levels is a group of declared factors with their levels.
 var levels = codec[[]trial.Level]{
 	read: func(r *reader, it *item) ([]trial.Level, bool) {
@@ -315,6 +322,7 @@ var cookTable = object[trial.Cook]{noun: "a cook", fields: join([]field[trial.Co
 			}
 			return textItem(c.LogFile.V)
 		}},
+	opt("probe", "the probe of the log: {piece: A1, at: centre, reads: 0.1 °C high, checked: 2026-02-09}", probeTable.codec(), func(c *trial.Cook) *trial.Opt[trial.Probe] { return &c.Probe }),
 	opt("notes", "anything seen", text, func(c *trial.Cook) *trial.Opt[string] { return &c.Notes }),
 	{key: "pieces", doc: "the portions, or {from: pieces.csv}",
 		schema: func() js { return listSchema(pieceTable.toSchema()) },

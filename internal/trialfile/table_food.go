@@ -48,6 +48,7 @@ var foodTable = object[trial.Food]{noun: "a food", fields: []field[trial.Food]{
 	opt("thickness", "of a slab; diameter of a cylinder or sphere", length, func(f *trial.Food) *trial.Opt[quantity.Length] { return &f.Thickness }),
 	opt("start", "core temperature before the bath", temperature, func(f *trial.Food) *trial.Opt[quantity.Temperature] { return &f.Start }),
 	opt("frozen", "yes, no, or {at: -20 °C, for: 7 d, by: supplier}", frozen, func(f *trial.Food) *trial.Opt[trial.Frozen] { return &f.Frozen }),
+	opt("histamine", "yes for a fish that forms histamine when it is kept warm, such as tuna or mackerel", yesNo, func(f *trial.Food) *trial.Opt[bool] { return &f.Histamine }),
 	opt("composition", "shares of the mass; beats the food table", compositionTable.codec(), func(f *trial.Food) *trial.Opt[trial.Composition] { return &f.Composition }),
 }, finish: func(r *reader, it *item, f *trial.Food) {
 	if n, s := len(f.Sides), it.get("sides"); n != 0 && n != 3 && !s.bad {

@@ -203,6 +203,13 @@ func (r *reader) cook(c *trial.Cook) {
 		r.refersTo(c.Session.At, c.Session.V, r.ids.sessions, "session", fmt.Sprintf("add %s: {} to sessions", c.Session.V))
 	}
 	r.with(c.With)
+	if in := c.Probe.V.Piece; in.Known && len(c.Pieces) > 0 {
+		names := make([]string, len(c.Pieces))
+		for i := range c.Pieces {
+			names[i] = c.Pieces[i].ID
+		}
+		r.refersTo(in.At, in.V, newNames(names), "piece", "")
+	}
 	for i := range c.Pieces {
 		p := &c.Pieces[i]
 		r.with(p.With)

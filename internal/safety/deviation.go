@@ -1,0 +1,54 @@
+package safety
+
+import (
+	"strings"
+
+	"tamis/internal/trial"
+)
+
+// spoils are parts of words of deviations after which the calculation says
+// nothing about the core: the food was not all under moving water of the
+// temperature stated, or the bag was not whole.
+var spoils = []string{"float", "leak", "power", "lid", "bag", "burst", "torn", "tore", "hole", "heater", "outage", "unplug", "switched off", "turned off", "evaporat", "water level", "dry", "pump", "crowd", "touch", "stack", "overlap"}
+
+// powerless are those after which not even the time spent warm is known.
+var powerless = []string{"power", "outage", "unplug", "switched off", "turned off", "heater"}
+
+func hasAny(text string, parts []string) bool {
+	for _, p := range parts {
+		if strings.Contains(text, p) {
+			return true
+		}
+	}
+	return false
+}
+
+// voided is the deviation that takes the heat calculation away, or "".
+func voided(t *trial.Trial, c *trial.Cook) string {
+	for i := range t.Deviations {
+		d := &t.Deviations[i]
+		if (!d.Cook.Known || d.Cook.V == c.ID) && hasAny(strings.ToLower(d.What.V), spoils) {
+			return d.What.V
+		}
+	}
+	return ""
+}
+
+func (v *CookVerdict) deviations(t *trial.Trial, c *trial.Cook) {
+	for i := range t.Deviations {
+		d := &t.Deviations[i]
+		what := strings.ToLower(d.What.V)
+		if d.Cook.Known && d.Cook.V != c.ID || !hasAny(what, spoils) {
+			continue
+		}
+		to := NotPasteurised
+		switch {
+		case v.must:
+			to = DoNotEat
+		case hasAny(what, powerless):
+			to = NoVerdict
+		}
+		v.lacks("cooks.probe", "a log of a checked probe at the centre of the thickest piece would tell what the core really did")
+		v.worsen(to, because("deviation", "something happened to the cook that the calculation does not know ("+d.What.V+")"))
+	}
+}
