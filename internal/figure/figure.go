@@ -86,3 +86,73 @@ func (a Axis) Title(u Units) string {
 	}
 	return l + ", " + unit
 }
+
+// Dual reports whether any word, tick or number of the figure reads differently
+// in the two unit systems.
+func (f Figure) Dual() bool {
+	for _, t := range append([]Text{f.Title, f.Desc, f.Caption}, f.Footer...) {
+		if t.Dual() {
+			return true
+		}
+	}
+	return f.X.Dual() || f.Y.Dual() || f.layersDual()
+}
+
+// Dual reports whether the axis reads differently in the two unit systems.
+func (a Axis) Dual() bool {
+	for _, t := range append([]Text{a.Label, a.Unit}, a.Categories...) {
+		if t.Dual() {
+			return true
+		}
+	}
+	return a.Convert.Factor != 0 || a.US != nil
+}
+
+func (f Figure) layersDual() bool {
+	for _, l := range f.Layers {
+		for _, t := range words(l) {
+			if t.Dual() {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// words are the labels of a layer.
+func words(l Layer) (ts []Text) {
+	switch l := l.(type) {
+	case Line:
+		ts = []Text{l.Label}
+	case Band:
+		ts = []Text{l.Label}
+	case Points:
+		ts = append([]Text{l.Label}, l.Names...)
+	case ErrorBars:
+		ts = []Text{l.Label}
+	case Zone:
+		ts = []Text{l.Label}
+	case Window:
+		ts = []Text{l.Label}
+	case Threshold:
+		ts = []Text{l.Label}
+	case Strip:
+		ts = []Text{l.Label}
+		for _, e := range l.Levels {
+			ts = append(ts, e.Label)
+		}
+	case Bars:
+		ts = []Text{l.Label}
+	case Boxes:
+		ts = []Text{l.Label}
+	case Heat:
+		ts = []Text{l.Label}
+	case Spans:
+		for _, it := range l.Items {
+			ts = append(ts, it.Label)
+		}
+	case Note:
+		ts = []Text{l.Text}
+	}
+	return ts
+}

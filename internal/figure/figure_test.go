@@ -43,8 +43,8 @@ func TestValidate(t *testing.T) {
 		"points offset":          {plain(Points{X: two, Y: two, Offset: one}), ErrLengths},
 		"points offset NaN":      {plain(Points{X: one, Y: one, Offset: []float64{nan}}), ErrNonFinite},
 		"points one":             {plain(Points{X: one, Y: one}), nil},
-		"bars reversed":          {plain(ErrorBars{X: one, Low: two[1:], High: one}), ErrRange},
-		"bars fine":              {plain(ErrorBars{X: one, Low: one, High: one}), nil},
+		"bars reversed":          {plain(ErrorBars{At: one, Low: two[1:], High: one}), ErrRange},
+		"bars fine":              {plain(ErrorBars{At: one, Low: one, High: one}), nil},
 		"zone":                   {plain(Zone{Low: 2, High: 1}), ErrRange},
 		"zone open":              {plain(Zone{Low: 2, HighOpen: true}), nil},
 		"zone NaN":               {plain(Zone{Low: nan, HighOpen: true}), ErrNonFinite},
@@ -177,7 +177,7 @@ func TestTableRowsMatchHeader(t *testing.T) {
 	t.Parallel()
 	f := Figure{ID: "f", X: Category("", Same("a"), Same("b")), Y: Number("", "", 0, 9, 4), Layers: []Layer{
 		Boxes{Width: .5, Boxes: []Box{{Low: 1, Q1: 2, Median: 3, Q3: 4, Top: 5, N: 7}}},
-		ErrorBars{X: []float64{1}, Low: []float64{1}, High: []float64{2}},
+		ErrorBars{At: []float64{1}, Low: []float64{1}, High: []float64{2}},
 		Bars{At: []float64{0}, Value: []float64{3}, Width: 1},
 		Threshold{At: 2}, Note{X: 1, Y: 1, Text: Same("here")},
 	}}

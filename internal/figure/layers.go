@@ -40,19 +40,24 @@ type Band struct {
 }
 
 // Points are observations. Offset, when given, moves each point sideways for
-// drawing only (see Spread); the table shows X.
+// drawing only (see Spread); the table shows X. Names, when given, say what each
+// point is: the table and a reader who points at it show the name.
 type Points struct {
 	X, Y, Offset []float64
+	Names        []Text
 	Size         Size
 	Style        Style
 	Label        Text
 }
 
-// ErrorBars are intervals at x. Offset as for Points.
+// ErrorBars are intervals. With AlongY they stand at the positions At of the
+// horizontal axis, with AlongX they lie at the positions At of the vertical
+// one. Offset, when given, moves each across, for drawing only.
 type ErrorBars struct {
-	X, Low, High, Offset []float64
-	Style                Style
-	Label                Text
+	Along                 Direction
+	At, Low, High, Offset []float64
+	Style                 Style
+	Label                 Text
 }
 
 // Zone is a labelled range of one axis, such as an aim. An open end reaches the

@@ -16,10 +16,11 @@ type Table struct {
 // row is one line before empty columns are dropped.
 type row struct{ what, x, y, low, high, n string }
 
-// Table lists the numbers of the figure in the unit system: one row an
+// Table lists the numbers of the figure in the unit system, row for row the same
+// in both: one row an
 // observation, bar, box, field or span; zones, windows and thresholds with
 // their ends. Curves and bands are read off at the ticks of the horizontal
-// axis, between drawn points by straight lines, because a table of every drawn
+// axis in metric units, between drawn points by straight lines, because a table of every drawn
 // point helps nobody; a band stands in the rows of the line that has its role
 // and its x. Pieces come last. Columns that stay empty are left out. An invalid
 // figure gives an empty table.
@@ -109,7 +110,7 @@ func (f Figure) rows(l Layer, u Units) (rows []row) {
 	switch l := l.(type) {
 	case Line:
 		b, banded := f.bandOf(l)
-		for _, x := range f.readAt(l.X, u) {
+		for _, x := range f.readAt(l.X) {
 			r := row{what: named(l.Label, "curve", u), x: fx(x), y: fy(at(l.X, l.Y, x))}
 			if banded {
 				r.low, r.high = fy(at(b.X, b.Low, x)), fy(at(b.X, b.High, x))
@@ -117,7 +118,7 @@ func (f Figure) rows(l Layer, u Units) (rows []row) {
 			add(r)
 		}
 	case Band:
-		for _, x := range f.readAt(l.X, u) {
+		for _, x := range f.readAt(l.X) {
 			add(row{what: named(l.Label, "band", u), x: fx(x), low: fy(at(l.X, l.Low, x)), high: fy(at(l.X, l.High, x))})
 		}
 	case Points:
@@ -126,11 +127,19 @@ func (f Figure) rows(l Layer, u Units) (rows []row) {
 			name = "piece"
 		}
 		for i := range l.X {
-			add(row{what: named(l.Label, name, u), x: fx(l.X[i]), y: fy(l.Y[i])})
+			what := named(l.Label, name, u)
+			if l.Names != nil {
+				what = named(l.Names[i], what, u)
+			}
+			add(row{what: what, x: fx(l.X[i]), y: fy(l.Y[i])})
 		}
 	case ErrorBars:
-		for i := range l.X {
-			add(row{what: named(l.Label, "interval", u), x: fx(l.X[i]), low: fy(l.Low[i]), high: fy(l.High[i])})
+		for i := range l.At {
+			r := row{what: named(l.Label, "interval", u), x: fx(l.At[i]), low: fy(l.Low[i]), high: fy(l.High[i])}
+			if l.Along == AlongX {
+				r.x, r.y, r.low, r.high = "", fy(l.At[i]), fx(l.Low[i]), fx(l.High[i])
+			}
+			add(r)
 		}
 	case Zone:
 		format := fy
@@ -160,7 +169,7 @@ func (f Figure) rows(l Layer, u Units) (rows []row) {
 		}
 		add(r)
 	case Strip:
-		for _, x := range f.readAt(l.X, u) {
+		for _, x := range f.readAt(l.X) {
 			add(row{what: named(l.Label, "chance", u), x: fx(x), y: FormatNumber(at(l.X, l.Chance, x), 2)})
 		}
 	case Bars:
@@ -233,9 +242,9 @@ func count(n int) string {
 
 // readAt is the ticks of the horizontal axis inside the x of a curve, and the
 // ends of the curve when no tick falls inside.
-func (f Figure) readAt(x []float64, u Units) (at []float64) {
+func (f Figure) readAt(x []float64) (at []float64) {
 	lo, hi := x[0], x[len(x)-1]
-	for _, t := range f.X.TicksIn(u) {
+	for _, t := range f.X.TicksIn(Metric) {
 		if t.At >= lo && t.At <= hi {
 			at = append(at, t.At)
 		}

@@ -132,9 +132,12 @@ func (v *faults) layer(l Layer, f Figure) {
 	case Points:
 		v.lists(l.X, l.Y)
 		v.optional(len(l.X), l.Offset)
+		if l.Names != nil && len(l.Names) != len(l.X) {
+			v.add("%s: %w: %d and %d", v.where, ErrLengths, len(l.X), len(l.Names))
+		}
 	case ErrorBars:
-		v.lists(l.X, l.Low, l.High)
-		v.optional(len(l.X), l.Offset)
+		v.lists(l.At, l.Low, l.High)
+		v.optional(len(l.At), l.Offset)
 		v.pairs(l.Low, l.High)
 	case Zone:
 		if !l.LowOpen {

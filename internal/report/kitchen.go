@@ -3,7 +3,6 @@ package report
 import (
 	"bytes"
 	"embed"
-	"encoding/base64"
 	"fmt"
 	"html/template"
 	"strconv"
@@ -16,20 +15,25 @@ import (
 	"tamis/internal/texture"
 )
 
-//go:embed page.css kitchen.html
+//go:embed page.css figure.html kitchen.html
 var files embed.FS
 
-var kitchen = template.Must(template.ParseFS(files, "kitchen.html"))
+var kitchen = template.Must(template.ParseFS(files, "figure.html", "kitchen.html"))
 
 // Options of a page.
 type Options struct {
 	// Units is shown first; the reader can switch.
 	Units quantity.System
+	// Live adds the runtime of the charts, if it was built into the program:
+	// on a screen each figure then answers to the pointer. What is printed or
+	// read without scripts stays the same.
+	Live bool
 }
 
 // kitchenPage is the view model of the kitchen page: everything it prints.
 type kitchenPage struct {
 	Style                          template.CSS
+	Scripts                        scripts
 	US                             bool
 	Title, Question, By, Date      string
 	Disclosure, Notes              string
@@ -52,35 +56,6 @@ type section struct {
 	Items     []words
 }
 
-// figureView is a figure with its drawings and its numbers.
-type figureView struct {
-	ID      string
-	Title   words
-	Caption words
-	// Drawings are the four pictures: each unit, wide and narrow.
-	Drawings []drawing
-	Tables   []unitTable
-	Saves    []save
-	Extra    bool // not on the printed page
-}
-
-// drawing is one picture; Class shows it in one unit at one width.
-type drawing struct {
-	Class string
-	SVG   template.HTML // from package svg, which escapes every word in it
-}
-
-type unitTable struct {
-	Class string
-	figure.Table
-}
-
-// save is a link that holds the picture as a file.
-type save struct {
-	Class, Name, Words string
-	URL                template.URL
-}
-
 // Kitchen renders the kitchen page: the answer in a sentence, who may eat it,
 // how sure it is, the figure, the arms, what to cook next, and where it all
 // comes from. The result is one HTML file that needs nothing else.
@@ -93,7 +68,7 @@ func Kitchen(r *answer.Result, o Options) ([]byte, error) {
 		return nil, err
 	}
 	p := kitchenPage{
-		Style: css, US: o.Units == quantity.US,
+		Style: css, Scripts: scriptsOf(o.Live), US: o.Units == quantity.US,
 		Title: clean(r.Trial.Title), Question: clean(r.Trial.Question), By: clean(r.Trial.By), Date: clean(r.Trial.Date),
 		Disclosure: disclosure(r.Trial.Disclosure), Notes: clean(r.Trial.Notes),
 		Answer: of(r.Text.Answer), Safety: all(cautionsUnderAnswer(r)), Doubt: all(r.Text.Doubt), Basis: of(r.Text.Basis),
@@ -119,11 +94,14 @@ func Kitchen(r *answer.Result, o Options) ([]byte, error) {
 		if !ok {
 			continue
 		}
-		v, err := viewOf(f)
+		at := placing{Save: true, Live: p.Scripts.Live}
+		if len(p.Figures) > 0 {
+			at.Class = "extra" // not on the printed page
+		}
+		v, err := viewOf(f, at)
 		if err != nil {
 			return nil, fmt.Errorf("figure of %s: %w", m.Name, err)
 		}
-		v.Extra = len(p.Figures) > 0
 		p.Figures = append(p.Figures, v)
 	}
 	p.Arms = armsOf(r, ms)
@@ -155,34 +133,6 @@ func has(ms []*texture.Measure, m *texture.Measure) bool {
 		}
 	}
 	return false
-}
-
-// viewOf draws a figure in both units at both widths.
-func viewOf(f figure.Figure) (figureView, error) {
-	v := figureView{ID: f.ID, Title: dual(f.Title), Caption: dual(f.Caption)}
-	for _, u := range []struct {
-		units       figure.Units
-		class, unit string
-	}{{figure.Metric, "c", "°C"}, {figure.US, "f", "°F"}} {
-		for _, s := range []struct {
-			size svg.Size
-			name string
-		}{{svg.Wide, "wide"}, {svg.Narrow, "narrow"}} {
-			pic, err := svg.Inline(f, svg.Options{Prefix: u.class + "-" + s.name + "-", Units: u.units, Size: s.size})
-			if err != nil {
-				return v, err
-			}
-			v.Drawings = append(v.Drawings, drawing{Class: u.class + " " + s.name, SVG: template.HTML(pic)})
-		}
-		v.Tables = append(v.Tables, unitTable{Class: u.class, Table: f.Table(u.units)})
-		file, err := svg.Standalone(f, u.units)
-		if err != nil {
-			return v, err
-		}
-		v.Saves = append(v.Saves, save{Class: u.class, Name: f.ID + "-" + u.class + ".svg", Words: "Save this figure as a picture (SVG, " + u.unit + ")",
-			URL: template.URL("data:image/svg+xml;base64," + base64.StdEncoding.EncodeToString(file))})
-	}
-	return v, nil
 }
 
 // style is the style sheet with the colours of the figures in it.

@@ -212,7 +212,7 @@ func TestFigureWithHoles(t *testing.T) {
 			}
 			continue
 		}
-		if _, err := viewOf(f); err != nil {
+		if _, err := viewOf(f, placing{Save: true, Live: true}); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
 	}

@@ -35,7 +35,8 @@ func tinted(r figure.Role, alpha float64) ink { return ink{r, alpha} }
 // of the picture; the origin of vg is the lower left corner, that of SVG the
 // upper left, so y is turned over on output.
 type canvas struct {
-	out    strings.Builder
+	els    []element
+	words  []Word // the same text once more, for Plan
 	height float64
 	// variables: colours are CSS variables; otherwise colours of the light scheme.
 	variables bool
@@ -100,15 +101,15 @@ func (c *canvas) Stroke(p vg.Path) {
 		}
 		dash = ` stroke-dasharray="` + strings.Join(ds, " ") + `"`
 	}
-	fmt.Fprintf(&c.out, "<path d=\"%s\" fill=\"none\" %s stroke-width=\"%s\"%s/>\n",
-		c.data(p), c.paint("stroke", c.state.ink), num(float64(c.state.width)), dash)
+	c.add(element{tag: "path", where: `d="` + c.data(p) + `"`,
+		look: `fill="none" ` + c.paint("stroke", c.state.ink) + ` stroke-width="` + num(float64(c.state.width)) + `"` + dash})
 }
 
 func (c *canvas) Fill(p vg.Path) {
 	if len(p) == 0 {
 		return
 	}
-	fmt.Fprintf(&c.out, "<path d=\"%s\" %s/>\n", c.data(p), c.paint("fill", c.state.ink))
+	c.add(element{tag: "path", where: `d="` + c.data(p) + `"`, look: c.paint("fill", c.state.ink)})
 }
 
 // mark fills a shape with a rim of the ground around it, in one element; a full
@@ -120,10 +121,10 @@ func (c *canvas) mark(p vg.Path, k ink, rim float64) {
 	}
 	if len(p) == 1 && p[0].Type == vg.ArcComp {
 		x, y := c.place(p[0].Pos)
-		fmt.Fprintf(&c.out, "<circle cx=\"%s\" cy=\"%s\" r=\"%s\" %s/>\n", x, y, num(float64(p[0].Radius)), attrs)
+		c.add(element{tag: "circle", where: `cx="` + x + `" cy="` + y + `" r="` + num(float64(p[0].Radius)) + `"`, look: attrs})
 		return
 	}
-	fmt.Fprintf(&c.out, "<path d=\"%s\" %s/>\n", c.data(p), attrs)
+	c.add(element{tag: "path", where: `d="` + c.data(p) + `"`, look: attrs})
 }
 
 // FillString implements vg.Canvas; text of this package goes through text,
@@ -154,14 +155,18 @@ func (c *canvas) text(p vg.Point, s string, t textStyle) {
 	if t.halo {
 		fill = c.rimmed(t.ink, 1.5)
 	}
-	fmt.Fprintf(&c.out, `<text x="%s" y="%s" font-size="%s" %s`, x, y, num(t.size), fill)
+	look := `font-size="` + num(t.size) + `" ` + fill
 	if t.anchor != "" {
-		fmt.Fprintf(&c.out, ` text-anchor="%s"`, t.anchor)
+		look += ` text-anchor="` + t.anchor + `"`
 	}
 	if t.bold {
-		c.out.WriteString(` font-weight="600"`)
+		look += ` font-weight="600"`
 	}
-	fmt.Fprintf(&c.out, ">%s</text>\n", escape(s))
+	if k, ok := t.ink.(ink); ok {
+		px, py := c.state.m.apply(float64(p.X), float64(p.Y))
+		c.words = append(c.words, Word{X: px, Y: c.height - py, Size: t.size, Text: clean(s), Role: k.role, Anchor: t.anchor, Bold: t.bold, Halo: t.halo})
+	}
+	c.add(element{tag: "text", where: `x="` + x + `" y="` + y + `"`, look: look, words: escape(s)})
 }
 
 // paint is the attribute that colours a fill or a stroke. In a page the colour
@@ -176,7 +181,7 @@ func (c *canvas) paint(what string, k color.Color) string {
 	}
 	opacity := ""
 	if alpha < 1 {
-		opacity = fmt.Sprintf(` %s-opacity="%s"`, what, num(alpha))
+		opacity = fmt.Sprintf(` %s-opacity="%s"`, what, fixed(alpha, 2))
 	}
 	switch {
 	case value != "":
@@ -266,9 +271,16 @@ func (m matrix) apply(x, y float64) (float64, float64) {
 	return m.a*x + m.c*y + m.e, m.b*x + m.d*y + m.f
 }
 
-// num prints a length with at most two decimals and no minus zero.
-func num(v float64) string {
-	s := strconv.FormatFloat(v, 'f', 2, 64)
+// num prints a length with at most one decimal and no minus zero: a tenth of a
+// unit is 0.03 mm on A4.
+func num(v float64) string { return fixed(v, 1) }
+
+// fixed prints v with at most the decimals, without trailing zeros.
+func fixed(v float64, decimals int) string {
+	s := strconv.FormatFloat(v, 'f', decimals, 64)
+	if !strings.Contains(s, ".") {
+		return s
+	}
 	s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
 	if s == "-0" || s == "" {
 		return "0"

@@ -25,6 +25,8 @@ type drawing struct {
 	wins   int
 	overs  int      // rows used over the data
 	later  []func() // words that stand over everything drawn
+	marks  []Mark   // in the margin, for Plan
+	leads  []Lead
 }
 
 // draw draws a valid figure.

@@ -38,6 +38,8 @@ type lane struct{ top, bottom float64 }
 const (
 	stripHeight  = 46
 	windowHeight = 22
+	windowTop    = 6 // of the bar in its lane
+	windowBottom = 16
 )
 
 // layout places everything. Widths are the larger of both unit systems, so the

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"tamis/internal/figure"
+	"tamis/internal/figure/figuretest"
 )
 
 var galleryDir = flag.String("gallery", "", "write a page with all example figures to this folder, to be looked at")
@@ -27,21 +28,17 @@ func TestGallery(t *testing.T) {
 @media (prefers-color-scheme:dark){:root{%s}}
 @media print{:root{%s}}
 body{margin:16px auto;max-width:720px;padding:0 16px;font:16px/1.5 system-ui,sans-serif;background:var(--fig-paper);color:var(--fig-ink)}
-.fig{display:block;width:100%%;height:auto}.narrow{display:none}
+.f{display:none}.fig{display:block;width:100%%;height:auto}.narrow{display:none}
 @media screen and (max-width:560px){.wide{display:none}.narrow{display:block}}
 figure{margin:0 0 2rem;break-inside:avoid}h2{font-size:1.1rem;margin:1rem 0 .5rem}figcaption{color:var(--fig-muted)}
 </style>`, Variables(Light), Variables(Dark), Variables(Light))
-	for _, f := range examples() {
-		fmt.Fprintf(&b, "<figure><h2>%s</h2>", escape(f.Title.Metric))
+	for _, f := range figuretest.Examples() {
+		fmt.Fprintf(&b, "<figure><h2 id=%s-t>%s</h2>", f.ID, escape(f.Title.Metric))
 		for _, s := range []struct {
 			size Size
 			name string
 		}{{Wide, "wide"}, {Narrow, "narrow"}} {
-			u := figure.Metric
-			if f.ID == "treatments" {
-				u = figure.US
-			}
-			svg, err := Inline(f, Options{Prefix: s.name + "-", Units: u, Size: s.size})
+			svg, err := Inline(f, Options{Size: s.size, Name: f.ID + "-t", Desc: f.ID + "-t"})
 			if err != nil {
 				t.Fatal(err)
 			}

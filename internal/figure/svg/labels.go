@@ -125,9 +125,11 @@ func (d *drawing) placeSide() {
 		}
 		if moved := at[i] - wants[i]; l.lead && (tone || moved > 6 || moved < -6) {
 			d.free(stroke(tinted(l.style.Role, 0.6), 1, figure.Solid), d.area.Max.X+1, l.at, vg.Length(x-2), vg.Length(mid))
+			d.leads = append(d.leads, Lead{float64(d.area.Max.X) + 1, wants[i], x - 2, at[i], l.style.Role})
 		}
 		if l.mark {
 			d.mark(l.style, vg.Point{X: vg.Length(left + 4), Y: vg.Length(mid)}, 4.2)
+			d.marks = append(d.marks, Mark{left + 4, at[i], l.style})
 			left += markRoom
 		}
 		y := mid + float64(len(texts[i])-1)*textLead/2 - 4.5

@@ -106,15 +106,23 @@ func shape(m figure.Mark, p vg.Point, r float64) (path vg.Path) {
 
 func (d *drawing) errorBars(l figure.ErrorBars) {
 	s := stroke(solid(l.Style.Role), 1.4, figure.Solid)
-	for i := range l.X {
-		x := l.X[i]
+	const half = 3.5 // of a cap
+	for i, at := range l.At {
 		if l.Offset != nil {
-			x += l.Offset[i]
+			at += l.Offset[i]
 		}
-		at := d.x(x)
-		d.segment(s, at, d.y(l.Low[i]), at, d.y(l.High[i]))
+		if l.Along == figure.AlongX {
+			y := d.y(at)
+			d.segment(s, d.x(l.Low[i]), y, d.x(l.High[i]), y)
+			for _, v := range []float64{l.Low[i], l.High[i]} {
+				d.segment(s, d.x(v), y-half, d.x(v), y+half)
+			}
+			continue
+		}
+		x := d.x(at)
+		d.segment(s, x, d.y(l.Low[i]), x, d.y(l.High[i]))
 		for _, v := range []float64{l.Low[i], l.High[i]} {
-			d.segment(s, at-3.5, d.y(v), at+3.5, d.y(v))
+			d.segment(s, x-half, d.y(v), x+half, d.y(v))
 		}
 	}
 }

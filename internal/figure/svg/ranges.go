@@ -79,7 +79,7 @@ func (d *drawing) window(w figure.Window) {
 	d.wins++
 	a := d.area
 	lo, hi := min(max(d.x(w.Low), a.Min.X), a.Max.X), min(max(d.x(w.High), a.Min.X), a.Max.X)
-	top, bottom := d.frame.up(l.top+6), d.frame.up(l.top+16)
+	top, bottom := d.frame.up(l.top+windowTop), d.frame.up(l.top+windowBottom)
 	if hi-lo < 2 { // a window of no width must still be seen
 		mid := (lo + hi) / 2
 		lo, hi = mid-1, mid+1

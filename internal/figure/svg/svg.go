@@ -25,32 +25,32 @@ func (s Size) Width() float64 {
 	return 720
 }
 
-// Options choose one drawing of a figure. Prefix must be unique on the page
-// for each drawing; it goes into the ids.
+// Options choose one drawing of a figure.
 type Options struct {
-	Prefix string
-	Units  figure.Units
-	Size   Size
+	Size Size
+	// Name and Desc are the ids of the elements of the page that hold the
+	// title of the figure and the picture in words. The picture takes its
+	// accessible name and description from them; both unit systems stand there
+	// too, and a screen reader reads the one that is shown.
+	Name, Desc string
 }
 
-// Inline draws the figure as an <svg> element for a page: colours are the CSS
-// variables of Variables, and title, caption and footer
-// are left to the page around it. The element has a viewBox and no size. Its
-// accessible name is the title of the figure, its description the long text.
+// Inline draws the figure as an <svg> element for a page, in both unit systems
+// at once: what differs is in groups of the class "c" or "f", one of which the
+// page hides. Colours are the CSS variables of Variables; title, caption and
+// footer are left to the page around it. The element has a viewBox and no size.
 func Inline(f figure.Figure, o Options) (string, error) {
 	if err := f.Validate(); err != nil {
 		return "", err
 	}
-	d, err := draw(f, o.Size, o.Units, true)
+	fr, els, err := drawBoth(f, o.Size)
 	if err != nil {
 		return "", err
 	}
-	id := o.Prefix + f.ID
 	var b strings.Builder
-	fmt.Fprintf(&b, `<svg class="fig" viewBox="0 0 %s %s" role="img" aria-labelledby="%s-t" aria-describedby="%s-d" font-family="%s">`+"\n",
-		num(d.frame.w), num(d.frame.h), escape(id), escape(id), families)
-	head(&b, f, o.Units, id)
-	b.WriteString(d.canvas.out.String())
+	fmt.Fprintf(&b, `<svg class="fig" viewBox="0 0 %s %s" role="img" aria-labelledby="%s" aria-describedby="%s" font-family="%s">`+"\n",
+		num(fr.w), num(fr.h), escape(o.Name), escape(o.Desc), families)
+	write(&b, els)
 	b.WriteString("</svg>")
 	return b.String(), nil
 }
@@ -62,59 +62,24 @@ func Standalone(f figure.Figure, u figure.Units) ([]byte, error) {
 	if err := f.Validate(); err != nil {
 		return nil, err
 	}
-	const margin = 20
-	inner := Wide.Width()
-	title := wrap(f.Title.In(u), titleSize, inner, true)
-	var foot []string
-	foot = append(foot, wrap(f.Caption.In(u), smallSize, inner, false)...)
-	captions := len(foot)
-	for _, t := range f.Footer {
-		foot = append(foot, wrap(t.In(u), smallSize, inner, false)...)
-	}
 	d, err := draw(f, Wide, u, false)
 	if err != nil {
 		return nil, err
 	}
-	top := margin + float64(len(title))*titleLead + 8
-	footTop := top + d.frame.h + 10
-	h := footTop + float64(len(foot))*smallLead + margin
-	if captions > 0 && captions < len(foot) {
-		h += 4
-	}
-	w := inner + 2*margin
-
+	m := mount(f, u, Wide, d.frame.h)
 	var b strings.Builder
 	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" width="%s" height="%s" viewBox="0 0 %s %s" role="img" aria-labelledby="%s-t" aria-describedby="%s-d" font-family="%s">`+"\n",
-		num(w), num(h), num(w), num(h), f.ID, f.ID, families)
-	head(&b, f, u, f.ID)
-	fmt.Fprintf(&b, `<rect width="%s" height="%s" fill="%s"/>`+"\n", num(w), num(h), hex(Light, paper))
-	outer := newCanvas(h, false)
-	y := h - margin - titleSize
-	for _, l := range title {
-		outer.text(pt(margin, y), l, textStyle{size: titleSize, ink: solid(figure.Ink), bold: true})
-		y -= titleLead
+		num(m.Width), num(m.Height), num(m.Width), num(m.Height), f.ID, f.ID, families)
+	fmt.Fprintf(&b, "<title id=\"%s-t\">%s</title>\n<desc id=\"%s-d\">%s</desc>\n",
+		f.ID, escape(f.Title.In(u)), f.ID, escape(f.Desc.In(u)))
+	fmt.Fprintf(&b, `<rect width="%s" height="%s" fill="%s"/>`+"\n", num(m.Width), num(m.Height), hex(Light, paper))
+	outer := newCanvas(m.Height, false)
+	for _, w := range m.Words {
+		outer.text(pt(w.X, m.Height-w.Y), w.Text, textStyle{size: w.Size, ink: solid(w.Role), bold: w.Bold})
 	}
-	y = h - footTop - smallSize
-	for i, l := range foot {
-		if i == captions && i > 0 {
-			y -= 4
-		}
-		role := figure.Muted
-		if i >= captions {
-			role = figure.Ink
-		}
-		outer.text(pt(margin, y), l, textStyle{size: smallSize, ink: solid(role)})
-		y -= smallLead
-	}
-	b.WriteString(outer.out.String())
-	fmt.Fprintf(&b, "<g transform=\"translate(%s %s)\">\n", num(margin), num(top))
-	b.WriteString(d.canvas.out.String())
+	write(&b, same(outer.els))
+	fmt.Fprintf(&b, "<g transform=\"translate(%s %s)\">\n", num(m.Left), num(m.Top))
+	write(&b, same(d.canvas.els))
 	b.WriteString("</g>\n</svg>\n")
 	return []byte(b.String()), nil
-}
-
-// head writes the accessible name and description.
-func head(b *strings.Builder, f figure.Figure, u figure.Units, id string) {
-	fmt.Fprintf(b, "<title id=\"%s-t\">%s</title>\n<desc id=\"%s-d\">%s</desc>\n",
-		escape(id), escape(f.Title.In(u)), escape(id), escape(f.Desc.In(u)))
 }

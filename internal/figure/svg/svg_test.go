@@ -6,6 +6,7 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
@@ -18,24 +19,22 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"tamis/internal/figure"
+	"tamis/internal/figure/figuretest"
 )
 
 var update = flag.Bool("update", false, "write the golden pictures anew")
 
 type variant struct {
-	fig   figure.Figure
-	size  Size
-	units figure.Units
+	fig  figure.Figure
+	size Size
 }
 
-func (v variant) String() string { return fmt.Sprintf("%s-%d-%d", v.fig.ID, v.size, v.units) }
+func (v variant) String() string { return fmt.Sprintf("%s-%d", v.fig.ID, v.size) }
 
 func variants() (vs []variant) {
-	for _, f := range examples() {
+	for _, f := range figuretest.Examples() {
 		for _, s := range []Size{Wide, Narrow} {
-			for _, u := range []figure.Units{figure.Metric, figure.US} {
-				vs = append(vs, variant{f, s, u})
-			}
+			vs = append(vs, variant{f, s})
 		}
 	}
 	return vs
@@ -43,20 +42,67 @@ func variants() (vs []variant) {
 
 func (v variant) inline(t *testing.T) string {
 	t.Helper()
-	s, err := Inline(v.fig, Options{Prefix: "p-", Units: v.units, Size: v.size})
+	s, err := Inline(v.fig, Options{Size: v.size, Name: v.fig.ID + "-t", Desc: v.fig.ID + "-d"})
 	if err != nil {
 		t.Fatal(err)
 	}
 	return s
 }
 
-func TestGolden(t *testing.T) {
-	t.Parallel()
-	for _, f := range examples() {
-		inline, err := Inline(f, Options{Prefix: "g-", Size: Narrow})
+// mark is an element of a picture with what the groups around it hand down.
+type markOf struct {
+	tag, class, words string
+	attrs             map[string]string
+}
+
+// marksOf are the elements of a picture, apart from groups.
+func marksOf(t *testing.T, s string) (ms []markOf) {
+	t.Helper()
+	d := xml.NewDecoder(strings.NewReader(s))
+	stack := []map[string]string{{}}
+	for {
+		tok, err := d.Token()
+		if err == io.EOF {
+			return ms
+		}
 		if err != nil {
 			t.Fatal(err)
 		}
+		switch el := tok.(type) {
+		case xml.StartElement:
+			attrs := maps.Clone(stack[len(stack)-1])
+			for _, a := range el.Attr {
+				attrs[a.Name.Local] = a.Value
+			}
+			stack = append(stack, attrs)
+			if n := el.Name.Local; n != "g" && n != "svg" {
+				ms = append(ms, markOf{tag: n, class: attrs["class"], attrs: attrs})
+			}
+		case xml.EndElement:
+			stack = stack[:len(stack)-1]
+		case xml.CharData:
+			if n := len(ms); n > 0 {
+				ms[n-1].words += strings.TrimSpace(string(el))
+			}
+		}
+	}
+}
+
+// shownIn are the marks that a reader of one unit system sees.
+func shownIn(u figure.Units, ms []markOf) (in []markOf) {
+	hidden := map[figure.Units]string{figure.Metric: "f", figure.US: "c"}[u]
+	for _, m := range ms {
+		if m.class != hidden {
+			in = append(in, m)
+		}
+	}
+	return in
+}
+
+func TestGolden(t *testing.T) {
+	t.Parallel()
+	for _, f := range figuretest.Examples() {
+		inline := variant{f, Narrow}.inline(t)
 		file, err := Standalone(f, figure.US)
 		if err != nil {
 			t.Fatal(err)
@@ -123,6 +169,9 @@ func TestWellFormed(t *testing.T) {
 	for _, v := range variants() {
 		s := v.inline(t)
 		check(v.String(), s)
+		if strings.Contains(s, " id=") {
+			t.Errorf("%s: an id, which would be on the page twice", v)
+		}
 		if strings.Contains(s, "#") && strings.Contains(strings.ReplaceAll(s, "&#39;", ""), "#") {
 			t.Errorf("%s: a colour that is no variable", v)
 		}
@@ -130,7 +179,7 @@ func TestWellFormed(t *testing.T) {
 			t.Errorf("%s: an address in an inline picture", v)
 		}
 	}
-	for _, f := range examples() {
+	for _, f := range figuretest.Examples() {
 		b, err := Standalone(f, figure.Metric)
 		if err != nil {
 			t.Fatal(err)
@@ -142,13 +191,16 @@ func TestWellFormed(t *testing.T) {
 	}
 }
 
-var decimals = regexp.MustCompile(`\d\.\d{3,}`)
-
-func TestTwoDecimals(t *testing.T) {
+func TestOneDecimal(t *testing.T) {
 	t.Parallel()
+	fine := regexp.MustCompile(`\d\.\d\d`)
 	for _, v := range variants() {
-		if m := decimals.FindString(v.inline(t)); m != "" {
-			t.Errorf("%s: %s", v, m)
+		for _, m := range marksOf(t, v.inline(t)) {
+			for name, value := range m.attrs {
+				if !strings.HasSuffix(name, "-opacity") && fine.MatchString(value) {
+					t.Errorf("%s: %s=%q", v, name, value)
+				}
+			}
 		}
 	}
 }
@@ -156,42 +208,68 @@ func TestTwoDecimals(t *testing.T) {
 // The same figure gives the same bytes and is not altered by being drawn.
 func TestRepeatable(t *testing.T) {
 	t.Parallel()
-	before := examples()
+	before := figuretest.Examples()
 	for i, v := range variants() {
 		a, b := v.inline(t), v.inline(t)
 		if a != b {
 			t.Errorf("%s differs the second time", v)
 		}
-		if !reflect.DeepEqual(v.fig, before[i/4]) {
+		if !reflect.DeepEqual(v.fig, before[i/2]) {
 			t.Errorf("%s was altered", v)
 		}
 	}
 }
 
 // Both unit systems share one geometry: the frame and everything that is not a
-// word or a tick.
+// word or a tick stands in the picture once.
 func TestUnitsShareGeometry(t *testing.T) {
 	t.Parallel()
-	ids := regexp.MustCompile(`(?s)<text.*?</text>|<title.*?</title>|<desc.*?</desc>|aria-\S+`)
-	for _, f := range examples() {
-		f.X.US, f.X.Unit = nil, figure.Text{} // same ticks: what remains must be equal
-		f.Y.US, f.Y.Unit = nil, figure.Text{}
-		for _, s := range []Size{Wide, Narrow} {
-			m, us := variant{f, s, figure.Metric}.inline(t), variant{f, s, figure.US}.inline(t)
-			if d := cmp.Diff(ids.ReplaceAllString(m, ""), ids.ReplaceAllString(us, "")); d != "" {
-				t.Errorf("%s: %s", f.ID, d)
+	for _, v := range variants() {
+		drawing, err := draw(v.fig, v.size, figure.Metric, true)
+		if err != nil {
+			t.Fatal(err)
+		}
+		us, err := draw(v.fig, v.size, figure.US, true)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a, b := drawing.frame, us.frame
+		a.xTitle, a.yTitle, b.xTitle, b.yTitle = nil, nil, nil, nil
+		if !reflect.DeepEqual(a, b) {
+			t.Errorf("%s: frames differ: %+v and %+v", v, a, b)
+		}
+		// Each reader sees what was drawn for their units, in that order.
+		ms := marksOf(t, v.inline(t))
+		for u, want := range map[figure.Units][]element{figure.Metric: drawing.canvas.els, figure.US: us.canvas.els} {
+			var got []string
+			for _, m := range shownIn(u, ms) {
+				got = append(got, m.tag+" "+m.attrs["d"]+m.attrs["x"]+m.attrs["cx"]+m.words)
+			}
+			var drawn []string
+			for _, m := range marksOf(t, "<svg>"+written(same(want))+"</svg>") {
+				drawn = append(drawn, m.tag+" "+m.attrs["d"]+m.attrs["x"]+m.attrs["cx"]+m.words)
+			}
+			if d := cmp.Diff(drawn, got); d != "" {
+				t.Errorf("%s, units %d (-drawn +shown): %s", v, u, d)
+			}
+		}
+		for _, m := range ms {
+			if m.class == "c" || m.class == "f" {
+				if !v.fig.Dual() {
+					t.Errorf("%s: %s in one unit only, of a figure that has one wording", v, m.tag)
+				}
+				if d := m.attrs["d"]; m.tag == "circle" || m.tag == "path" && (strings.Contains(d, "Z") || strings.Count(d, "L") > 1) {
+					t.Errorf("%s: data drawn twice: %s", v, d)
+				}
 			}
 		}
 	}
-	for _, f := range examples() {
-		for _, s := range []Size{Wide, Narrow} {
-			m, us := layout(f, s, figure.Metric), layout(f, s, figure.US)
-			m.xTitle, m.yTitle, us.xTitle, us.yTitle = nil, nil, nil, nil
-			if !reflect.DeepEqual(m, us) {
-				t.Errorf("%s: frames differ: %+v and %+v", f.ID, m, us)
-			}
-		}
-	}
+}
+
+func written(els []drawn) string {
+	var b strings.Builder
+	write(&b, els)
+	return b.String()
 }
 
 type box struct {
@@ -199,24 +277,24 @@ type box struct {
 	x0, x1, y0, y1 float64
 }
 
-var texts = regexp.MustCompile(`<text x="([-0-9.]+)" y="([-0-9.]+)" font-size="([0-9.]+)"([^>]*)>([^<]*)</text>`)
-
 // boxesOf are the places that the words of a picture take, by the measure of
 // the layout without its allowance for wider fonts.
-func boxesOf(s string) (bs []box) {
-	unescape := strings.NewReplacer("&lt;", "<", "&gt;", ">", "&amp;", "&", "&quot;", `"`, "&#39;", "'")
-	for _, m := range texts.FindAllStringSubmatch(s, -1) {
-		x, _ := strconv.ParseFloat(m[1], 64)
-		y, _ := strconv.ParseFloat(m[2], 64)
-		size, _ := strconv.ParseFloat(m[3], 64)
-		w := width(unescape.Replace(m[5]), size, false) / 1.05
-		switch {
-		case strings.Contains(m[4], `"middle"`):
+func boxesOf(ms []markOf) (bs []box) {
+	for _, m := range ms {
+		if m.tag != "text" {
+			continue
+		}
+		x, _ := strconv.ParseFloat(m.attrs["x"], 64)
+		y, _ := strconv.ParseFloat(m.attrs["y"], 64)
+		size, _ := strconv.ParseFloat(m.attrs["font-size"], 64)
+		w := width(m.words, size, false) / 1.05
+		switch m.attrs["text-anchor"] {
+		case "middle":
 			x -= w / 2
-		case strings.Contains(m[4], `"end"`):
+		case "end":
 			x -= w
 		}
-		bs = append(bs, box{m[5], x, x + w, y - 0.72*size, y})
+		bs = append(bs, box{m.words, x, x + w, y - 0.72*size, y})
 	}
 	return bs
 }
@@ -226,19 +304,21 @@ func boxesOf(s string) (bs []box) {
 func TestWordsKeepApart(t *testing.T) {
 	t.Parallel()
 	for _, v := range variants() {
-		s := v.inline(t)
-		h := layout(v.fig, v.size, v.units).h
-		bs := boxesOf(s)
-		if len(bs) < 5 {
-			t.Errorf("%s: only %d words found", v, len(bs))
-		}
-		for i, a := range bs {
-			if a.x0 < -0.5 || a.x1 > v.size.Width()+0.5 || a.y0 < -0.5 || a.y1 > h+0.5 {
-				t.Errorf("%s: %q leaves the picture: %+v", v, a.s, a)
+		ms := marksOf(t, v.inline(t))
+		for _, u := range []figure.Units{figure.Metric, figure.US} {
+			h := layout(v.fig, v.size, u).h
+			bs := boxesOf(shownIn(u, ms))
+			if len(bs) < 5 {
+				t.Errorf("%s: only %d words found", v, len(bs))
 			}
-			for _, b := range bs[:i] {
-				if a.x0 < b.x1 && b.x0 < a.x1 && a.y0 < b.y1 && b.y0 < a.y1 {
-					t.Errorf("%s: %q lies on %q", v, a.s, b.s)
+			for i, a := range bs {
+				if a.x0 < -0.5 || a.x1 > v.size.Width()+0.5 || a.y0 < -0.5 || a.y1 > h+0.5 {
+					t.Errorf("%s: %q leaves the picture: %+v", v, a.s, a)
+				}
+				for _, b := range bs[:i] {
+					if a.x0 < b.x1 && b.x0 < a.x1 && a.y0 < b.y1 && b.y0 < a.y1 {
+						t.Errorf("%s: %q lies on %q", v, a.s, b.s)
+					}
 				}
 			}
 		}
@@ -255,9 +335,9 @@ func TestWordsAreLargeEnough(t *testing.T) {
 		if v.fig.ID == "heat" {
 			continue // shrinks to its fields
 		}
-		for _, m := range texts.FindAllStringSubmatch(v.inline(t), -1) {
-			if size, _ := strconv.ParseFloat(m[3], 64); size < smallSize {
-				t.Errorf("%s: %q at %v", v, m[5], size)
+		for _, m := range marksOf(t, v.inline(t)) {
+			if size, _ := strconv.ParseFloat(m.attrs["font-size"], 64); m.tag == "text" && size < smallSize {
+				t.Errorf("%s: %q at %v", v, m.words, size)
 			}
 		}
 	}
@@ -265,19 +345,21 @@ func TestWordsAreLargeEnough(t *testing.T) {
 
 func TestStandaloneCarriesItsWords(t *testing.T) {
 	t.Parallel()
-	for _, f := range examples() {
+	for _, f := range figuretest.Examples() {
 		for _, u := range []figure.Units{figure.Metric, figure.US} {
 			b, err := Standalone(f, u)
 			if err != nil {
 				t.Fatal(err)
 			}
 			var words []string
-			for _, m := range texts.FindAllStringSubmatch(string(b), -1) {
-				words = append(words, m[5])
+			for _, m := range marksOf(t, string(b)) {
+				if m.tag == "text" {
+					words = append(words, m.words)
+				}
 			}
 			all := strings.Join(words, " ")
 			for _, want := range append([]figure.Text{f.Title, f.Caption}, f.Footer...) {
-				if w := strings.Join(strings.Fields(escape(want.In(u))), " "); !strings.Contains(all, w) {
+				if w := strings.Join(strings.Fields(clean(want.In(u))), " "); !strings.Contains(all, w) {
 					t.Errorf("%s: %q is not in the picture", f.ID, w)
 				}
 			}
@@ -285,34 +367,20 @@ func TestStandaloneCarriesItsWords(t *testing.T) {
 	}
 }
 
-func TestIDs(t *testing.T) {
+// The picture takes its name and its description from the page.
+func TestNames(t *testing.T) {
 	t.Parallel()
-	id := regexp.MustCompile(` id="([^"]*)"`)
-	seen := map[string]bool{}
-	for i, v := range variants() {
-		s, err := Inline(v.fig, Options{Prefix: fmt.Sprintf("v%d-", i), Units: v.units, Size: v.size})
-		if err != nil {
-			t.Fatal(err)
-		}
-		found := id.FindAllStringSubmatch(s, -1)
-		if len(found) != 2 {
-			t.Errorf("%s: %d ids", v, len(found))
-		}
-		for _, m := range found {
-			if seen[m[1]] {
-				t.Errorf("id %s twice", m[1])
-			}
-			seen[m[1]] = true
-			if !strings.Contains(s, `by="`+m[1]+`"`) {
-				t.Errorf("id %s is not referred to", m[1])
-			}
+	for _, v := range variants() {
+		s := v.inline(t)
+		if !strings.Contains(s, ` aria-labelledby="`+v.fig.ID+`-t" aria-describedby="`+v.fig.ID+`-d"`) {
+			t.Errorf("%s has no name: %.200s", v, s)
 		}
 	}
 }
 
 func TestErrors(t *testing.T) {
 	t.Parallel()
-	f := window()
+	f := figuretest.Curve()
 	f.Layers = append(f.Layers, stranger{})
 	if _, err := Inline(f, Options{}); !errors.Is(err, figure.ErrUnknownLayer) {
 		t.Errorf("inline: %v", err)
@@ -336,12 +404,12 @@ func (stranger) Kind() string { return "stranger" }
 // Values far outside the range are clipped, never drawn outside the picture.
 func TestClipped(t *testing.T) {
 	t.Parallel()
-	f := window()
+	f := figuretest.Curve()
 	f.Layers = []figure.Layer{
 		figure.Line{X: []float64{-1e6, 52, 1e6}, Y: []float64{-1e9, 5, 1e9}, Label: figure.Same("far")},
 		figure.Band{X: []float64{-1e6, 1e6}, Low: []float64{-1e9, -1e9}, High: []float64{1e9, 1e9}},
 		figure.Points{X: []float64{1e6}, Y: []float64{5}},
-		figure.ErrorBars{X: []float64{50}, Low: []float64{-1e9}, High: []float64{1e9}},
+		figure.ErrorBars{At: []float64{50}, Low: []float64{-1e9}, High: []float64{1e9}},
 		figure.Zone{Low: -1e9, High: 1e9}, figure.Zone{Along: figure.AlongX, Low: 1e8, High: 1e9},
 		figure.Threshold{At: 1e9}, figure.Window{Low: -1e9, High: 1e9, Best: 1e8, HasBest: true},
 		figure.Strip{X: []float64{-1e6, 1e6}, Chance: []float64{0, 1}},

@@ -15,7 +15,7 @@ import (
 
 // families are the fonts of a figure, in a page and in a file of its own: their
 // metrics are those that text is measured with, so labels fit where they stand.
-const families = "Arial,'Liberation Sans',Arimo,Helvetica,sans-serif"
+const families = "Arial,Liberation Sans,Arimo,Helvetica,sans-serif"
 
 var faces = sync.OnceValue(func() *font.Cache { return font.NewCache(liberation.Collection()) })
 

@@ -1,4 +1,4 @@
-package svg
+package figuretest
 
 import (
 	"math"
@@ -6,10 +6,10 @@ import (
 	"tamis/internal/figure"
 )
 
-// examples are invented figures that use every layer: the golden files, the
+// Examples are invented figures that use every layer: the golden files, the
 // gallery and the properties are all made from them.
-func examples() []figure.Figure {
-	return []figure.Figure{window(), treatments(), core(), arms(), boxes(), heat(), timeline(), orders(), crowded()}
+func Examples() []figure.Figure {
+	return []figure.Figure{Curve(), treatments(), core(), arms(), boxes(), heat(), timeline(), orders(), crowded()}
 }
 
 func seq(lo, hi float64, n int) []float64 {
@@ -43,7 +43,8 @@ func cooks(f func(float64) float64, from int) (x, y []float64) {
 	return x, y
 }
 
-func window() figure.Figure {
+// Curve is one measure against the set point with everything on it.
+func Curve() figure.Figure {
 	grid := seq(43, 61, 73)
 	cx, cy := cooks(firmness, 0)
 	px, py := append(append([]float64{}, cx...), cx...), append([]float64{}, cy...)
@@ -77,7 +78,7 @@ func window() figure.Figure {
 }
 
 func treatments() figure.Figure {
-	f := window()
+	f := Curve()
 	f.ID = "treatments"
 	f.Title = figure.Same("Dry brine takes about one step off the surface protein at every set point")
 	f.Y = figure.Number("Surface protein, 0 none to 5 covered", "", 0, 5, 6)
@@ -144,7 +145,7 @@ func boxes() figure.Figure {
 				{At: 1, Low: 3, Q1: 4, Median: 5, Q3: 6, Top: 8, N: 24, Role: figure.SetPoint(0.33)},
 				{At: 2, Low: 3, Q1: 5, Median: 7, Q3: 8, Top: 9, N: 24, Role: figure.SetPoint(0.66)},
 				{At: 3, Low: 2, Q1: 4, Median: 5, Q3: 5.5, Top: 7, N: 24, Role: figure.SetPoint(1)}}},
-			figure.ErrorBars{X: []float64{0, 1, 2, 3}, Low: []float64{3.5, 4.6, 5.9, 4.2}, High: []float64{4.4, 5.6, 7, 5.2}, Offset: []float64{0.34, 0.34, 0.34, 0.34}, Style: figure.Style{Role: figure.Ink}, Label: figure.Same("mean, 95 %")},
+			figure.ErrorBars{At: []float64{0, 1, 2, 3}, Low: []float64{3.5, 4.6, 5.9, 4.2}, High: []float64{4.4, 5.6, 7, 5.2}, Offset: []float64{0.34, 0.34, 0.34, 0.34}, Style: figure.Style{Role: figure.Ink}, Label: figure.Same("mean, 95 %")},
 		},
 	}
 }
