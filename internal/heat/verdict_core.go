@@ -1,6 +1,11 @@
 package heat
 
-import "math"
+import (
+	"math"
+
+	"tamis/internal/food"
+	"tamis/internal/trial"
+)
 
 // Core is the core in °C after so many minutes in the bath, on the unfavourable
 // side, as Path samples it. It is NaN where the cook cannot be computed or the
@@ -23,3 +28,24 @@ func (c *Cook) Computed(minutes float64) float64 {
 	}
 	return c.computed(minutes)
 }
+
+// Plan is Planned with the bodies that the solver has solved already, and for
+// another thickness in mm where that is above 0.
+func (s *Solver) Plan(t *trial.Trial, cook int, celsius, mm float64) Cook {
+	if cook < 0 || cook >= len(t.Cooks) {
+		return Cook{Cannot: cannot("cooks", "there is no such cook")}
+	}
+	if mm > 0 {
+		return s.compute(t, &t.Cooks[cook], celsius, mm, false)
+	}
+	thick := greatest(t, &t.Cooks[cook])
+	for i := range t.Cooks {
+		if other := greatest(t, &t.Cooks[i]); math.IsNaN(other) || other > thick {
+			thick = other
+		}
+	}
+	return s.compute(t, &t.Cooks[cook], celsius, thick, false)
+}
+
+// Slow is the material of a kind on the unfavourable side.
+func Slow(k food.Kind) Material { return slow(k) }

@@ -145,7 +145,7 @@ func (o Override) core(t *trial.Trial, c *heat.Cook) (at func(float64) float64, 
 	if !known || c.Cannot != nil || c.Logged() {
 		return nil, nil, false
 	}
-	m := heat.Material{Diffusivity: heat.LowDiffusivity * k.Diffusivity, Conductivity: k.Conductivity, Transfer: heat.Transfer}
+	m := heat.Slow(k)
 	m.Diffusivity, m.Conductivity, m.Transfer = o.Diffusivity.Or(m.Diffusivity), o.Conductivity.Or(m.Conductivity), o.Coefficient.Or(m.Transfer)
 	body, err := heat.New(o.Shape.Or(heat.Slab), c.Thickness/2000, m)
 	if err != nil {

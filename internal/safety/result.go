@@ -66,12 +66,13 @@ func (o Override) For(t *trial.Trial, celsius float64, cooks []int) CookVerdict 
 		}
 	}
 	j, table := judgingOf(t, o), judgingOf(t, Override{})
+	solver := heat.NewSolver(heat.Given{})
 	vs := make([]CookVerdict, 0, len(cooks))
 	for _, i := range cooks {
 		if i < 0 || i >= len(t.Cooks) {
 			continue
 		}
-		h := heat.Planned(t, i, celsius)
+		h := solver.Plan(t, i, celsius, 0)
 		h.SetPoint = celsius
 		v := j.judge(&t.Cooks[i], &h, false)
 		if o.Any() {
