@@ -2,6 +2,9 @@ package fairness
 
 import (
 	"math"
+	"slices"
+	"strconv"
+	"strings"
 
 	"tamis/internal/prose"
 )
@@ -52,4 +55,37 @@ func decimals(v float64) int {
 		}
 	}
 	return 2
+}
+
+// minutes is a time in a sentence, to a tenth of a minute where it is short.
+func minutes(v float64) prose.Quantity {
+	if v < 20 {
+		v = math.Round(10*v) / 10
+	} else {
+		v = math.Round(v)
+	}
+	return prose.Quantity{Kind: prose.Duration, Value: v}
+}
+
+// percent is a share of 0 to 1 in a sentence, as a whole percentage.
+func percent(v float64) prose.Quantity { return prose.Quantity{Kind: prose.Share, Value: v} }
+
+// amount is a value of a measure or another plain number in a sentence.
+func amount(v float64, unit string, digits int) prose.Quantity {
+	return prose.Quantity{Kind: prose.Amount, Value: v, Unit: unit, Digits: digits}
+}
+
+// factorWords names the compared factor: "set point", "brine", "recipe".
+func (c *Case) factorWords() string {
+	return strings.ReplaceAll(c.Factor.Name, "_", " ")
+}
+
+// listWords joins the first few names and counts the rest, so that a sentence
+// stays one: "A, B and 4 more".
+func listWords(names []string) string {
+	const most = 4
+	if len(names) > most+1 {
+		return prose.List(append(slices.Clone(names[:most]), strconv.Itoa(len(names)-most)+" more"))
+	}
+	return prose.List(names)
 }
