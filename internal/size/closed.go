@@ -21,6 +21,7 @@ func layOut(d Design, s Spread) (*closed, error) {
 	if err != nil {
 		return nil, err
 	}
+	l = l.Less(d.OtherDF)
 	c := &closed{layout: l, sd: d.CookMeanSD(s)}
 	c.i, c.j = l.WorstPair()
 	return c, nil

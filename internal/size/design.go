@@ -15,6 +15,9 @@ type Design struct {
 	Assessors int `json:"assessors"`
 	// Tastes is how many pieces of a cook each assessor scores; 0 stands for all.
 	Tastes int `json:"pieces_tasted"`
+	// OtherDF are residual degrees of freedom that other factors take, varied from
+	// cook to cook beside the set point and balanced with it.
+	OtherDF int `json:"df_of_other_factors"`
 }
 
 // Spread are standard deviations, in the unit of the measure.

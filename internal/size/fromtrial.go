@@ -128,6 +128,11 @@ func (tk *Taken) measured(t *trial.Trial, m trial.Measure, o trial.Observed) err
 		return nil // nothing to tell the spread between cooks from
 	}
 	tk.Words.From, tk.Words.SpreadDF = FromCooks, int(df)
+	// What the other factors and their interactions cost, they cost again, however
+	// many cooks there are.
+	if nominal := point(*d, Spread{Cooks: 1}, Question{Alpha: DefaultAlpha, Power: DefaultPower}).DF; nominal > int(df) {
+		d.OtherDF = nominal - int(df)
+	}
 	tk.parts(out.Model, test.Blocks)
 	mean := ss.Or(0) / df
 	// Repeated scores of a piece count as scores of their own.

@@ -112,7 +112,8 @@ func (c *Cooks) simulate(ctx context.Context, r Request) error {
 		runs = append(runs, run{c.Needed.Design, 0})
 	}
 	for _, x := range runs {
-		if x.d.TotalCooks()*len(x.d.visits()) > mostSimulated {
+		// Other factors are not invented, so there is nothing that has their df.
+		if x.d.OtherDF > 0 || x.d.TotalCooks()*len(x.d.visits()) > mostSimulated {
 			continue
 		}
 		s, err := simulate(ctx, x.d, r.Spread, r.Question, x.effect, r.Seed, r.Draws)

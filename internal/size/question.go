@@ -63,6 +63,7 @@ func (r *Request) check() error {
 	}{
 		{"set-points", d.SetPoints, 2, MostSetPoints}, {"cooks", d.Cooks, 1, MostCooks}, {"sessions", d.Sessions, 1, MostSessions},
 		{"pieces", d.Pieces, 1, MostPieces}, {"assessors", d.Assessors, 0, MostAssessors}, {"tastes", d.Tastes, 0, d.Pieces},
+		{"df", d.OtherDF, 0, MostSetPoints * MostCooks},
 	} {
 		if c.v < c.least || c.v > c.most {
 			return problem(c.what, fmt.Sprintf("%d: between %d and %d", c.v, c.least, c.most), "")

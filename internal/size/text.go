@@ -136,6 +136,9 @@ func (w words) assumed() []prose.Sentence {
 	case FromCooks:
 		out = append(out, prose.Say("The spread is that of this trial's own cooks."))
 	}
+	if c.Design.OtherDF > 0 {
+		out = append(out, prose.Say("What else this trial varied from cook to cook costs ", count(c.Design.OtherDF), " df, here as there."))
+	}
 	return append(out, w.test())
 }
 
@@ -221,8 +224,16 @@ func (w words) checked() []prose.Sentence {
 		first := prose.Say(count(s.Draws), " invented trials of each kind, analysed on cook means as fit does (± is one Monte Carlo error, seed ",
 			prose.Quantity{Kind: prose.Count, Value: float64(w.c.Seed)}, "):")
 		out = append([]prose.Sentence{first}, out...)
-	} else if w.r.Draws > 0 {
-		out = append(out, prose.Say("Not simulated: the trial is too large for that, or there is no test to simulate."))
+		return out
+	}
+	switch c := w.c; {
+	case w.r.Draws == 0:
+	case c.Design.OtherDF > 0:
+		out = append(out, prose.Say("Not simulated, because other things vary from cook to cook as well: the formula stands alone."))
+	case c.Now.Cannot != "" && c.Needed == nil:
+		out = append(out, prose.Say("There is no test to simulate."))
+	default:
+		out = append(out, prose.Say("Not simulated, because such a trial has more than ", count(mostSimulated), " scores: the formula stands alone."))
 	}
 	return out
 }

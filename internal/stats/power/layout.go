@@ -13,6 +13,7 @@ import (
 // never changes.
 type Layout struct {
 	arms, blocks, units int
+	lost                int // degrees of freedom taken by something else
 	// inverse is the inverse of C + c·J, with C the information on the arms once
 	// the blocks are removed and J all ones. On differences of arms, which sum to
 	// 0, it acts as a generalised inverse of C.
@@ -122,7 +123,15 @@ func (l *Layout) Units() int { return l.units }
 // below what units leave after arms and blocks, units − arms − blocks + 1. The
 // latter may be 0 or less; there is then no test.
 func (l *Layout) DF() (above, below int) {
-	return l.arms - 1, l.units - l.arms - l.blocks + 1
+	return l.arms - 1, l.units - l.arms - l.blocks + 1 - l.lost
+}
+
+// Less is the same layout with df residual degrees of freedom fewer: other factors,
+// orthogonal to the arms, take them. A df below 0 counts as 0.
+func (l *Layout) Less(df int) *Layout {
+	out := *l
+	out.lost += max(0, df)
+	return &out
 }
 
 // Noncentrality is λ = τ′Cτ/sd², the noncentrality of the F test when the means

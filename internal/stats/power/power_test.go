@@ -254,6 +254,11 @@ func TestProperties(t *testing.T) {
 	if i != 1 || j != 3 {
 		t.Errorf("the worst pair is %d and %d", i, j)
 	}
+	fewer := layout(t, complete(2, 1, 5)).Less(3).Less(-2)
+	if _, b := fewer.DF(); b != 5 {
+		t.Errorf("8 degrees of freedom less 3 are %d", b)
+	}
+	reftest.Within(t, "fewer df", ok(fewer.HalfWidth(0, 1, 1, 0.95)), -ok(dist.TQuantile(0.025, 5))*math.Sqrt(0.4), 1e-12, "t on 5 degrees of freedom")
 	reftest.Within(t, "half width", ok(layout(t, complete(2, 1, 5)).HalfWidth(0, 1, 1, 0.95)),
 		-ok(dist.TQuantile(0.025, 8))*math.Sqrt(0.4), 1e-12, "t on 8 degrees of freedom times √(2/5)")
 }
