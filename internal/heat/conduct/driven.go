@@ -1,0 +1,139 @@
+package conduct
+
+import "math"
+
+// Reading is a body at one time: °C at the centre, in the mean over the volume
+// and at the surface, and its bath.
+type Reading struct{ Seconds, Bath, Centre, Mean, Surface float64 }
+
+// Driven is a body of constant properties in a bath of any profile, by
+// superposition (Duhamel): each mode of the response is an amplitude that decays
+// at its rate and grows with the bath, so a straight piece of the profile is
+// exact and long logs cost no more than their length.
+type Driven struct {
+	modes []mode
+	start float64
+	bath  Profile
+}
+
+// NewDriven puts a body of one start temperature into a bath at time 0. Errors
+// are ErrInput.
+func NewDriven(r Response, start float64, bath Profile) (*Driven, error) {
+	if r == nil || !finite(start) || len(bath.at) == 0 {
+		return nil, bad("start %v °C, %d points of bath", start, len(bath.at))
+	}
+	all := r.modes()
+	// What the modes left out are worth, as one that is faster than all: with it
+	// the weights add up to one, so nothing jumps where the bath does.
+	rest := mode{0, 1, 1, 1}
+	for _, m := range all {
+		rest.rate = math.Max(rest.rate, m.rate)
+		rest.centre -= m.centre
+		rest.mean -= m.mean
+		rest.surface -= m.surface
+	}
+	rest.rate *= 2
+	return &Driven{append(all, rest), start, bath}, nil
+}
+
+// Along gives the body at times that do not fall, from 0 on; a time before 0 is
+// taken as 0. The error is ErrInput for times that fall or are not finite.
+func (d *Driven) Along(times []float64) ([]Reading, error) {
+	out := make([]Reading, 0, len(times))
+	gap := make([]float64, len(d.modes)) // bath less body, as seen by each mode
+	for i := range gap {
+		gap[i] = d.bath.At(0) - d.start
+	}
+	now, level := 0.0, d.bath.At(0)
+	var knots []float64
+	if n := len(times); n > 0 {
+		knots = d.bath.bends(0, math.Max(0, times[n-1]))
+	}
+	for i, t := range times {
+		t = math.Max(0, t)
+		if !finite(t) || t < now && i > 0 {
+			return nil, bad("time %d is %v s", i+1, times[i])
+		}
+		for len(knots) > 0 && knots[0] <= t {
+			level = d.forward(gap, now, knots[0], level)
+			now, knots = knots[0], knots[1:]
+		}
+		if t > now {
+			level = d.forward(gap, now, t, level)
+			now = t
+		}
+		out = append(out, d.read(gap, now, level))
+	}
+	return out, nil
+}
+
+// forward takes the gaps from one time to another over which the profile is
+// straight: with the bath rising at r, gap' = r - rate × gap. A jump at the end
+// adds to all alike. It returns the bath after it.
+func (d *Driven) forward(gap []float64, from, to, level float64) float64 {
+	dt := to - from
+	end := d.bath.look(to, false)
+	r := (end - level) / dt
+	after := d.bath.look(to, true)
+	for i := range gap {
+		x := d.modes[i].rate * dt
+		// (1 - exp(-x))/rate, with its digits where x is small.
+		gap[i] = gap[i]*math.Exp(-x) - r*math.Expm1(-x)/d.modes[i].rate + after - end
+	}
+	return after
+}
+
+func (d *Driven) read(gap []float64, now, level float64) Reading {
+	out := Reading{Seconds: now, Bath: level, Centre: level, Mean: level, Surface: level}
+	for i := range gap {
+		m := &d.modes[i]
+		out.Centre -= m.centre * gap[i]
+		out.Mean -= m.mean * gap[i]
+		out.Surface -= m.surface * gap[i]
+	}
+	return out
+}
+
+// Reach is the first time up to limit seconds at which the centre reaches target,
+// in °C, from either side. The error is ErrNever, or ErrInput for a limit that is
+// not positive.
+func (d *Driven) Reach(target, limit float64) (float64, error) {
+	if !positive(limit) || !finite(target) {
+		return 0, bad("%v °C within %v s", target, limit)
+	}
+	// Looked at often enough not to step over a crossing: the fastest mode that
+	// moves the centre much is a few times the slowest.
+	slow := math.Inf(1)
+	for _, m := range d.modes {
+		slow = math.Min(slow, m.rate)
+	}
+	steps := int(math.Min(4000, math.Max(200, 20*limit*slow)))
+	times := d.bath.bends(0, limit)
+	for i := range steps {
+		times = append(times, limit*float64(i+1)/float64(steps))
+	}
+	times = sorted(times)
+	at := func(t float64) float64 {
+		r, err := d.Along([]float64{t})
+		if err != nil {
+			return math.NaN()
+		}
+		return r[0].Centre - target
+	}
+	all, err := d.Along(times)
+	if err != nil {
+		return 0, err
+	}
+	last, was := 0.0, d.start-target
+	if was == 0 {
+		return 0, nil
+	}
+	for _, r := range all {
+		v := r.Centre - target
+		if (v >= 0) != (was > 0) || v == 0 {
+			return between(at, last, was, r.Seconds, v), nil
+		}
+		last, was = r.Seconds, v
+	}
+	return 0, never(target, limit)
+}

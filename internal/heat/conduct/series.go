@@ -1,0 +1,183 @@
+package conduct
+
+import (
+	"math"
+	"sync"
+)
+
+// Response is how a body that is put into a bath follows it: θ, the share of the
+// change that is still to come, 1 at the start and 0 at the end, after the
+// seconds given. The temperature is Tb - θ (Tb - Ti).
+type Response interface {
+	Centre(seconds float64) float64
+	Mean(seconds float64) float64 // over the volume
+	// Surface is at the surface; of a product at the middle of the face that is
+	// nearest to the centre.
+	Surface(seconds float64) float64
+
+	slowest() mode // the mode that is left at the end
+	modes() []mode // all that are summed
+}
+
+// mode is one exponential of a response: rate in 1/s and what it is worth at the
+// three places.
+type mode struct{ rate, centre, mean, surface float64 }
+
+// Series is a slab, a long cylinder or a sphere with constant properties:
+//
+//	θ = Σ C f(ζx) exp(-ζ² Fo), Fo = αt/L², Bi = hL/k
+//
+// (Carslaw and Jaeger 1959). It is safe for use by several at once.
+type Series struct {
+	shape Shape
+	bi    float64
+	rate  float64 // α/L², 1/s: Fourier number a second
+	few   [fewTerms]term
+	some  func() []term
+	many  func() []term
+}
+
+type term struct {
+	zeta, square, centre, mean, surface float64
+}
+
+// NewSeries makes a body. half is half the thickness of a slab, or the radius, in
+// metres. The error is ErrInput.
+func NewSeries(shape Shape, half float64, s Solid) (*Series, error) {
+	if err := s.check(); err != nil {
+		return nil, err
+	}
+	if !positive(half) {
+		return nil, bad("half thickness %v m", half)
+	}
+	// The ratio first, so that no product overflows on the way.
+	return newSeries(shape, half/s.Conductivity*s.Transfer, s.Diffusivity/half/half)
+}
+
+// Dimensionless makes a body of a Biot number hL/k, which may be +Inf. Its
+// seconds are Fourier numbers. The error is ErrInput.
+func Dimensionless(shape Shape, biot float64) (*Series, error) { return newSeries(shape, biot, 1) }
+
+func newSeries(shape Shape, bi, rate float64) (*Series, error) {
+	if shape > Sphere || !(bi > 0) || !positive(rate) {
+		return nil, bad("%v, Biot number %v, Fourier number %v a second", shape, bi, rate)
+	}
+	s := &Series{shape: shape, bi: bi, rate: rate}
+	for i := range s.few {
+		s.few[i] = newTerm(shape, bi, i+1)
+	}
+	s.some = sync.OnceValue(func() []term { return s.longer(s.few[:], someTerms) })
+	s.many = sync.OnceValue(func() []term { return s.longer(s.some(), manyTerms) })
+	return s, nil
+}
+
+// longer is a list of n terms that begins as the one given.
+func (s *Series) longer(short []term, n int) []term {
+	all := make([]term, n)
+	for i := copy(all, short); i < n; i++ {
+		all[i] = newTerm(s.shape, s.bi, i+1)
+	}
+	return all
+}
+
+func newTerm(shape Shape, bi float64, n int) term {
+	z := eigenvalue(shape, bi, n)
+	c, m := coefficient(shape, z)
+	f := profile(shape, z)
+	if math.IsInf(bi, 1) {
+		f = 0 // the surface is at the bath, and cos ζ is only nearly zero
+	}
+	return term{zeta: z, square: z * z, centre: c, mean: c * m, surface: c * f}
+}
+
+// Biot is hL/k, and Fourier αt/L² after the seconds given.
+func (s *Series) Biot() float64                   { return s.bi }
+func (s *Series) Fourier(seconds float64) float64 { return s.rate * seconds }
+
+// OneTerm is the first eigenvalue with its coefficient at the centre and that of
+// the mean: θ is C exp(-ζ² Fo) to 1 or 2 % from Fo = 0.2.
+func (s *Series) OneTerm() (zeta, centre, mean float64) {
+	return s.few[0].zeta, s.few[0].centre, s.few[0].mean
+}
+
+// still is the Fourier number below which the centre has not moved: what is left
+// is of the order erfc(1/(2√Fo)), 5e-28 at 0.0042.
+const still = 0.004
+
+// Centre is θ at the centre, between 0 and 1. A time of 0 or less gives 1.
+func (s *Series) Centre(seconds float64) float64 {
+	fo := s.rate * seconds
+	if !(fo > still) {
+		return 1
+	}
+	return s.sum(fo, func(t *term) float64 { return t.centre })
+}
+
+// Mean is θ averaged over the volume. Below Fo = 1.2e-4 the terms left out are
+// worth at most 0.004.
+func (s *Series) Mean(seconds float64) float64 {
+	fo := s.rate * seconds
+	if !(fo > 0) {
+		return 1
+	}
+	return s.sum(fo, func(t *term) float64 { return t.mean })
+}
+
+// Surface is θ at the surface. Below Fo = 1.2e-4 the terms left out are worth at
+// most 0.02, and at the very start of a fast surface more.
+func (s *Series) Surface(seconds float64) float64 {
+	fo := s.rate * seconds
+	if !(fo > 0) {
+		return 1
+	}
+	return s.sum(fo, func(t *term) float64 { return t.surface })
+}
+
+// At is θ at a relative place: 0 is the centre, 1 the surface, and what lies
+// outside is taken as the surface.
+func (s *Series) At(place, seconds float64) float64 {
+	fo := s.rate * seconds
+	switch place = math.Abs(place); {
+	case !(fo > 0):
+		return 1
+	case place >= 1:
+		return s.Surface(seconds)
+	case fo <= still*(1-place)*(1-place):
+		return 1 // as for the centre, with the distance to the surface as the length
+	}
+	return s.sum(fo, func(t *term) float64 { return t.centre * profile(s.shape, t.zeta*place) })
+}
+
+func (s *Series) sum(fo float64, worth func(*term) float64) float64 {
+	terms := s.few[:]
+	switch {
+	case fo < someFrom:
+		terms = s.many()
+	case fo < fewFrom:
+		terms = s.some()
+	}
+	var total float64
+	for i := range terms {
+		x := terms[i].square * fo
+		if x > 50 {
+			break // exp(-50) = 2e-22, and every later term is smaller
+		}
+		total += worth(&terms[i]) * math.Exp(-x)
+	}
+	// Rounding may step outside by a few units in the last place.
+	return math.Max(0, math.Min(1, total))
+}
+
+func (s *Series) slowest() mode {
+	t := s.few[0]
+	return mode{s.rate * t.square, t.centre, t.mean, t.surface}
+}
+
+func (s *Series) modes() []mode {
+	all := s.many()
+	out := make([]mode, len(all))
+	for i, t := range all {
+		out[i] = mode{s.rate * t.square, t.centre, t.mean, t.surface}
+	}
+	return out
+}
