@@ -11,13 +11,20 @@ import (
 
 // Schema is the JSON Schema of a Result, draft 2020-12, made from the result
 // types themselves, so that it cannot drift from what is printed.
-func Schema() ([]byte, error) {
+func Schema() ([]byte, error) { return schemaOf(reflect.TypeFor[Result](), FitSchema) }
+
+// HeatJSONSchema is the same of a Heat.
+func HeatJSONSchema() ([]byte, error) { return schemaOf(reflect.TypeFor[Heat](), HeatSchema) }
+
+// schemaOf is the schema of a type whose version is named verb/number.
+func schemaOf(t reflect.Type, version string) ([]byte, error) {
 	g := generator{defs: map[string]any{}}
-	root := g.of(reflect.TypeFor[Result]())
+	root := g.of(t)
+	verb, _, _ := strings.Cut(version, "/")
 	doc := map[string]any{
 		"$schema":     "https://json-schema.org/draft/2020-12/schema",
-		"$id":         "tamis-" + strings.ReplaceAll(FitSchema, "/", "-"),
-		"title":       "Result of tamis fit, " + FitSchema,
+		"$id":         "tamis-" + strings.ReplaceAll(version, "/", "-"),
+		"title":       "Result of tamis " + verb + ", " + version,
 		"description": "Temperatures are in °C unless the key says otherwise; a number that does not exist is an object with the reason.",
 		"$defs":       g.defs,
 	}

@@ -16,6 +16,8 @@ type Summary struct {
 	Factors  []texture.Unit   `json:"units"`
 	Units    []Sentence       `json:"unit_lines"`
 	Missing  []Sentence       `json:"missing"`
+	// Verdicts say who may eat what, by set point: before anybody cooks or tastes.
+	Verdicts []HeatVerdict `json:"verdicts"`
 }
 
 // SummaryArm counts an arm.
@@ -38,7 +40,7 @@ func Summarise(t *trial.Trial) Summary {
 	r := &Result{Trial: refOf(t)}
 	r.Units = texture.UnitsOf(t)
 	b := &builder{t: t, r: r}
-	s := Summary{Title: t.Title.V, Arms: []SummaryArm{}, Measures: []SummaryMeasure{}, Factors: r.Units, Units: b.units(), Missing: b.missing()}
+	s := Summary{Title: t.Title.V, Arms: []SummaryArm{}, Measures: []SummaryMeasure{}, Factors: r.Units, Units: b.units(), Missing: b.missing(), Verdicts: verdictsByArm(t)}
 	food := t.Food.Name.V
 	if t.Food.Kind.Known {
 		food += " (" + t.Food.Kind.V + ")"

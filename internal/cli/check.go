@@ -29,9 +29,10 @@ func (a *app) checkCmd() *cobra.Command {
 		Use:   "check FILE...",
 		Short: "read trial files: every error, then what was understood",
 		Long: `check reads trial files and every table they name, and reports all errors of
-all files at once, each with file, line and column. Of a sound file it prints
-the trial as understood: arms, cooks, pieces, tasters, the unit of each factor,
-and what is missing.`,
+all files at once, each with file, line and column. Of a sound file it says who
+may eat what is cooked, before anybody cooks or tastes, and prints the trial as
+understood: arms, cooks, pieces, tasters, the unit of each factor, and what is
+missing.`,
 		Example: `  tamis check trials/pollack/pollack.yaml
   tamis check --json trials/trout/trout.yaml`,
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -121,6 +122,12 @@ func renderSummary(f checked, sys quantity.System) string {
 	t := &fitText{sys: sys}
 	t.prose(f.File+": sound", "", "")
 	t.prose(s.Title, "  ", "  ")
+	if len(s.Verdicts) > 0 {
+		t.heading("Who may eat it")
+		t.verdicts(s.Verdicts)
+	}
+	// Findings that can be had before the cook have their place here, under the
+	// verdict and over what was understood.
 	t.blank()
 	t.list(s.Lines)
 	if len(s.Arms) > 0 {

@@ -17,7 +17,7 @@ YAML schemas completes keys and marks faults while you type.`,
   tamis schema fit`,
 		ValidArgs: []string{"trial", "fit"},
 		Args: func(cmd *cobra.Command, args []string) error {
-			if len(args) != 1 || (args[0] != "trial" && args[0] != "fit") {
+			if len(args) != 1 || (args[0] != "trial" && args[0] != "fit" && args[0] != "heat") {
 				return usagef(cmd, "schema takes one word: trial or fit").hint("for example: tamis schema trial")
 			}
 			return nil
@@ -26,6 +26,9 @@ YAML schemas completes keys and marks faults while you type.`,
 			b, err := answer.Schema()
 			if args[0] == "trial" {
 				b, err = trialfile.Schema()
+			}
+			if args[0] == "heat" {
+				b, err = answer.HeatJSONSchema()
 			}
 			if err != nil {
 				return err

@@ -1,0 +1,138 @@
+package answer
+
+import (
+	"math"
+
+	"tamis/internal/heat"
+	"tamis/internal/quantity"
+	"tamis/internal/safety"
+	"tamis/internal/trial"
+)
+
+// rangeOfHeat turns a predicted range into numbers of a result.
+func rangeOfHeat(r heat.Range) HeatRange {
+	if !r.Known {
+		why := "not predicted"
+		if r.Why != nil {
+			why = r.Why.Why
+		}
+		return noHeatRange(why)
+	}
+	return HeatRange{quantity.Num(r.Low), quantity.Num(r.Mid), quantity.Num(r.High)}
+}
+
+func noHeatRange(why string) HeatRange {
+	return HeatRange{quantity.Absent(why), quantity.Absent(why), quantity.Absent(why)}
+}
+
+// cook puts one cook together.
+func (h *heater) cook(t *trial.Trial, i int, c *heat.Cook, v safety.CookVerdict) HeatCook {
+	tc := &t.Cooks[i]
+	out := HeatCook{
+		Cook: tc.ID, SetPoint: quantity.Absent("not stated"), Shape: string(t.Food.Shape.Or(trial.Slab)),
+		Thickness: quantity.Absent("not stated"), Start: quantity.Absent("not stated"), Minutes: quantity.Absent("not stated"),
+		ComeUp: rangeOfHeat(c.ComeUp), Hold: rangeOfHeat(c.Hold), Dip: c.Dip, Recovery: c.Recovery,
+		Pieces: []HeatPiece{}, Course: []HeatSample{}, Limits: []HeatLimit{}, Kills: []HeatKill{}, verdict: v,
+	}
+	if tc.SetPoint.Known {
+		out.SetPoint = quantity.Num(tc.SetPoint.V.Celsius())
+	}
+	if c.Likely.Thickness > 0 {
+		out.Thickness = quantity.Num(c.Likely.Thickness)
+	}
+	if x := c.Likely; c.ComeUp.Known && x.Start[0] == x.Start[2] {
+		out.Start = quantity.Num(x.Start[1])
+	}
+	if d, ok := tc.BathTime(); ok {
+		out.Minutes = quantity.Num(d.Minutes())
+	}
+	for _, p := range c.Pieces {
+		piece := HeatPiece{Piece: p.ID, Thickness: quantity.Absent("not stated"), ComeUp: rangeOfHeat(p.ComeUp), Hold: rangeOfHeat(p.Hold)}
+		if p.Thickness > 0 {
+			piece.Thickness = quantity.Num(p.Thickness)
+		}
+		out.Pieces = append(out.Pieces, piece)
+	}
+	out.CoreAtOut = noHeatRange("the time in the bath is not stated")
+	if m, ok := out.Minutes.Get(); ok {
+		out.CoreAtOut = noHeatRange(rangeOfHeat(c.ComeUp).Mid.Reason())
+		if s := c.Trace([]float64{m}); len(s) == 1 {
+			out.CoreAtOut = HeatRange{quantity.Num(s[0].Low), quantity.Num(s[0].Mid), quantity.Num(s[0].High)}
+		}
+	}
+	for _, s := range c.Trace(courseOf(&out)) {
+		out.Course = append(out.Course, HeatSample{s.Minutes, HeatRange{quantity.Num(s.Low), quantity.Num(s.Mid), quantity.Num(s.High)}, s.Surface})
+	}
+	for _, l := range c.Limits {
+		out.Limits = append(out.Limits, HeatLimit{Slug: string(l.Slug), Field: l.Field, Voids: l.Voids, Text: limitWords(l)})
+	}
+	for _, k := range v.Kills {
+		out.Kills = append(out.Kills, HeatKill{k.Organism, k.Decades, k.Got, k.D, k.At, k.Z, k.F, k.Source, k.Memory, k.Outside})
+	}
+	out.PasteurisedFrom = h.pasteurisedFrom(t, i)
+	lead, rest := safety.Cautions(t, v)
+	out.Safety = Safety{Verdict: v.Verdict.String(), Lead: spoken(lead), Cautions: spoken(rest)}
+	if len(v.Why) > 0 {
+		out.Safety.Why = sentenceOf(v.Why[0].Text).Text(quantity.Metric)
+	}
+	out.Vulnerable, out.DiscardAt = v.Vulnerable, v.DiscardAt
+	if out.Discard = quantity.Absent("not to be said"); v.Discard > 0 {
+		out.Discard = quantity.Num(v.Discard)
+	}
+	out.Word, out.Parasites = verdictWord(v), v.Parasites.String()
+	out.Log = heatLog(c.Log, &out)
+	out.Text = heatText(&out)
+	return out
+}
+
+// coursePoints is at most how many moments the course of a cook has.
+const coursePoints = 150
+
+// courseOf are the minutes at which the course of a cook is told: from the start
+// to its end in the bath, or a little past the slowest arrival, in whole steps.
+func courseOf(c *HeatCook) []float64 {
+	end := c.Minutes.Or(0)
+	if arrives, ok := c.ComeUp.High.Get(); ok {
+		if hold, ok := c.Hold.High.Get(); ok && !c.Minutes.Known() {
+			end = arrives + hold
+		}
+		end = math.Max(end, 1.1*arrives)
+	}
+	if !(end > 0) {
+		return nil
+	}
+	step := courseStep(end)
+	var at []float64
+	for m := 0.0; m < end+step/2; m += step {
+		at = append(at, m)
+	}
+	return at
+}
+
+// courseStep is the finest of a few steps that a course of so many minutes has.
+func courseStep(end float64) float64 {
+	for _, s := range []float64{0.5, 1, 5, 15} {
+		if end/s <= coursePoints {
+			return s
+		}
+	}
+	return 60 * math.Ceil(end/coursePoints/60)
+}
+
+// heatLog is what the log of a cook says; nil without one.
+func heatLog(l *heat.LogReading, c *HeatCook) *HeatLog {
+	if l == nil {
+		return nil
+	}
+	lines := func(in []heat.LogLine) []HeatReading {
+		out := make([]HeatReading, len(in))
+		for i, x := range in {
+			out[i] = HeatReading(x)
+		}
+		return out
+	}
+	out := &HeatLog{BathMean: l.BathMean, BathSD: l.BathSD, BathLow: l.BathLow, BackAt: l.Returned, CoreMax: l.CoreMax,
+		Reached: l.Reached, Arrived: l.Arrived, Offset: l.Offset, Core: lines(l.Core), Bath: lines(l.Bath)}
+	out.Text = logText(out, c)
+	return out
+}

@@ -1,0 +1,262 @@
+package answer
+
+import (
+	"math"
+
+	"tamis/internal/heat"
+	"tamis/internal/quantity"
+	"tamis/internal/safety"
+	"tamis/internal/trial"
+)
+
+// Minutes of a prediction are told to the next 5, below 20 to the next 1: down
+// at the favourable end, up at the unfavourable one.
+func minutesStep(m float64) float64 {
+	if m < 20 {
+		return 1
+	}
+	return 5
+}
+
+const minuteDust = 1e-9
+
+func minutesDown(m float64) Quantity {
+	s := minutesStep(m)
+	return Quantity{Kind: Duration, Value: s * math.Floor(m/s+minuteDust)}
+}
+
+func minutesUp(m float64) Quantity {
+	s := minutesStep(m)
+	return Quantity{Kind: Duration, Value: s * math.Ceil(m/s-minuteDust)}
+}
+
+func minutesAbout(m float64) Quantity {
+	s := minutesStep(m)
+	return Quantity{Kind: Duration, Value: s * math.Round(m/s)}
+}
+
+func minutesStated(m float64) Quantity { return Quantity{Kind: Duration, Value: m} }
+
+// SpanOf is a range of minutes as it is told: rounded outwards, or, where it was
+// measured or stated, to the nearest step.
+func SpanOf(r HeatRange) (low, high float64) {
+	if r.Low == r.High {
+		m := minutesAbout(r.Mid.Or(0)).Value
+		return m, m
+	}
+	return minutesDown(r.Low.Or(0)).Value, minutesUp(r.High.Or(0)).Value
+}
+
+// minutesSpan is the same in words: "45 min to 75 min".
+func minutesSpan(r HeatRange) Sentence {
+	low, high := SpanOf(r)
+	if low == high {
+		return Say(minutesStated(high))
+	}
+	return Say(minutesStated(low), " to ", minutesStated(high))
+}
+
+// coreSpan is a range of temperatures, rounded outwards: to whole degrees where
+// it is wide, else to tenths.
+func coreSpan(r HeatRange) Sentence {
+	low, high := r.Low.Or(0), r.High.Or(0)
+	digits := 0
+	if high-low < 2 {
+		digits = 1
+	}
+	p := math.Pow(10, float64(digits))
+	low, high = math.Floor(low*p+minuteDust)/p, math.Ceil(high*p-minuteDust)/p
+	if low == high {
+		return Say(Quantity{Kind: Temperature, Value: low, Digits: digits})
+	}
+	return Say(Quantity{Kind: Temperature, Value: low, Digits: digits}, " to ", Quantity{Kind: Temperature, Value: high, Digits: digits})
+}
+
+// heatTitle is the title of a trial, or what is asked of one without a title:
+// "Lean fish, a slab of 25 mm, from 4 °C into a water bath at 52 °C".
+func heatTitle(t *trial.Trial) Sentence {
+	if t.Title.Known {
+		return Say(t.Title.V)
+	}
+	s := Say(upper(t.Food.Kind.Or("food")))
+	if f := t.Food.Form; f.Known && f.V != trial.Whole {
+		s = Say(s, ", "+string(f.V))
+	}
+	shape := string(t.Food.Shape.Or(trial.Slab))
+	switch {
+	case len(t.Food.Sides) == 3:
+		s = Say(s, ", a block of ", lengthOf(t.Food.Sides[0]), " × ", lengthOf(t.Food.Sides[1]), " × ", lengthOf(t.Food.Sides[2]))
+	case t.Food.Thickness.Known:
+		s = Say(s, ", a "+shape+" of ", lengthOf(t.Food.Thickness.V))
+	}
+	if t.Food.Start.Known {
+		s = Say(s, ", from ", temperatureOf(t.Food.Start.V))
+	}
+	medium := string(t.Medium.Or(trial.WaterBath))
+	if len(t.Cooks) == 1 && t.Cooks[0].SetPoint.Known {
+		return Say(s, ", "+medium+" at ", temperatureOf(t.Cooks[0].SetPoint.V))
+	}
+	return Say(s, ", "+medium)
+}
+
+func lengthOf(l quantity.Length) Quantity { return Quantity{Kind: Length, Value: l.Millimetres()} }
+
+func temperatureOf(c quantity.Temperature) Quantity {
+	return Quantity{Kind: Temperature, Value: c.Celsius(), Digits: tempDigits(c.Celsius())}
+}
+
+// heatText says when the core is there and where it is at the end; it stands
+// over the verdict.
+func heatText(c *HeatCook) []Sentence {
+	if !c.ComeUp.Mid.Known() {
+		return []Sentence{Say("When the core is there cannot be said: ", c.ComeUp.Mid.Reason(), ".")}
+	}
+	there := Say("The core is within ", Quantity{Kind: Difference, Value: heat.ComeUp, Digits: 1}, " of the bath after ")
+	if minutesDown(c.ComeUp.Low.Or(0)).Value == minutesUp(c.ComeUp.High.Or(0)).Value {
+		there = Say(there, "about ", minutesAbout(c.ComeUp.Mid.Or(0)), ".")
+	} else {
+		there = Say(there, minutesSpan(c.ComeUp), ", most likely about ", minutesAbout(c.ComeUp.Mid.Or(0)), ".")
+	}
+	out := []Sentence{there}
+	m, timed := c.Minutes.Get()
+	switch hold, held := c.Hold.Mid.Get(); {
+	case c.Assumed:
+		out = append(out, Say("No time is stated, so what follows is for ", minutesStated(m), " in the bath: then it is there even if everything is slow."))
+	case timed && m < c.ComeUp.Low.Or(0):
+		out = append(out, Say("After ", minutesStated(m), " it is not there: the core is at ", coreSpan(c.CoreAtOut), "."))
+	case timed && m < c.ComeUp.High.Or(0):
+		out = append(out, Say("After ", minutesStated(m), " it may be there or not: the core is at ", coreSpan(c.CoreAtOut), "."))
+	case timed && held:
+		out = append(out, Say("In ", minutesStated(m), " it has been there for ", minutesSpan(c.Hold), "."))
+	case held:
+		all := HeatRange{quantity.Num(c.ComeUp.Low.Or(0) + hold), quantity.Num(c.ComeUp.Mid.Or(0) + hold), quantity.Num(c.ComeUp.High.Or(0) + hold)}
+		out = append(out, Say("With the hold of ", minutesStated(hold), " that is ", minutesSpan(all), " in the bath."))
+	}
+	if dip, ok := c.Dip.Get(); ok && dip >= 0.5 {
+		s := Say("The cold food pulls the bath down by up to ", Quantity{Kind: Difference, Value: math.Ceil(10*dip) / 10, Digits: 1})
+		if r, ok := c.Recovery.Get(); ok {
+			s = Say(s, ", and the heater needs at least ", minutesUp(r), " to give that back")
+		}
+		out = append(out, Say(s, "; the times do not know of it."))
+	}
+	return append(out, pasteurisedText(c)...)
+}
+
+// pasteurisedText says from when on it is pasteurised, where that is a question.
+func pasteurisedText(c *HeatCook) []Sentence {
+	from, ok := c.PasteurisedFrom.Get()
+	m, timed := c.Minutes.Get()
+	switch {
+	case ok && timed && from <= m:
+		return nil // the verdict says so itself
+	case ok:
+		return []Sentence{Say("Pasteurised, by calculation, from ", minutesStated(from), " in the bath on.")}
+	case c.verdict.Verdict == safety.NotAsked || c.verdict.Verdict == safety.NoVerdict || c.verdict.Verdict == safety.Pasteurised:
+		return nil
+	}
+	return []Sentence{Say("As it is stated, no time in this bath makes it pasteurised.")}
+}
+
+// logText holds the log beside the prediction.
+func logText(l *HeatLog, c *HeatCook) []Sentence {
+	var out []Sentence
+	if mean, ok := l.BathMean.Get(); ok {
+		s := Say("By the log the bath stood at ", Quantity{Kind: Temperature, Value: mean, Digits: 1})
+		if sd, ok := l.BathSD.Get(); ok {
+			s = Say(s, " (standard deviation ", Quantity{Kind: Difference, Value: sd, Digits: 2}, ")")
+		}
+		if at, ok := l.BackAt.Get(); ok && at > 0 {
+			s = Say(s, " once it was back, after ", minutesAbout(at))
+		}
+		out = append(out, Say(s, "."))
+	} else {
+		out = append(out, Say("By the log: ", l.BathMean.Reason(), "."))
+	}
+	most, ok := l.CoreMax.Get()
+	if !ok {
+		return append(out, Say("By the log: ", l.CoreMax.Reason(), "."))
+	}
+	core := Quantity{Kind: Temperature, Value: most, Digits: 1}
+	at, arrived := l.Arrived.Get()
+	if !arrived {
+		return append(out, Say("The core came to ", core, " and did not arrive."))
+	}
+	s := Say("The core came to ", core, " and arrived after ", minutesAbout(at))
+	switch low, high := c.ComeUp.Low.Or(0), c.ComeUp.High.Or(0); {
+	case !c.ComeUp.Mid.Known():
+	case at < low:
+		s = Say(s, ", sooner than predicted: the piece was thinner or rounder than stated, or the probe not at its centre")
+	case at > high:
+		s = Say(s, ", later than predicted: a thicker piece, air in the bag, neighbours, or a bath that dipped")
+	default:
+		s = Say(s, ", as predicted")
+	}
+	out = append(out, Say(s, "."))
+	if off, ok := l.Offset.Get(); ok && off >= 0.2 {
+		out = append(out, Say("At rest the probe reads ", Quantity{Kind: Difference, Value: off, Digits: 1}, " above the bath; no core is hotter than its bath, so one of the two thermometers is off."))
+	}
+	return out
+}
+
+// limitWords says what speaks against a prediction.
+func limitWords(l heat.Limit) Sentence {
+	switch l.Slug {
+	case heat.AssumedStart:
+		return Say("The start is not stated; the range covers ", Quantity{Kind: Temperature, Value: heat.ColdStart}, " to ", Quantity{Kind: Temperature, Value: heat.WarmStart}, ".")
+	case heat.AssumedShape:
+		return Say("The shape is not stated; a slab is taken, the slowest of its thickness.")
+	case heat.AssumedKind:
+		return Say("The kind of food is not stated; the range covers moist food of any kind.")
+	case heat.OwnNumber:
+		return Say("The " + l.Word + " is the user's, not the table's.")
+	case heat.Thin:
+		return Say("Thinner than ", Quantity{Kind: Length, Value: heat.ThinBelow}, ": bag and water take as long as the food, and the times are too short.")
+	case heat.Thick:
+		return Say("Thicker than ", Quantity{Kind: Length, Value: heat.ThickAbove}, ": no published table goes so far, and no log has been held against this.")
+	case heat.Shell:
+		return Say("A shell with air, water or two foods in it is not the solid piece that is computed; only a probe tells.")
+	case heat.Opened:
+		return Say("A " + l.Word + " piece is not one solid: gaps and filling heat otherwise; only a probe tells.")
+	case heat.Frozen:
+		return Say("A frozen start is not predicted: thaw it first, or measure.")
+	case heat.Ramp:
+		return Say("The bath was heated with the food in it, and that is not predicted.")
+	case heat.AirInBag:
+		return Say("A bag without a full vacuum can hold air: a pocket of ", Quantity{Kind: Length, Value: 1}, " doubles the time there, and more.")
+	case heat.Touching:
+		return Say("Pieces that share a bag count as one thicker piece where they touch.")
+	case heat.Crowded:
+		return Say("The bath holds less than ten times its food: it dips, and water moves badly between bags.")
+	case heat.Mishap:
+		if l.Voids {
+			return Say("Something happened that the prediction does not know (" + l.Word + "): a floating piece is wet on one side and takes about three times as long.")
+		}
+		return Say("Something happened that the prediction does not know (" + l.Word + ").")
+	case heat.Surface:
+		c, _ := heat.Coefficients(trial.Medium(l.Word))
+		return Say("In " + l.Word + " it is not known " + c.Lacks + "; the coefficient is a handbook range, from memory, to be confirmed.")
+	case heat.NoBath:
+		c, _ := heat.Coefficients(trial.Medium(l.Word))
+		return Say("No prediction for this medium (" + l.Word + "): " + c.Lacks + ". Use a probe log.")
+	case heat.WrongLog:
+		return Say("The log reads like °F under a heading of °C; it was not used. Put the unit into its heading.")
+	}
+	return Say(string(l.Slug) + ".")
+}
+
+// heatMethod says how it was computed and what is not in it.
+func heatMethod(t *trial.Trial) []Sentence {
+	medium := t.Medium.Or(trial.WaterBath)
+	c, ok := heat.Coefficients(medium)
+	out := []Sentence{
+		Say("Heat conduction in a piece of constant properties, one start and one bath temperature, by its exact series (Carslaw and Jaeger 1959). The range is that of the diffusivity, ±10 %, and of the heat transfer at the surface."),
+	}
+	if ok {
+		out = append(out, Say("Surface: "+short(c.Low)+" to "+short(c.High)+" W/m²·K, most likely "+short(c.Mid)+" ("+c.Source+")."))
+	}
+	out = append(out,
+		Say("The verdict takes the unfavourable end of everything, as a slab of the greatest thickness, and does not follow from the likely time."),
+		Say("Not in it: bone, fat caps, folds and air in the bag, floating, crowded baths, pieces that touch. An estimate for a whole, boneless, thawed piece in well-mixed water, and no validated process. Check it with a probe at the thickest point."),
+	)
+	return out
+}

@@ -1,0 +1,493 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"tamis/internal/answer"
+	"tamis/internal/diag"
+	"tamis/internal/food"
+	"tamis/internal/heat"
+	"tamis/internal/quantity"
+	"tamis/internal/safety"
+	"tamis/internal/trial"
+)
+
+// heatFood is one cook in the words of flags, which are those of a trial file.
+type heatFood struct {
+	food, form, shape, thickness, sides, start, setPoint, time, hold string
+	medium, rules, frozen, fat, reads, load, volume, power           string
+	serve                                                            []string
+}
+
+// foodFlags are the names of the flags that a trial file takes the place of.
+var foodFlags = []string{"food", "form", "thickness", "sides", "start", "set-point", "time", "hold", "medium", "rules", "frozen", "fat", "reads", "load", "volume", "power", "serve"}
+
+func (h *heatFood) add(cmd *cobra.Command) {
+	f := cmd.Flags()
+	f.StringVar(&h.food, "food", "", "kind of food: "+strings.Join(foodKinds, ", "))
+	f.StringVar(&h.form, "form", "", "whole, minced, tenderised, injected, rolled or stuffed; not stated is not known")
+	f.StringVar(&h.shape, "shape", "", "slab, cylinder, sphere, or block with --sides")
+	f.StringVar(&h.thickness, "thickness", "", "thickness, or the diameter of a cylinder or sphere: 25 mm, 1 in")
+	f.StringVar(&h.sides, "sides", "", `the three sides of a block: "30 mm x 60 mm x 120 mm"`)
+	f.StringVar(&h.start, "start", "", "temperature of the food when it goes in")
+	f.StringVar(&h.setPoint, "set-point", "", "temperature of the bath")
+	f.StringVar(&h.time, "time", "", "time in the bath: 90 min, 1 h 30 min")
+	f.StringVar(&h.hold, "hold", "", "instead of --time: counted from the arrival of the core")
+	f.StringVar(&h.medium, "medium", "", "water bath (the default), steam, oven, pan, oil, smoke or other")
+	f.StringVar(&h.rules, "rules", "", "whose published minimums: us, eu, uk or other; not stated is the strictest")
+	f.StringSliceVar(&h.serve, "serve", nil, "who is to eat it: public, vulnerable; both when not stated")
+	f.StringVar(&h.frozen, "frozen", "", `of fish: frozen against parasites, "-20 °C for 7 d by supplier", or no`)
+	f.StringVar(&h.fat, "fat", "", "fat of the food, such as 2 %")
+	f.StringVar(&h.reads, "reads", "", `what the checked thermometer of the bath reads: "0.1 °C high", or 0 °C`)
+	f.StringVar(&h.load, "load", "", "all food in the bath, such as 0.6 kg")
+	f.StringVar(&h.volume, "volume", "", "water in the bath, such as 20 l")
+	f.StringVar(&h.power, "power", "", "heater of the bath, such as 1100 W")
+}
+
+// heatOwn are the numbers that a user puts in the place of the table's.
+type heatOwn struct {
+	diffusivity, conductivity, coefficient, d, z, decades string
+}
+
+func (h *heatOwn) add(cmd *cobra.Command) {
+	f := cmd.Flags()
+	f.StringVar(&h.diffusivity, "diffusivity", "", "your own, m²/s, such as 1.4e-7")
+	f.StringVar(&h.conductivity, "conductivity", "", "your own, W/m·K, such as 0.48")
+	f.StringVar(&h.coefficient, "coefficient", "", "your own heat transfer at the surface, W/m²·K, such as 95")
+	f.StringVar(&h.d, "d", "", `your own decimal reduction time: "2.88 min at 60 °C"`)
+	f.StringVar(&h.z, "z", "", "your own z, such as 5.59 °C")
+	f.StringVar(&h.decades, "decades", "", "your own number of decades, such as 6")
+}
+
+// override reads the user's own numbers, within limits that are wide enough for
+// any food and any medium.
+func (h *heatOwn) override(cmd *cobra.Command) (o safety.Override, err error) {
+	for _, x := range []struct {
+		name, text, unit, like string
+		low, high              float64
+		to                     *trial.Opt[float64]
+	}{
+		{"diffusivity", h.diffusivity, "m²/s", "1.4e-7", 1e-8, 1e-5, &o.Diffusivity},
+		{"conductivity", h.conductivity, "W/m·K", "0.48", 0.01, 100, &o.Conductivity},
+		{"coefficient", h.coefficient, "W/m²·K", "95", 0.1, 1e5, &o.Coefficient},
+		{"decades", h.decades, "", "6", 0.1, 20, &o.Decades},
+	} {
+		if !cmd.Flags().Changed(x.name) {
+			continue
+		}
+		text := strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(x.text), x.unit))
+		v, err := strconv.ParseFloat(text, 64)
+		if err != nil || !(v >= x.low && v <= x.high) {
+			unit := x.unit
+			if unit != "" {
+				unit = " in " + unit
+			}
+			return o, usagef(cmd, "--%s %q: a number%s between %g and %g", x.name, x.text, unit, x.low, x.high).
+				hint("for example --" + x.name + " " + x.like)
+		}
+		*x.to = trial.Some(v)
+	}
+	if cmd.Flags().Changed("z") {
+		z, err := quantity.ParseDifference(h.z)
+		if err != nil {
+			return o, quantityFlag(cmd, "z", err)
+		}
+		if !(z.Kelvin() > 0 && z.Kelvin() <= 50) {
+			return o, usagef(cmd, "--z %q: above 0 °C and at most 50 °C", h.z).hint(`for example --z "5.59 °C"`)
+		}
+		o.Z = trial.Some(z.Kelvin())
+	}
+	if cmd.Flags().Changed("d") {
+		m := reductionText.FindStringSubmatch(strings.TrimSpace(h.d))
+		if m == nil {
+			return o, usagef(cmd, "--d %q: a time at a temperature", h.d).hint(`for example --d "2.88 min at 60 °C"`)
+		}
+		d, err := quantity.ParseDuration(m[1])
+		if err != nil {
+			return o, quantityFlag(cmd, "d", err)
+		}
+		at, err := quantity.ParseTemperature(m[2])
+		if err != nil {
+			return o, quantityFlag(cmd, "d", err)
+		}
+		o.D = trial.Some(safety.Reduction{Minutes: d.Minutes(), At: at.Celsius()})
+	}
+	if err := o.Check(); err != nil {
+		return o, usagef(cmd, "%v", err)
+	}
+	return o, nil
+}
+
+var reductionText = regexp.MustCompile(`^(.+?)\s+at\s+(.+)$`)
+
+// options are those of the answer, without the table.
+func (f *heatFlags) options(cmd *cobra.Command, file bool) (opt answer.HeatOptions, err error) {
+	for _, name := range foodFlags {
+		if file && cmd.Flags().Changed(name) {
+			return opt, usagef(cmd, "--%s is for a cook without a trial file", name).hint("leave out the file, or write it there")
+		}
+	}
+	changed := cmd.Flags().Changed
+	switch {
+	case f.json && f.csv:
+		return opt, usagef(cmd, "--json and --csv exclude each other")
+	case !file && f.cook != "":
+		return opt, usagef(cmd, "--cook names a cook of a trial file")
+	case !f.table && (changed("thicknesses") || changed("set-points")):
+		return opt, usagef(cmd, "--thicknesses and --set-points belong to --table")
+	case changed("figure") && !strings.HasSuffix(strings.ToLower(f.figure), ".svg"):
+		return opt, usagef(cmd, "--figure %q: a file whose name ends in .svg", f.figure)
+	case file && changed("shape"):
+		return opt, usagef(cmd, "--shape is for a cook without a trial file").hint("write food.shape in the file")
+	}
+	opt.Assume = !file
+	opt.Own.Override, err = f.override(cmd)
+	switch trial.Shape(f.shape) { // a slab is what a verdict takes anyway
+	case trial.Cylinder:
+		opt.Own.Shape = trial.Some(heat.Cylinder)
+	case trial.Sphere:
+		opt.Own.Shape = trial.Some(heat.Sphere)
+	}
+	return opt, err
+}
+
+// quantityFlag words what is wrong with the value of a flag.
+func quantityFlag(cmd *cobra.Command, name string, err error) error {
+	var q *quantity.Error
+	if errors.As(err, &q) {
+		return usagef(cmd, "--%s %q: %s", name, q.Text, q.Expected).hint(q.Hint)
+	}
+	return usagef(cmd, "--%s: %v", name, err)
+}
+
+// parsed reads one flag where it is given.
+func parsed[T any](cmd *cobra.Command, name, text string, parse func(string) (T, error)) (o trial.Opt[T], err error) {
+	if !cmd.Flags().Changed(name) {
+		return o, nil
+	}
+	v, err := parse(text)
+	if err != nil {
+		return o, quantityFlag(cmd, name, err)
+	}
+	return trial.Some(v), nil
+}
+
+// word reads a flag that takes one of a few words.
+func word[T ~string](cmd *cobra.Command, name, text string, words []T) (o trial.Opt[T], err error) {
+	if !cmd.Flags().Changed(name) {
+		return o, nil
+	}
+	var all []string
+	for _, w := range words {
+		if string(w) == text {
+			return trial.Some(w), nil
+		}
+		all = append(all, string(w))
+	}
+	return o, usagef(cmd, "--%s %q: not one of the words it takes", name, text).hint(nearestOr(text, all, "write "+orList(all)))
+}
+
+// nearestOr proposes the nearest word, or else says something general.
+func nearestOr(text string, words []string, general string) string {
+	if best, ok := diag.Nearest(text, words); ok {
+		return "did you mean " + best + "?"
+	}
+	return general
+}
+
+func orList(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
+}
+
+// trial makes a trial of one cook from the flags, or without a cook where only
+// a table is asked for.
+func (h *heatFood) trial(cmd *cobra.Command, table bool) (*trial.Trial, error) {
+	changed := cmd.Flags().Changed
+	if !changed("food") {
+		return nil, usagef(cmd, "heat needs --food, or a trial file").hint("for example: " + firstExample(cmd))
+	}
+	if _, ok := food.Lookup(h.food); !ok {
+		return nil, usagef(cmd, "--food %q: not a kind of food that is known", h.food).hint(nearestOr(h.food, foodKinds, "write "+orList(foodKinds)))
+	}
+	t := &trial.Trial{}
+	t.Food.Kind = trial.Some(h.food)
+	if err := h.describe(cmd, t); err != nil {
+		return nil, err
+	}
+	c, err := h.cook(cmd, t)
+	if err != nil {
+		return nil, err
+	}
+	if table && (!changed("set-point") || !changed("thickness") && !changed("sides")) {
+		for _, name := range []string{"time", "hold"} {
+			if changed(name) {
+				return nil, usagef(cmd, "--%s goes with --thickness and --set-point; a table finds the time itself", name)
+			}
+		}
+		t.Food.Thickness = trial.Opt[quantity.Length]{}
+		t.Food.Sides = nil
+		return t, nil
+	}
+	for _, need := range []struct{ name, like string }{{"set-point", "52C"}, {"thickness", "25mm"}} {
+		if !changed(need.name) && !(need.name == "thickness" && changed("sides")) {
+			return nil, usagef(cmd, "heat needs --%s", need.name).hint("for example --" + need.name + " " + need.like + ", or --table for many")
+		}
+	}
+	t.Cooks = []trial.Cook{c}
+	return t, h.possible(cmd, t)
+}
+
+// describe fills in the food.
+func (h *heatFood) describe(cmd *cobra.Command, t *trial.Trial) (err error) {
+	if t.Food.Form, err = word(cmd, "form", h.form, trial.Forms); err != nil {
+		return err
+	}
+	if t.Food.Shape, err = word(cmd, "shape", h.shape, trial.Shapes); err != nil {
+		return err
+	}
+	if t.Medium, err = word(cmd, "medium", h.medium, trial.Media); err != nil {
+		return err
+	}
+	if t.Rules, err = word(cmd, "rules", h.rules, trial.RuleSets); err != nil {
+		return err
+	}
+	for _, s := range h.serve {
+		g, err := word(cmd, "serve", strings.TrimSpace(s), trial.Eaters)
+		if err != nil {
+			return err
+		}
+		t.Serve = append(t.Serve, g.V)
+	}
+	if t.Food.Thickness, err = parsed(cmd, "thickness", h.thickness, quantity.ParseLength); err != nil {
+		return err
+	}
+	if t.Food.Start, err = parsed(cmd, "start", h.start, quantity.ParseTemperature); err != nil {
+		return err
+	}
+	fat, err := parsed(cmd, "fat", h.fat, quantity.ParseShare)
+	if err != nil {
+		return err
+	}
+	if fat.Known {
+		if fat.V.Percent() > 100 {
+			return usagef(cmd, "--fat %s: more than the whole", fat.V)
+		}
+		t.Food.Composition = trial.Some(trial.Composition{Fat: fat})
+	}
+	if t.Food.Frozen, err = frozenFlag(cmd, h.frozen); err != nil {
+		return err
+	}
+	return h.describeSides(cmd, t)
+}
+
+func (h *heatFood) describeSides(cmd *cobra.Command, t *trial.Trial) error {
+	block := t.Food.Shape.Known && t.Food.Shape.V == trial.Block
+	switch given := cmd.Flags().Changed("sides"); {
+	case given && t.Food.Shape.Known && !block:
+		return usagef(cmd, "--sides are those of a block, and --shape is %s", t.Food.Shape.V)
+	case block && !given:
+		return usagef(cmd, "a block needs its three sides").hint(`for example --sides "30 mm x 60 mm x 120 mm"`)
+	case !given:
+		return nil
+	}
+	parts := sideSeparator.Split(strings.TrimSpace(h.sides), -1)
+	if len(parts) != 3 {
+		return usagef(cmd, "--sides %q: a block has three sides", h.sides).hint(`for example --sides "30 mm x 60 mm x 120 mm"`)
+	}
+	for _, p := range parts {
+		l, err := quantity.ParseLength(strings.TrimSpace(p))
+		if err != nil {
+			return quantityFlag(cmd, "sides", err)
+		}
+		t.Food.Sides = append(t.Food.Sides, l)
+	}
+	t.Food.Shape = trial.Some(trial.Block)
+	return nil
+}
+
+var sideSeparator = regexp.MustCompile(`\s*(?:×|,|\bx\b|x\s)\s*`)
+
+var frozenText = regexp.MustCompile(`^(.+?)\s+for\s+(.+?)(?:\s+by\s+(.+))?$`)
+
+// frozenFlag reads how fish was frozen: "-20 °C for 7 d by supplier", or no.
+func frozenFlag(cmd *cobra.Command, text string) (o trial.Opt[trial.Frozen], err error) {
+	if !cmd.Flags().Changed("frozen") {
+		return o, nil
+	}
+	text = strings.TrimSpace(text)
+	if text == "no" {
+		return trial.Some(trial.Frozen{}), nil
+	}
+	m := frozenText.FindStringSubmatch(text)
+	if m == nil {
+		return o, usagef(cmd, "--frozen %q: how cold, how long and by whom", text).hint(`for example --frozen "-20 °C for 7 d by supplier", or --frozen no`)
+	}
+	f := trial.Frozen{Is: true}
+	c, err := quantity.ParseTemperature(m[1])
+	if err != nil {
+		return o, quantityFlag(cmd, "frozen", err)
+	}
+	d, err := quantity.ParseDuration(m[2])
+	if err != nil {
+		return o, quantityFlag(cmd, "frozen", err)
+	}
+	f.Tmp, f.For = trial.Some(c), trial.Some(d)
+	if m[3] != "" {
+		f.By = trial.Some(m[3])
+	}
+	return trial.Some(f), nil
+}
+
+// cook fills in the cook and its bath.
+func (h *heatFood) cook(cmd *cobra.Command, t *trial.Trial) (c trial.Cook, err error) {
+	if c.SetPoint, err = parsed(cmd, "set-point", h.setPoint, quantity.ParseTemperature); err != nil {
+		return c, err
+	}
+	if c.Time, err = parsed(cmd, "time", h.time, quantity.ParseDuration); err != nil {
+		return c, err
+	}
+	if c.Hold, err = parsed(cmd, "hold", h.hold, quantity.ParseDuration); err != nil {
+		return c, err
+	}
+	if c.Time.Known && c.Hold.Known {
+		return c, usagef(cmd, "--time and --hold exclude each other").hint("--hold counts from the arrival of the core, --time from the start")
+	}
+	if c.Load, err = parsed(cmd, "load", h.load, quantity.ParseMass); err != nil {
+		return c, err
+	}
+	b := trial.Bath{ID: "bath"}
+	if b.Volume, err = parsed(cmd, "volume", h.volume, quantity.ParseVolume); err != nil {
+		return c, err
+	}
+	if b.Power, err = parsed(cmd, "power", h.power, quantity.ParsePower); err != nil {
+		return c, err
+	}
+	if b.Reads, err = parsed(cmd, "reads", h.reads, parseReads); err != nil {
+		return c, err
+	}
+	b.Checked.Known = b.Reads.Known // who states the error has checked it
+	t.Baths = []trial.Bath{b}
+	c.Bath = trial.Some(b.ID)
+	return c, nil
+}
+
+// parseReads reads the error of a thermometer, 0.1 °C high or 0.2 °C low.
+func parseReads(s string) (quantity.Difference, error) {
+	body := strings.TrimSpace(s)
+	high, isHigh := strings.CutSuffix(body, "high")
+	low, isLow := strings.CutSuffix(body, "low")
+	switch {
+	case isHigh:
+		body = high
+	case isLow:
+		body = low
+	}
+	d, err := quantity.ParseDifference(strings.TrimSpace(body))
+	switch {
+	case err != nil:
+		return d, err
+	case d.Kelvin() < 0 && (isHigh || isLow):
+		return d, &quantity.Error{Text: s, Expected: "a sign and a direction contradict each other", Hint: "write 0.1 °C high or 0.1 °C low"}
+	case !isHigh && !isLow && d.Kelvin() != 0:
+		return d, &quantity.Error{Text: s, Expected: "does the thermometer read high or low?", Hint: fmt.Sprintf("write %s high or %s low", d.Abs(), d.Abs())}
+	case isLow:
+		return d.Neg(), nil
+	}
+	return d, nil
+}
+
+// possible refuses what no kitchen can mean.
+func (h *heatFood) possible(cmd *cobra.Command, t *trial.Trial) error {
+	c := &t.Cooks[0]
+	for _, l := range append(append([]quantity.Length(nil), t.Food.Sides...), t.Food.Thickness.Or(quantity.Millimetres(10))) {
+		if mm := l.Millimetres(); !(mm > 0 && mm <= 1000) {
+			return usagef(cmd, "a piece of %s cannot be computed", l).hint("between 1 mm and 1 m")
+		}
+	}
+	bath := c.SetPoint.V.Celsius()
+	water := t.Medium.Or(trial.WaterBath) == trial.WaterBath
+	switch {
+	case water && bath > 100:
+		return usagef(cmd, "--set-point %s: no water bath is hotter than 100 °C", c.SetPoint.V).hint("for another medium write --medium oven, steam, pan, oil or smoke")
+	case math.Abs(bath) > 1000:
+		return usagef(cmd, "--set-point %s cannot be computed", c.SetPoint.V)
+	case t.Food.Start.Known && t.Food.Start.V.Celsius() >= bath:
+		return usagef(cmd, "--start %s is not below --set-point %s", t.Food.Start.V, c.SetPoint.V)
+	case !t.Food.Start.Known && bath <= heat.WarmStart:
+		return usagef(cmd, "--set-point %s heats nothing", c.SetPoint.V)
+	case c.Time.Known && !(c.Time.V.Minutes() > 0):
+		return usagef(cmd, "--time %s is no time", c.Time.V)
+	}
+	return nil
+}
+
+// The table that is made where no list is given.
+var (
+	defaultThicknesses = []float64{10, 15, 20, 25, 30, 40, 50} // mm
+	defaultSetPoints   = map[food.Rule][]float64{              // °C
+		food.PoultryRule: {60, 62, 65, 70},
+		food.GameRule:    {60, 65, 70, 75},
+		food.EggRule:     {60, 63, 66, 70},
+		food.BivalveRule: {80, 85, 90, 95},
+		food.PulseRule:   {85, 90, 95, 100},
+		food.PlantRule:   {80, 83, 86, 90},
+	}
+	otherSetPoints = []float64{50, 55, 60, 65}
+)
+
+// maxCells bounds a table.
+const maxCells = 1000
+
+// grid is what the table runs over; nil without --table.
+func (f *heatFlags) grid(cmd *cobra.Command, t *trial.Trial) (*answer.HeatGrid, error) {
+	if !f.table {
+		return nil, nil
+	}
+	g := &answer.HeatGrid{}
+	for _, s := range f.thicknesses {
+		l, err := quantity.ParseLength(strings.TrimSpace(s))
+		if err != nil {
+			return nil, quantityFlag(cmd, "thicknesses", err)
+		}
+		if mm := l.Millimetres(); !(mm > 0 && mm <= 1000) {
+			return nil, usagef(cmd, "--thicknesses: a piece of %s cannot be computed", l).hint("between 1 mm and 1 m")
+		}
+		g.Thicknesses = append(g.Thicknesses, l)
+	}
+	for _, s := range f.setPoints {
+		c, err := quantity.ParseTemperature(strings.TrimSpace(s))
+		if err != nil {
+			return nil, quantityFlag(cmd, "set-points", err)
+		}
+		g.SetPoints = append(g.SetPoints, c)
+	}
+	if len(g.Thicknesses) == 0 {
+		for _, mm := range defaultThicknesses {
+			g.Thicknesses = append(g.Thicknesses, quantity.Millimetres(mm))
+		}
+	}
+	if len(g.SetPoints) == 0 {
+		k, _ := food.Lookup(t.Food.Kind.V)
+		points := defaultSetPoints[k.Rule]
+		if points == nil {
+			points = otherSetPoints
+		}
+		for _, c := range points {
+			g.SetPoints = append(g.SetPoints, quantity.Celsius(c))
+		}
+	}
+	if n := len(g.Thicknesses) * len(g.SetPoints); n > maxCells {
+		return nil, usagef(cmd, "a table of %d cells; %d at most", n, maxCells)
+	}
+	return g, nil
+}
