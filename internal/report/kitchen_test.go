@@ -15,6 +15,7 @@ import (
 
 	"tamis/internal/answer"
 	"tamis/internal/quantity"
+	"tamis/internal/report/reporttest"
 )
 
 var (
@@ -23,7 +24,7 @@ var (
 )
 
 func fixtures() map[string]*answer.Result {
-	return map[string]*answer.Result{"pollack": pollack(), "trout": trout(), "hostile": hostile()}
+	return map[string]*answer.Result{"pollack": reporttest.Pollack(), "trout": reporttest.Trout(), "hostile": reporttest.Hostile()}
 }
 
 func page(t *testing.T, r *answer.Result, o Options) string {
@@ -108,7 +109,7 @@ func text(s, other string) string {
 // Every sentence of the result stands on the page word for word, in both units.
 func TestSentencesInBothUnits(t *testing.T) {
 	t.Parallel()
-	r := pollack()
+	r := reporttest.Pollack()
 	s := page(t, r, Options{})
 	all := append([]answer.Sentence{r.Text.Answer, r.Text.Basis}, r.Text.Safety...)
 	for _, more := range [][]answer.Sentence{r.Text.Doubt, r.Text.Compare, r.Text.Next, r.Text.Missing, r.Text.Cautions, r.Text.Units, r.Text.Method} {
@@ -130,7 +131,7 @@ func TestSentencesInBothUnits(t *testing.T) {
 
 func TestOrderOfThePage(t *testing.T) {
 	t.Parallel()
-	s := text(page(t, pollack(), Options{}), "f")
+	s := text(page(t, reporttest.Pollack(), Options{}), "f")
 	at := -1
 	for _, part := range []string{"51.5 °C, dry-brined", "Not pasteurised:", "hold together", "Firmness passes 5 near", "What was cooked", "What differed", "Missing from the file", "SHA-256"} {
 		i := strings.Index(s, part)
@@ -147,7 +148,7 @@ func TestOrderOfThePage(t *testing.T) {
 func TestUnitShownFirst(t *testing.T) {
 	t.Parallel()
 	for sys, id := range map[quantity.System]string{quantity.Metric: "unit-c", quantity.US: "unit-f"} {
-		s := page(t, pollack(), Options{Units: sys})
+		s := page(t, reporttest.Pollack(), Options{Units: sys})
 		if n := strings.Count(s, " checked>"); n != 1 {
 			t.Errorf("%d buttons are checked", n)
 		}
@@ -194,7 +195,7 @@ func TestSelfContained(t *testing.T) {
 // and shows the words as text.
 func TestHostileWords(t *testing.T) {
 	t.Parallel()
-	s := page(t, hostile(), Options{})
+	s := page(t, reporttest.Hostile(), Options{})
 	if strings.Contains(s, "alert(1)</script>") || strings.Contains(s, "<img") {
 		t.Error("markup came through")
 	}
@@ -244,7 +245,7 @@ func TestIDsAndReferences(t *testing.T) {
 // A saved picture carries the caution, n, the source and the date.
 func TestSavedPicture(t *testing.T) {
 	t.Parallel()
-	files := saved(t, page(t, pollack(), Options{}))
+	files := saved(t, page(t, reporttest.Pollack(), Options{}))
 	if len(files) != 4 {
 		t.Fatalf("%d pictures to save, want two measures in two units", len(files))
 	}
@@ -261,7 +262,7 @@ func TestSavedPicture(t *testing.T) {
 // What is not known is not on the page, and nothing is left of it.
 func TestAlmostNothingKnown(t *testing.T) {
 	t.Parallel()
-	s := page(t, trout(), Options{})
+	s := page(t, reporttest.Trout(), Options{})
 	shown := text(s, "f")
 	for _, want := range []string{"For now: 50 °C came closest", "No verdict. The form of the fish is not stated.", "One cook each", "Firmness of each cook"} {
 		if !strings.Contains(shown, want) {

@@ -8,6 +8,7 @@ import (
 	"tamis/internal/answer"
 	"tamis/internal/figure"
 	"tamis/internal/quantity"
+	"tamis/internal/report/reporttest"
 	"tamis/internal/texture"
 )
 
@@ -101,7 +102,7 @@ func TestTicksAtSetPoints(t *testing.T) {
 
 func TestFigureOfMeasure(t *testing.T) {
 	t.Parallel()
-	r := pollack()
+	r := reporttest.Pollack()
 	f, ok := measureFigure(r, r.Measures[0], true)
 	if !ok {
 		t.Fatal("no figure")
@@ -140,7 +141,7 @@ func TestShownWindow(t *testing.T) {
 		"no window":        func(r *answer.Result) { r.Windows[0].Cannot = "too few set points" },
 		"nothing declared": func(r *answer.Result) { r.Windows[0].Headline = false },
 	} {
-		r := pollack()
+		r := reporttest.Pollack()
 		change(r)
 		f, _ := measureFigure(r, r.Measures[0], true)
 		for _, l := range f.Layers {
@@ -169,7 +170,7 @@ func TestWindowLayers(t *testing.T) {
 			"Chance that all aims hold for the average of many cooks, dry-brined", []figure.Window{{Low: 49, High: 54, HasBest: true}}},
 		"neither": {texture.Chance{}, texture.Chance{}, "Chance that all aims hold in the next cook, dry-brined", nil},
 	} {
-		r := pollack()
+		r := reporttest.Pollack()
 		w := &r.Windows[0]
 		w.Next, w.Mean = c.next, c.mean
 		var got []figure.Window
@@ -239,7 +240,7 @@ func TestArmCells(t *testing.T) {
 
 func TestArmTable(t *testing.T) {
 	t.Parallel()
-	r := pollack()
+	r := reporttest.Pollack()
 	tab := armsOf(r, r.Measures)
 	if len(tab.Rows) != 12 || len(tab.Columns) != 2 {
 		t.Fatalf("%d rows, %d columns", len(tab.Rows), len(tab.Columns))

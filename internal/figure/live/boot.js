@@ -39,7 +39,7 @@
 
   function draw(c) {
     // Hidden while its picture fits better, or on paper.
-    var room = c.figure.clientWidth;
+    var room = c.width = c.figure.clientWidth;
     if (room < c.least) {
       c.figure.classList.remove('on');
       return;
@@ -55,7 +55,6 @@
       c.chart.setOption(whole(c.block, unit(c.block)), { notMerge: true });
       if (!c.box.querySelector('svg text, svg path')) throw new Error('nothing was drawn');
       c.box.querySelector('svg').setAttribute('aria-hidden', 'true');
-      c.width = room;
     } catch (e) {
       c.figure.classList.remove('on');
       throw e;

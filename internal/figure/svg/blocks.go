@@ -1,8 +1,6 @@
 package svg
 
 import (
-	"math"
-
 	"gonum.org/v1/plot/vg"
 
 	"tamis/internal/figure"
@@ -50,7 +48,14 @@ func (d *drawing) heat(h figure.Heat) {
 		if s == "" {
 			s = figure.FormatNumber(c.Value, 2)
 		}
-		size := textSize * math.Min(1, float64(x1-x0-4)/math.Max(1, width(s, textSize, false)))
+		// A number that does not fit is left to the table.
+		size, room := float64(textSize), float64(x1-x0-4)
+		if width(s, textSize, false) > room {
+			size = smallSize
+		}
+		if width(s, size, false) > room {
+			continue
+		}
 		d.say((x0+x1)/2, (y0+y1)/2-vg.Length(0.35*size), s,
 			textStyle{size: size, ink: solid(onTone + figure.Role(rune('0'+k))), anchor: "middle"})
 	}

@@ -332,9 +332,6 @@ func TestWordsAreLargeEnough(t *testing.T) {
 		t.Errorf("the smallest text is %.1f pt on A4", pt)
 	}
 	for _, v := range variants() {
-		if v.fig.ID == "heat" {
-			continue // shrinks to its fields
-		}
 		for _, m := range marksOf(t, v.inline(t)) {
 			if size, _ := strconv.ParseFloat(m.attrs["font-size"], 64); m.tag == "text" && size < smallSize {
 				t.Errorf("%s: %q at %v", v, m.words, size)

@@ -1,4 +1,4 @@
-package report
+package reporttest
 
 import (
 	"math"
@@ -8,9 +8,9 @@ import (
 	"tamis/internal/texture"
 )
 
-// pollack is an invented result of the shape that a full trial gives: six set
+// Pollack is an invented result of the shape that a full trial gives: six set
 // points, two methods, two aims, repeated cooks.
-func pollack() *answer.Result {
+func Pollack() *answer.Result {
 	q := func(kind string, v float64, digits int) answer.Quantity {
 		return answer.Quantity{Kind: kind, Value: v, Digits: digits}
 	}
@@ -105,8 +105,8 @@ func measure(name string, scale []float64, f func(float64) float64, band float64
 	return m
 }
 
-// trout is one cook of each, one taster, no curve: almost nothing is known.
-func trout() *answer.Result {
+// Trout is one cook of each, one taster, no curve: almost nothing is known.
+func Trout() *answer.Result {
 	low, high := 5.0, 6.0
 	r := &answer.Result{
 		Tamis: answer.FitSchema, Version: "0.1.0",
@@ -129,9 +129,9 @@ func trout() *answer.Result {
 	return r
 }
 
-// hostile is pollack with words that try to leave their place.
-func hostile() *answer.Result {
-	r := pollack()
+// Hostile is pollack with words that try to leave their place.
+func Hostile() *answer.Result {
+	r := Pollack()
 	bad := `</script></title></style><script>alert(1)</script><img src=x onerror=alert(2)> "q" 'q' {{.}} ` + "\u202eolleh\u202c \u200f\u05d0\u05d1\x00\x1b[31m"
 	r.Trial.Title, r.Trial.By, r.Trial.Question, r.Trial.Notes, r.Trial.Disclosure, r.Trial.File = bad, bad, bad, bad, bad, bad
 	r.Trial.Files = []string{bad}
