@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"tamis/internal/food"
+	"tamis/internal/heat/conduct"
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
 )
@@ -87,15 +88,11 @@ func (s *Solver) solid(x Setting, end int) (Solid, error) {
 	m := Material{Diffusivity: x.Diffusivity[end], Conductivity: x.Conductivity, Transfer: x.Transfer[end]}
 	switch x.Shape {
 	case trial.Block:
-		var b Block
-		for i, side := range x.Sides {
-			body, err := s.body(Slab, side, m)
-			if err != nil {
-				return nil, err
-			}
-			b[i] = body
+		p, err := conduct.NewBlock([3]float64{x.Sides[0] / 1000, x.Sides[1] / 1000, x.Sides[2] / 1000}, m)
+		if err != nil {
+			return nil, err
 		}
-		return &b, nil
+		return p, nil
 	case trial.Cylinder:
 		return s.body(Cylinder, x.Thickness, m)
 	case trial.Sphere:
@@ -293,7 +290,9 @@ func settingOf(t *trial.Trial, c *trial.Cook, p *trial.Piece, g Given, h Coeffic
 	default:
 		x.Start = [3]float64{WarmStart, FridgeStart, ColdStart}
 	}
-	x.Diffusivity, x.Conductivity = properties(t)
+	if x.Diffusivity, x.Conductivity, why = properties(t, math.Max(0, (x.Start[1]+x.Bath)/2)); why != nil {
+		return x, why
+	}
 	if g.Diffusivity > 0 {
 		x.Diffusivity = around(g.Diffusivity)
 	}
@@ -313,19 +312,19 @@ func around(alpha float64) [3]float64 {
 	return [3]float64{highDiffusivity * alpha, alpha, LowDiffusivity * alpha}
 }
 
-// properties are those of the food: of its kind, or where that is not stated of
-// everything in the table at once.
-func properties(t *trial.Trial) (diffusivity [3]float64, conductivity float64) {
-	if k, ok := food.Lookup(t.Food.Kind.V); ok && t.Food.Kind.Known {
-		return around(k.Diffusivity), k.Conductivity
+// properties are those of the food by its composition, at the temperature half way
+// from its start to its bath: favourable, likely, unfavourable.
+func properties(t *trial.Trial, celsius float64) (diffusivity [3]float64, conductivity float64, why *Cannot) {
+	b := food.BasisOf(t.Food)
+	low, mid, high, err := b.Diffusivity(celsius)
+	if err != nil {
+		return diffusivity, 0, cannot("cooks.set_point", "no properties of food are known at that temperature")
 	}
-	low, high := math.Inf(1), 0.0
-	for _, name := range food.Kinds() {
-		k, _ := food.Lookup(name)
-		low, high = math.Min(low, k.Diffusivity), math.Max(high, k.Diffusivity)
-		conductivity = math.Max(conductivity, k.Conductivity) // the slower
+	p, err := food.Properties(b.Composition, celsius)
+	if err != nil {
+		return diffusivity, 0, cannot("cooks.set_point", "no properties of food are known at that temperature")
 	}
-	return [3]float64{highDiffusivity * high, (low + high) / 2, LowDiffusivity * low}, conductivity
+	return [3]float64{high, mid, low}, p.Conductivity, nil
 }
 
 // String says what is predicted, for messages of tests and of developers.

@@ -7,39 +7,6 @@ import (
 	"tamis/internal/trial"
 )
 
-// The surface of a slab of 25 mm in a bath that climbs is tabulated; at constant
-// bath the surface follows from the mean, by the balance of heat:
-// dθmean/dFo = -Bi θsurface × (1, 2, 3 for slab, cylinder, sphere).
-func TestSurfaceBalancesTheMean(t *testing.T) {
-	t.Parallel()
-	faces := map[Shape]float64{Slab: 1, Cylinder: 2, Sphere: 3}
-	for shape, n := range faces {
-		for _, h := range []float64{20, 95, 300, 2000} {
-			m := Material{Diffusivity: 1.4e-7, Conductivity: 0.48, Transfer: h}
-			b, err := New(shape, 0.0125, m)
-			if err != nil {
-				t.Fatal(err)
-			}
-			bi := h * 0.0125 / 0.48
-			for _, s := range []float64{120, 600, 1800, 3600} {
-				const step = 0.5 // s; the central difference is off by its square
-				slope := (b.Mean(s+step) - b.Mean(s-step)) / (2 * step * b.rate)
-				near(t, "balance", -slope, n*bi*b.Surface(s), 2e-6*n*bi) // finite difference
-				if f := b.Surface(s); f > b.Centre(s) || f < 0 {
-					t.Errorf("%v h %v after %v s: surface %v, centre %v", shape, h, s, f, b.Centre(s))
-				}
-			}
-		}
-	}
-	b, err := New(Slab, 0.0125, practical)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if b.Surface(0) != 1 || b.Surface(math.Inf(1)) != 0 {
-		t.Error("surface at the ends of time")
-	}
-}
-
 func TestTrace(t *testing.T) {
 	t.Parallel()
 	c := OfTrial(one()).Cooks[0]
