@@ -76,9 +76,7 @@ func (p *Planner) PasteurisedAfter(cook int, celsius, mm float64) After {
 		return never("no-heat", "there is no such cook")
 	}
 	t := p.plan(cook)
-	c := t.Cooks[0]
-	c.Time = trial.Some(quantity.FromMinutes(longestPlan))
-	t.Cooks[0] = c
+	t.Cooks[0].Time = trial.Some(quantity.FromMinutes(longestPlan))
 	h := p.solver.Plan(t, 0, celsius, mm)
 	h.SetPoint = celsius
 	j := judgingOf(t, p.o)
@@ -88,6 +86,7 @@ func (p *Planner) PasteurisedAfter(cook int, celsius, mm float64) After {
 		at = user
 	}
 	if h.Cannot != nil {
+		t.Cooks[0].Time = trial.Opt[quantity.Duration]{}
 		out.Verdict = p.judged(t, &h)
 		return never("no-heat", h.Cannot.Why)
 	}
@@ -133,7 +132,10 @@ func (p *Planner) At(cook int, celsius, mm, minutes float64) CookVerdict {
 		return worst(p.original, nil)
 	}
 	t := p.plan(cook)
-	t.Cooks[0].Time = trial.Some(quantity.FromMinutes(minutes))
+	t.Cooks[0].Time = trial.Opt[quantity.Duration]{}
+	if minutes > 0 && minutes <= 7*1440 { // anything else is no time
+		t.Cooks[0].Time = trial.Some(quantity.FromMinutes(minutes))
+	}
 	h := p.solver.Plan(t, 0, celsius, mm)
 	h.SetPoint = celsius
 	return p.judged(t, &h)

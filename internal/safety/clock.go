@@ -48,9 +48,6 @@ func (u used) discard(before float64) float64 {
 	return u.to + math.Min(warmMinutes-u.warm, coolMinutes-u.cool) - before
 }
 
-// exceeded reports whether the clock ran out in the bath.
-func (u used) exceeded(before float64) bool { return u.discard(before) < u.to }
-
 // usedRising is the clock of a core that never falls.
 func usedRising(at func(float64) float64, bath, start, to float64) used {
 	u := used{to: to, warm: to, cool: to}
@@ -79,8 +76,8 @@ func startedAt10(at func(float64) float64, bath, start float64) func(float64) fl
 }
 
 // usedSampled is the clock of a core that may fall again: whatever it spends
-// below a limit from the bath on counts, less what the calculation needs to get
-// to 21.1 °C, which may be 0.
+// below a limit from the bath on counts, less the cold minutes before it first
+// came to 21.1 °C.
 func usedSampled(path []float64, to, cold float64) used {
 	u := used{to: to, warm: to, cool: to}
 	// The last step of the path may be short of the end of the bath; it counts

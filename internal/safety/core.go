@@ -1,6 +1,8 @@
 package safety
 
 import (
+	"math"
+
 	"tamis/internal/food"
 	"tamis/internal/heat"
 	"tamis/internal/trial"
@@ -51,7 +53,7 @@ func (j *judging) coreOf(c *trial.Cook, h *heat.Cook) *core {
 	}
 	out := &core{}
 	if h.Logged() {
-		j.fromLogged(out, h)
+		j.fromLogged(out, c, h)
 		return out
 	}
 	at, minutes, from, longest := h.Core, h.Minutes, h.From, h.Longest
@@ -93,16 +95,37 @@ func (j *judging) count(c *core) {
 	}
 }
 
-// fromLogged is the calculation, lowered wherever a probe log reads lower.
-func (j *judging) fromLogged(out *core, h *heat.Cook) {
+// fromLogged is the calculation, lowered wherever a probe log reads lower. The
+// clock is the worse of what the calculation alone gives and what the log shows.
+func (j *judging) fromLogged(out *core, c *trial.Cook, h *heat.Cook) {
 	if out.hist = historyOf(h, h.From, h.Minutes); out.hist == nil {
 		return
 	}
 	j.count(out)
-	cold := 0.0
-	if h.Computed(h.Longest) >= warmAt {
-		cold = crossing(startedAt10(h.Computed, h.Bath, h.Start), warmAt, 0, h.Longest)
+	cold := coldByLog(c.Log)
+	clock := func(to float64) used {
+		u, seen := usedRising(h.Computed, h.Bath, h.Start, to), usedSampled(h.Path(0, to), to, cold)
+		return used{to: to, warm: math.Max(u.warm, seen.warm), cool: math.Max(u.cool, seen.cool)}
 	}
-	out.long = usedSampled(h.Path(0, h.Longest), h.Longest, cold)
-	out.short = usedSampled(h.Path(0, h.Minutes), h.Minutes, cold)
+	out.long, out.short = clock(h.Longest), clock(h.Minutes)
+}
+
+// coldByLog is when a log first shows 21.1 °C, along the line that joins its
+// readings, in minutes; 0 where it never does.
+func coldByLog(log []trial.LogPoint) float64 {
+	before, core := 0.0, math.NaN()
+	for _, l := range log {
+		if !l.Core.Known {
+			continue
+		}
+		now := l.Core.V.Celsius()
+		if now >= warmAt {
+			if !(core < warmAt) {
+				return 0 // it was warm from the first reading on
+			}
+			return math.Max(0, before+(l.Minutes-before)*(warmAt-core)/(now-core))
+		}
+		before, core = l.Minutes, now
+	}
+	return 0
 }

@@ -20,7 +20,6 @@ type Row struct {
 	Source    string
 	// Memory says what was not read but remembered; empty where it was read.
 	Memory string
-	users  bool
 }
 
 // Minutes is how long a core at a temperature in °C needs for the decades.

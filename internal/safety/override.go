@@ -130,7 +130,7 @@ func (o Override) rows(kind string) []Row {
 			r = x
 		}
 	}
-	r.users, r.Source, r.Memory, r.Low, r.High = true, "the user's value", "", math.Inf(-1), math.Inf(1)
+	r.Source, r.Memory, r.Low, r.High = "the user's value", "", math.Inf(-1), math.Inf(1)
 	if o.D.Known {
 		r.D, r.At = o.D.V.Minutes, o.D.V.At
 	}

@@ -40,7 +40,7 @@ func (j *judging) logCore(c *trial.Cook, bath float64) (out *core, piece int, ok
 	}
 	out = &core{hist: sampledFrom(samples, 0, minutes), logged: true}
 	j.count(out)
-	out.long = usedSampled(samples, minutes, 0)
+	out.long = usedSampled(samples, minutes, coldByLog(c.Log))
 	out.short = out.long
 	return out, piece, true
 }
@@ -156,5 +156,13 @@ func better(a, b CookVerdict) bool {
 	if a.Verdict < b.Verdict || a.Parasites < b.Parasites || b.Vulnerable && !a.Vulnerable {
 		return false
 	}
-	return a.Verdict > b.Verdict || a.Parasites > b.Parasites || a.Vulnerable && !b.Vulnerable
+	return a.Verdict > b.Verdict || a.Parasites > b.Parasites || a.Vulnerable && !b.Vulnerable || limit(a) > limit(b)
+}
+
+// limit is the discard time; hot plants have none.
+func limit(v CookVerdict) float64 {
+	if v.Verdict == NotAsked && v.Discard == 0 {
+		return math.Inf(1)
+	}
+	return v.Discard
 }

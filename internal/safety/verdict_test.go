@@ -297,6 +297,8 @@ func plain(w Words) string {
 		switch p.Kind {
 		case Temperature:
 			b.WriteString(quantity.Celsius(p.Value).FormatDigits(quantity.Metric, p.Digits))
+		case Difference:
+			b.WriteString(number(p.Value) + " K")
 		case Minutes:
 			b.WriteString(quantity.FromMinutes(p.Value).Format(quantity.Metric))
 		case Percent:
