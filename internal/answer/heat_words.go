@@ -225,7 +225,7 @@ func limitWords(l heat.Limit) Sentence {
 		return Say("A bag without a full vacuum can hold air: a pocket of ", Quantity{Kind: Length, Value: 1}, " doubles the time there, and more.")
 	case heat.Touching:
 		return Say("Pieces that share a bag count as one thicker piece where they touch.")
-	case heat.Crowded:
+	case heat.FullBath:
 		return Say("The bath holds less than ten times its food: it dips, and water moves badly between bags.")
 	case heat.Mishap:
 		if l.Voids {

@@ -234,7 +234,7 @@ func TestLimits(t *testing.T) {
 		{Touching, false, func(_ *trial.Trial, c *trial.Cook) {
 			c.Pieces = []trial.Piece{{Bag: trial.Some("b1")}, {Bag: trial.Some("b1")}}
 		}},
-		{Crowded, false, func(t *trial.Trial, c *trial.Cook) {
+		{FullBath, false, func(t *trial.Trial, c *trial.Cook) {
 			t.Baths[0].Volume, c.Load = trial.Some(quantity.Litres(10)), kg(1.2)
 		}},
 		{Mishap, true, func(t *trial.Trial, _ *trial.Cook) {

@@ -37,7 +37,7 @@ const (
 	Ramp     Slug = "ramp"      // the bath was heated with the food in it
 	AirInBag Slug = "air"       // no vacuum: a pocket of 1 mm doubles the time and more
 	Touching Slug = "touching"  // pieces that lie together are one thicker piece
-	Crowded  Slug = "crowded"   // less than ten times as much water as food
+	FullBath Slug = "crowded"   // less than ten times as much water as food
 	Mishap   Slug = "mishap"    // floated, leaked, power lost, lid off; Word says which
 	Surface  Slug = "surface"   // the coefficient of this medium is a handbook range
 	NoBath   Slug = "no-medium" // nothing is known of this medium
@@ -114,7 +114,7 @@ func limits(t *trial.Trial, c *trial.Cook, thick, start float64, startKnown bool
 	}
 	if m, ok := mass(c); ok {
 		if b := bathOf(t, c); b != nil && b.Volume.Known && b.Volume.V.Litres() < EnoughWater*m {
-			add(Crowded, "baths.volume", "", false)
+			add(FullBath, "baths.volume", "", false)
 		}
 	}
 	return append(void, rough...)

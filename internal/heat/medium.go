@@ -21,7 +21,7 @@ func Coefficients(m trial.Medium) (c Coefficient, ok bool) {
 	case trial.WaterBath:
 		return Coefficient{Low: Transfer, Mid: Transfer, High: 300, Source: "bagged food in a moving water bath: 95 from memory of a review of 2012, 300 a loose bag in fast water"}, true
 	case trial.Steam:
-		return Coefficient{Low: 100, Mid: 150, High: 300, Source: "steam of 50 to 100 % below 100 °C, from memory of handbook ranges, to be confirmed",
+		return Coefficient{Low: 100, Mid: 150, High: 300, Source: "steam mixed with up to half of air, from memory of handbook ranges, to be confirmed",
 			Lacks: "how much air is in the steam, and how evenly it blows"}, true
 	case trial.Oven, trial.Smoke:
 		return Coefficient{Lacks: "an open surface loses water and stays well below the air, and the core never comes near it"}, false
