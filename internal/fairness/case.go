@@ -59,6 +59,10 @@ type facts struct {
 	pieces  []pieceRow
 	scores  []scoreRow
 	cookAt  map[string]int
+
+	sat      bool // the next two are filled by the first check that asks
+	sittings []sitting
+	unplaced []string // assessors with a row without a place
 }
 
 // pieceRow is one piece with its cook.

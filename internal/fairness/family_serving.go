@@ -1,4 +1,4 @@
 package fairness
 
 // servingChecks are the checks of this family, in the order of the catalogue.
-var servingChecks = []*Check{&servedAtDiffers, &waitDiffers}
+var servingChecks = []*Check{&servedAtDiffers, &waitDiffers, &tastingOrderUneven, &placeChangesScores, &carryOver}
