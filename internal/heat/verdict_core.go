@@ -49,3 +49,11 @@ func (s *Solver) Plan(t *trial.Trial, cook int, celsius, mm float64) Cook {
 
 // Slow is the material of a kind on the unfavourable side.
 func Slow(k food.Kind) Material { return slow(k) }
+
+// Overloaded reports whether a cook is known to have less than EnoughWater times
+// its food in water, so that the bath may stay below its set point for long.
+func Overloaded(t *trial.Trial, c *trial.Cook) bool {
+	m, ok := mass(c)
+	b := bathOf(t, c)
+	return ok && b != nil && b.Volume.Known && b.Volume.V.Litres() < EnoughWater*m
+}

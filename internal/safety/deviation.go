@@ -3,6 +3,7 @@ package safety
 import (
 	"strings"
 
+	"tamis/internal/heat"
 	"tamis/internal/trial"
 )
 
@@ -51,4 +52,26 @@ func (v *CookVerdict) deviations(t *trial.Trial, c *trial.Cook) {
 		v.lacks("cooks.probe", "a log of a checked probe at the centre of the thickest piece would tell what the core really did")
 		v.worsen(to, because("deviation", "something happened to the cook that the calculation does not know ("+d.What.V+")"))
 	}
+}
+
+// outside: pieces and baths for which the calculation is of another piece, or of
+// another bath, give no verdict without a log.
+func (v *CookVerdict) outside(t *trial.Trial, c *trial.Cook) {
+	if f := t.Food.Form; f.Known && (f.V == trial.Rolled || f.V == trial.Stuffed) {
+		v.lacks("cooks.probe", "what is "+string(f.V)+" lies outside the calculation, and only a checked probe at its centre tells")
+		v.worsen(v.unknown(), because("outside-form", "what is "+string(f.V)+" holds two foods and air, and the calculation does not know it"))
+	}
+	if heat.Overloaded(t, c) && !bathLogged(c) {
+		v.lacks("cooks.log", "there was less than ten times as much water as food, and a log of the bath would tell how cold it became")
+		v.worsen(v.unknown(), because("outside-crowded", "there was less than ten times as much water as food, and the calculation takes the bath to stand at its temperature"))
+	}
+}
+
+func bathLogged(c *trial.Cook) bool {
+	for i := range c.Log {
+		if c.Log[i].Bath.Known {
+			return true
+		}
+	}
+	return false
 }

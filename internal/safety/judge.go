@@ -52,6 +52,9 @@ func (j *judging) judgeCore(c *trial.Cook, h *heat.Cook, core *core, past bool) 
 		v.kill(t, kind, opened, core)
 		v.Quoted = quotes(kind, t.Food.Form, t.Rules, core.hist)
 	}
+	if core.hist != nil && !plant && !core.logged {
+		v.outside(t, c)
+	}
 	if past && !plant && !core.logged {
 		v.deviations(t, c)
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"tamis/internal/heat"
+	"tamis/internal/quantity"
 	"tamis/internal/trial"
 )
 
@@ -14,6 +15,9 @@ import (
 
 // longestGap is between two lines of a log that is to speak for a core, minutes.
 const longestGap = 5.0
+
+// hotterThanBath is by how much, K, a core may read above its set point.
+const hotterThanBath = 3.0
 
 // logCore is the core by the log of a cook that may improve its verdict, lowered
 // by the error of the probe, and the index of the piece it was in, -1 for a cook
@@ -34,7 +38,7 @@ func (j *judging) logCore(c *trial.Cook, bath float64) (out *core, piece int, ok
 	if c.Started.Known && piece >= 0 && c.Pieces[piece].Out.Known {
 		minutes = math.Min(minutes, c.Pieces[piece].Out.V.MinutesAfter(c.Started.V))
 	}
-	samples, ok := logSamples(c.Log, minutes, math.Max(0, p.Reads.V.Kelvin()))
+	samples, ok := logSamples(c.Log, minutes, math.Max(0, p.Reads.V.Kelvin()), c.SetPoint)
 	if !ok {
 		return nil, 0, false
 	}
@@ -93,14 +97,18 @@ func thickest(t *trial.Trial, c *trial.Cook, named trial.Opt[string]) (piece int
 // logSamples are the readings of the core, less what the probe reads too high,
 // every heat.Step minutes. Between two lines the core is taken along the line
 // that joins them. ok is false where the log does not reach from the start to
-// the end of the bath without a gap.
-func logSamples(log []trial.LogPoint, minutes, high float64) (samples []float64, ok bool) {
+// the end of the bath without a gap, or shows a core that is hotter than any that
+// such a bath could give: °F under a heading of °C, or the probe beside the food.
+func logSamples(log []trial.LogPoint, minutes, high float64, bath trial.Opt[quantity.Temperature]) (samples []float64, ok bool) {
 	var at, core []float64
 	for _, l := range log {
 		if !l.Core.Known || len(at) > 0 && l.Minutes < at[len(at)-1] {
 			continue
 		}
 		if len(at) > 0 && l.Minutes-at[len(at)-1] > longestGap && at[len(at)-1] < minutes {
+			return nil, false
+		}
+		if bath.Known && l.Core.V.Celsius() > bath.V.Celsius()+hotterThanBath {
 			return nil, false
 		}
 		at, core = append(at, l.Minutes), append(core, l.Core.V.Celsius()-high)

@@ -75,6 +75,29 @@ func TestWhatAProbeMayImprove(t *testing.T) {
 			t.Deviations = []trial.Deviation{{What: trial.Some("floated")}}
 			c.Log = c.Log[:10]
 		}, NotPasteurised},
+		{"°F under a heading of °C", func(_ *trial.Trial, c *trial.Cook) {
+			for i := range c.Log {
+				c.Log[i].Core.V = quantity.Celsius(c.Log[i].Core.V.Fahrenheit())
+			}
+		}, NotPasteurised},
+		{"stuffed, logged, but not hot enough", func(t *trial.Trial, _ *trial.Cook) { t.Food.Form.V = trial.Stuffed }, DoNotEat},
+		{"stuffed, logged and hot", func(t *trial.Trial, c *trial.Cook) {
+			t.Food.Form.V, c.SetPoint.V = trial.Stuffed, quantity.Celsius(72)
+			for i := range c.Log {
+				c.Log[i].Core.V = quantity.Celsius(c.Log[i].Core.V.Celsius() + 14)
+			}
+		}, Pasteurised},
+		{"stuffed, not logged", func(t *trial.Trial, c *trial.Cook) {
+			t.Food.Form.V, c.SetPoint.V, c.Log = trial.Stuffed, quantity.Celsius(80), nil
+		}, DoNotEat},
+		{"crowded", func(t *trial.Trial, c *trial.Cook) {
+			t.Baths[0].Volume, c.Load, c.Log = trial.Some(quantity.Litres(5)), trial.Some(quantity.Grams(600)), nil
+			c.SetPoint.V, c.Time.V = quantity.Celsius(66), quantity.FromMinutes(100)
+		}, NoVerdict},
+		{"roomy", func(t *trial.Trial, c *trial.Cook) {
+			t.Baths[0].Volume, c.Load, c.Log = trial.Some(quantity.Litres(5)), trial.Some(quantity.Grams(400)), nil
+			c.SetPoint.V, c.Time.V = quantity.Celsius(66), quantity.FromMinutes(100)
+		}, Pasteurised},
 		{"an oven, logged", func(t *trial.Trial, _ *trial.Cook) { t.Medium = trial.Some(trial.Oven) }, Pasteurised},
 		{"an oven, not logged", func(t *trial.Trial, c *trial.Cook) { t.Medium, c.Log = trial.Some(trial.Oven), nil }, NoVerdict},
 	} {

@@ -158,7 +158,7 @@ func TestVulnerableByLocalCode(t *testing.T) {
 		{"poultry", trial.Whole, trial.RulesUS, 72, false}, {"poultry", trial.Whole, trial.RulesUS, 75, true},
 		{"poultry", trial.Whole, trial.RulesUK, 72, true}, {"poultry", trial.Whole, trial.RulesEU, 72, true}, {"poultry", trial.Whole, "", 72, false},
 		{"beef pork lamb", trial.Minced, trial.RulesUS, 64, false}, {"beef pork lamb", trial.Minced, trial.RulesUS, 72, true},
-		{"beef pork lamb", trial.Stuffed, "", 72, false}, {"beef pork lamb", trial.Stuffed, "", 76, true}, {"game", trial.Whole, trial.RulesUS, 72, false},
+		{"beef pork lamb", trial.Stuffed, "", 76, false}, {"beef pork lamb", trial.Injected, "", 72, true}, {"game", trial.Whole, trial.RulesUS, 72, false},
 	} {
 		tr := cooked(c.kind, c.celsius, 180)
 		tr.Food.Form.V = c.form
