@@ -26,11 +26,28 @@ type Design struct {
 	At                diag.Pos
 }
 
-// DesignSource lists the parts that a source yields.
+// DesignSource lists the pieces that a source yields; without a list it is one
+// piece.
 type DesignSource struct {
-	ID    string
-	Parts []string
-	At    diag.Pos
+	ID     string
+	Pieces []DesignPiece
+	At     diag.Pos
+}
+
+// Parts are the parts that are named, in the order of the list.
+func (s DesignSource) Parts() []string {
+	out := make([]string, len(s.Pieces))
+	for i, p := range s.Pieces {
+		out[i] = p.Part
+	}
+	return out
+}
+
+// DesignPiece is one piece that there is, with what is known of its size.
+type DesignPiece struct {
+	Part      string
+	Thickness Opt[quantity.Length]
+	Before    Opt[quantity.Mass]
 }
 
 // Fixed is an assignment that cannot be changed.

@@ -198,6 +198,10 @@ type Drawn struct {
 	Order  Opt[bool]
 	Pieces Opt[bool]
 	Seed   Opt[uint64]
+	// OrderWithin is the restriction of the lot for the run order: the largest
+	// correlation with the set point within sessions, by value or by rank, that a
+	// draw was allowed to have. 1 is no restriction.
+	OrderWithin Opt[float64]
 }
 
 // Threshold sets an option of a fairness check. Value is kept as typed.

@@ -105,6 +105,8 @@ func TestEverything(t *testing.T) {
 		{"code to cook", tr.Panel.V.Scores[1].Cook, "B"},
 		{"thresholds", tr.Thresholds[1].Value, "0.5 to 1.5"},
 		{"seed", tr.Drawn.V.Seed.V, uint64(7)},
+		{"order within", tr.Drawn.V.OrderWithin.V, 0.5},
+		{"a piece with its size", tr.Design.V.Sources[0].Pieces[2].Before.V.String(), "90 g"},
 		{"analysis", tr.Analysis.V, "cook"},
 		{"conclusion", tr.Conclusion.V, "Cook it at 52 °C.\n"},
 		{"files", tr.Origin.Files, []string{"key.csv", "logs/a.csv", "photos/a1.jpg", "pilot.yaml", "pollack.yaml", "scores.csv"}},

@@ -77,6 +77,13 @@ var fixedTable = object[trial.Fixed]{noun: "a fixed place", flow: true, fields: 
 	opt("bath", "the bath", idCodec, func(f *trial.Fixed) *trial.Opt[string] { return &f.Bath }),
 }, finish: func(_ *reader, it *item, f *trial.Fixed) { f.At = it.at.pos }}
 
+// designPieceTable is a piece with its size; the part alone will do.
+var designPieceTable = object[trial.DesignPiece]{noun: "a piece there is", flow: true, fields: []field[trial.DesignPiece]{
+	must(val("part", "where on the source", idCodec, func(p *trial.DesignPiece) *string { return &p.Part })),
+	opt("thickness", "of this piece", length, func(p *trial.DesignPiece) *trial.Opt[quantity.Length] { return &p.Thickness }),
+	opt("before", "its mass before everything", mass, func(p *trial.DesignPiece) *trial.Opt[quantity.Mass] { return &p.Before }),
+}}
+
 var designTable = object[trial.Design]{noun: "a design", fields: []field[trial.Design]{
 	must(many("set_points", "temperatures to compare", temperature, func(d *trial.Design) *[]quantity.Temperature { return &d.SetPoints })),
 	many("times", "in the bath", cookTime, func(d *trial.Design) *[]quantity.Duration { return &d.Times }),
@@ -89,7 +96,8 @@ var designTable = object[trial.Design]{noun: "a design", fields: []field[trial.D
 	many("baths", "baths to use", idCodec, func(d *trial.Design) *[]string { return &d.Baths }),
 	{key: "sources", doc: "the pieces there are, like fish-1: [head, middle, tail]",
 		schema: func() js {
-			return js{"type": "object", "additionalProperties": js{"anyOf": []js{{"type": "array", "items": anyText()}, {"type": "null"}}}}
+			entry := js{"anyOf": []js{anyText(), designPieceTable.toSchema()}}
+			return js{"type": "object", "additionalProperties": js{"anyOf": []js{{"type": "array", "items": entry}, {"type": "null"}}}}
 		},
 		read: readDesignSources, write: writeDesignSources},
 	opt("pieces_per_cook", "pieces in one cook", count(1, 1000), func(d *trial.Design) *trial.Opt[int] { return &d.PiecesPerCook }),
@@ -117,8 +125,12 @@ func readDesignSources(r *reader, it *item, d *trial.Design) {
 		}
 		if e.value.kind != blank {
 			for _, p := range elements(e.value) {
-				if part, ok := idCodec.read(r, p); ok {
-					s.Parts = append(s.Parts, part)
+				if p.kind == mapping {
+					if piece, ok := designPieceTable.codec().read(r, p); ok {
+						s.Pieces = append(s.Pieces, piece)
+					}
+				} else if part, ok := idCodec.read(r, p); ok {
+					s.Pieces = append(s.Pieces, trial.DesignPiece{Part: part})
 				}
 			}
 		}
@@ -134,10 +146,15 @@ func writeDesignSources(d *trial.Design) *item {
 	for _, s := range d.Sources {
 		l := newList()
 		l.flow = true
-		for _, p := range s.Parts {
-			l.list = append(l.list, textItem(p))
+		for i := range s.Pieces {
+			p := &s.Pieces[i]
+			if p.Thickness.Known || p.Before.Known {
+				l.list, l.flow = append(l.list, designPieceTable.toItem(p)), false
+			} else {
+				l.list = append(l.list, textItem(p.Part))
+			}
 		}
-		if len(s.Parts) == 0 {
+		if len(s.Pieces) == 0 {
 			l = &item{}
 		}
 		out.add(s.ID, l, "")

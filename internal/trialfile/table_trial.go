@@ -204,10 +204,26 @@ var acceptTable = object[trial.Accept]{noun: "an accepted finding", flow: true, 
 	}
 }}
 
+// correlation is a bound on the size of a correlation.
+var correlation = func() codec[float64] {
+	c := decimal(0, false)
+	return codec[float64]{write: c.write,
+		read: func(r *reader, it *item) (float64, bool) {
+			v, ok := c.read(r, it)
+			if ok && v > 1 {
+				r.fail(it.at, "out-of-range", formatNumber(v)+" is no correlation", "write a number from 0 to 1")
+				return 0, false
+			}
+			return v, ok
+		},
+		schema: func() js { return js{"type": "number", "minimum": 0, "maximum": 1} }}
+}()
+
 var drawnTable = object[trial.Drawn]{noun: "what was drawn", flow: true, fields: []field[trial.Drawn]{
 	opt("order", "was the run order drawn by lot", yesNo, func(d *trial.Drawn) *trial.Opt[bool] { return &d.Order }),
 	opt("pieces", "were the pieces drawn by lot", yesNo, func(d *trial.Drawn) *trial.Opt[bool] { return &d.Pieces }),
 	opt("seed", "the number the draw started from", seed, func(d *trial.Drawn) *trial.Opt[uint64] { return &d.Seed }),
+	opt("order_within", "largest correlation of order and set point that the lot allowed, 0 to 1", correlation, func(d *trial.Drawn) *trial.Opt[float64] { return &d.OrderWithin }),
 }}
 
 // analysisUnits are the words for the unit of an analysis done elsewhere.

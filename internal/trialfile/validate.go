@@ -123,6 +123,38 @@ func (r *reader) validate(root *item) {
 	}
 	r.against()
 	r.designRefs()
+	r.frozenBeforeCaught()
+}
+
+// frozenBeforeCaught: a fish cannot have been frozen for longer than it has been
+// out of the water on the last day of the trial.
+func (r *reader) frozenBeforeCaught() {
+	last := r.t.Date.V
+	later := func(d trial.Date) {
+		if !d.IsZero() && (last.IsZero() || d.Days() > last.Days()) {
+			last = d
+		}
+	}
+	for i := range r.t.Sessions {
+		later(r.t.Sessions[i].Date.V)
+	}
+	for i := range r.t.Cooks {
+		later(r.t.Cooks[i].Started.V.Date)
+	}
+	if last.IsZero() {
+		return
+	}
+	for i := range r.t.Sources {
+		s := &r.t.Sources[i]
+		f := s.Frozen
+		if !f.Known {
+			f = r.t.Food.Frozen
+		}
+		// The catch may have been early on its day and the cook late on its own: one more.
+		if since := last.Days() - s.Caught.V.Days(); s.Caught.Known && f.V.For.Known && f.V.For.V.Days() > float64(since+1) {
+			r.fail(here(s.Caught.At), "frozen-before-caught", fmt.Sprintf("%s was caught on %s and frozen for %s, which is longer than until the cook on %s", quote(s.ID), s.Caught.V, f.V.For.V, last), "correct the day of the catch or the time in the freezer")
+		}
+	}
 }
 
 // nothingCooked warns of a trial without cooks and without a design. A table of
@@ -330,7 +362,7 @@ func (r *reader) designRefs() {
 	parts := map[string]*names{}
 	sources := newNames()
 	for _, s := range d.Sources {
-		parts[s.ID] = newNames(s.Parts)
+		parts[s.ID] = newNames(s.Parts())
 		sources.add(s.ID)
 	}
 	baths := newNames(d.Baths)
