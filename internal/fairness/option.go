@@ -128,3 +128,14 @@ func (s settings) span(name string, share, of float64) float64 {
 	}
 	return s.minutes(name)
 }
+
+// bounds is a threshold that is a range: "0.5 to 1.5".
+func (s settings) bounds(name string) (low, high float64) {
+	a, b, ok := strings.Cut(s.typed[name], " to ")
+	low, err := strconv.ParseFloat(strings.TrimSpace(a), 64)
+	high, err2 := strconv.ParseFloat(strings.TrimSpace(b), 64)
+	if !ok || err != nil || err2 != nil {
+		panic("fairness: threshold " + name + " is not a range: " + s.typed[name]) // as in number
+	}
+	return low, high
+}
