@@ -4,10 +4,13 @@
 
 SHELL := /bin/bash
 .DEFAULT_GOAL := help
-.PHONY: help build demo test vet unit browser sim bench reports fuzz chromium clean
+.PHONY: help build demo test vet unit sim bench reports runtime axe licences fuzz chromium clean
 
 BIN := bin/tamis
 DEMOS := pollack chicken carrot trout
+LIVE := internal/figure/live
+AXE := internal/report/browsertest/axe
+NPM_CI := npm ci --ignore-scripts --no-audit --no-fund --silent
 
 help: ## this list
 	@grep -E '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
@@ -15,14 +18,14 @@ help: ## this list
 build: ## build bin/tamis
 	go build -trimpath -o $(BIN) ./cmd/tamis
 
-demo: build ## build, and write the reports of the demo trials to out/
+demo: runtime build ## build, and write the reports of the demo trials to out/
 	@mkdir -p out
 	@for d in $(DEMOS); do \
 	  $(BIN) report --for kitchen --out out/$$d-kitchen.html trials/$$d/$$d.yaml || exit 1; \
 	done
 	@echo "Open out/pollack-kitchen.html in a browser."
 
-test: chromium vet unit ## vet, staticcheck, and every test but the long simulations
+test: chromium runtime axe vet unit ## vet, staticcheck, and every test but the long simulations
 
 vet:
 	test -z "$$(gofmt -l cmd internal)" || { gofmt -l cmd internal; exit 1; }
@@ -41,9 +44,33 @@ bench: ## benchmarks
 reports: build ## write reports/ again, byte for byte, and the schema that the demo trials name
 	@mkdir -p reports
 	@for d in $(DEMOS); do \
-	  $(BIN) report --for kitchen --out reports/$$d-kitchen.html trials/$$d/$$d.yaml || exit 1; \
+	  $(BIN) report --for kitchen --static --out reports/$$d-kitchen.html trials/$$d/$$d.yaml || exit 1; \
 	done
 	$(BIN) schema trial > trials/trial.schema.json
+
+# The chart runtime is embedded where it was built; without it pages are static.
+runtime: ## build the runtime of the live charts, where npm is there
+	@if ! command -v npm >/dev/null 2>&1; then \
+	  echo "npm is not installed: the figures of pages will be static"; \
+	else \
+	  $(MAKE) --no-print-directory $(LIVE)/runtime/echarts.js || \
+	  echo "npm could not build the chart runtime: the figures of pages will be static"; \
+	fi
+
+$(LIVE)/runtime/echarts.js: $(LIVE)/web/package-lock.json $(LIVE)/web/entry.js $(LIVE)/web/build.sh
+	@cd $(LIVE)/web && $(NPM_CI)
+	@$(LIVE)/web/build.sh ../runtime
+
+# The tests of the pages say what they leave out where there is no npm.
+axe:
+	@if command -v npm >/dev/null 2>&1; then $(MAKE) --no-print-directory $(AXE)/node_modules/axe-core/axe.min.js; fi
+
+$(AXE)/node_modules/axe-core/axe.min.js: $(AXE)/package-lock.json
+	@cd $(AXE) && $(NPM_CI) && touch node_modules/axe-core/axe.min.js
+
+licences: ## collect the licence texts of the modules that are linked
+	@mkdir -p bin
+	go run ./internal/cli/licences/collect > $(BIN).licences && mv $(BIN).licences internal/cli/licences/modules.txt
 
 fuzz: ## run the loader's fuzz target for a minute
 	go test -run '^$$' -fuzz FuzzRead -fuzztime 60s ./internal/trialfile
@@ -57,4 +84,5 @@ chromium:
 	  DEBIAN_FRONTEND=noninteractive $$sudo apt-get install -y -qq --no-install-recommends chromium fonts-liberation >/dev/null; }
 
 clean: ## remove what was built
-	rm -rf bin out
+	rm -rf bin out $(LIVE)/web/node_modules $(AXE)/node_modules
+	rm -f $(LIVE)/runtime/echarts.js $(LIVE)/runtime/licences.txt

@@ -21,6 +21,7 @@ func (a *app) reportCmd() *cobra.Command {
 	var c common
 	var opt texture.Options
 	var reader, out string
+	var static bool
 	cmd := &cobra.Command{
 		Use:   "report --for kitchen --out FILE TRIAL",
 		Short: "write the page of a trial",
@@ -61,7 +62,7 @@ replaced, all or nothing.`,
 				return err
 			}
 			peopleOf(t, false).rename(r)
-			page, err := report.Kitchen(r, report.Options{Units: sys})
+			page, err := report.Kitchen(r, report.Options{Units: sys, Live: !static})
 			if err != nil {
 				return err
 			}
@@ -77,6 +78,7 @@ replaced, all or nothing.`,
 	fs.StringVar(&c.units, "units", "metric", "what the page shows first: metric or us")
 	fs.StringVar(&reader, "for", "", "whom it is for: kitchen")
 	fs.StringVar(&out, "out", "", "the file to write; - is standard output")
+	fs.BoolVar(&static, "static", false, "leave out the live charts: a smaller page without scripts")
 	fs.Uint64Var(&opt.Seed, "seed", texture.DefaultSeed, "where the draws start from")
 	fs.IntVar(&opt.Draws, "draws", texture.DefaultDraws, "how often the cooks are redrawn")
 	fs.Float64Var(&opt.Level, "level", texture.DefaultLevel, "level of the intervals")

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tamis/internal/answer"
+	"tamis/internal/cli/licences"
 )
 
 // Streams are what a command may touch of the outside: three streams and the
@@ -48,6 +49,7 @@ type app struct {
 }
 
 func (a *app) root() *cobra.Command {
+	var allLicences bool
 	root := &cobra.Command{
 		Use:   "tamis",
 		Short: "an experiment notebook for texture trials",
@@ -62,12 +64,17 @@ point meets the aim, how sure that is, and what to cook next.`,
 		SilenceErrors: true,
 		Args:          cobra.ArbitraryArgs,
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if allLicences && len(args) == 0 {
+				_, err := io.WriteString(a.out, licences.Text())
+				return err
+			}
 			if len(args) > 0 {
 				return usagef(cmd, "unknown verb %q", args[0]).hint(nearestVerb(cmd, args[0]))
 			}
 			return cmd.Help()
 		},
 	}
+	root.Flags().BoolVar(&allLicences, "licences", false, "print the licences of what is built into the program")
 	root.SetVersionTemplate("tamis {{.Version}}\n")
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetHelpCommand(&cobra.Command{Use: "help [VERB]", Short: "the help of a verb", RunE: func(cmd *cobra.Command, args []string) error {
