@@ -3,6 +3,7 @@ package answer
 import (
 	"math"
 
+	"tamis/internal/food"
 	"tamis/internal/heat"
 	"tamis/internal/quantity"
 	"tamis/internal/safety"
@@ -78,7 +79,11 @@ func heatTitle(t *trial.Trial) Sentence {
 	if t.Title.Known {
 		return Say(t.Title.V)
 	}
-	s := Say(upper(t.Food.Kind.Or("food")))
+	what := t.Food.Kind.Or("food")
+	if what == "other" {
+		what = "food"
+	}
+	s := Say(upper(what))
 	if f := t.Food.Form; f.Known && f.V != trial.Whole {
 		s = Say(s, ", "+string(f.V))
 	}
@@ -250,6 +255,7 @@ func heatMethod(t *trial.Trial) []Sentence {
 	c, ok := heat.Coefficients(medium)
 	out := []Sentence{
 		Say("Heat conduction in a piece of constant properties, one start and one bath temperature, by its exact series (Carslaw and Jaeger 1959). The range is that of the diffusivity, ±10 %, and of the heat transfer at the surface."),
+		Say("Properties by composition (Choi and Okos 1986), half way from start to bath. Composition: " + food.BasisOf(t.Food).Source + "."),
 	}
 	if ok {
 		out = append(out, Say("Surface: "+short(c.Low)+" to "+short(c.High)+" W/m²·K, most likely "+short(c.Mid)+" ("+c.Source+")."))
