@@ -1,6 +1,8 @@
 package size
 
 import (
+	"math"
+
 	"tamis/internal/quantity"
 )
 
@@ -20,6 +22,7 @@ func cheapest(r Request) *Cheapest {
 	out := &Cheapest{Prices: *r.Prices, Bounds: r.Bounds, NowCost: r.Prices.cost(r.Design)}
 	var best, strongest Point
 	bestCost, most := 0.0, -1.0
+	beyond := math.Inf(1) // the least that a design beyond the bound of cooks costs
 	people := []int{0}
 	if r.Design.Assessors > 0 {
 		people = people[:0]
@@ -37,6 +40,8 @@ func cheapest(r Request) *Cheapest {
 			out.Looked += r.Bounds.Cooks
 			full, ok := needed(d, r.Spread, r.Question, r.Bounds.Cooks)
 			if !ok {
+				d.Cooks = r.Bounds.Cooks + 1
+				beyond = min(beyond, r.Prices.cost(d))
 				d.Cooks = r.Bounds.Cooks
 				if p := point(d, r.Spread, r.Question); p.Power.Or(0) > most*(1+1e-12) {
 					most, strongest = p.Power.Or(0), p
@@ -55,6 +60,9 @@ func cheapest(r Request) *Cheapest {
 	}
 	out.Point, out.Cost = &best, quantity.Num(bestCost)
 	d := best.Design
+	if beyond < bestCost {
+		out.Limits = append(out.Limits, "cooks_per_set_point")
+	}
 	if d.Pieces == r.Bounds.Pieces && d.Pieces > 1 {
 		out.Limits = append(out.Limits, "pieces_per_cook")
 	}

@@ -9,7 +9,7 @@ import (
 )
 
 // ErrNoCurve says that a result has nothing to draw.
-var ErrNoCurve = errors.New("there is no curve to draw: no size of this kind sees anything")
+var ErrNoCurve = errors.New("there is no curve to draw")
 
 // Figure is the curve of a result: over cooks per set point or answers, the
 // chance to see the difference that was named, or else the smallest visible

@@ -80,9 +80,13 @@ func (c *Cooks) curve(r Request) {
 	}
 }
 
-// mostSimulated bounds the scores of a simulated trial: above it a draw takes
-// longer than anybody waits for, and the closed form stands alone.
-const mostSimulated = 4000
+// quick reports whether a thousand such trials can be analysed in a few seconds:
+// the least squares on cook means costs cooks × columns², the means cost every
+// score. Above that the closed form stands alone.
+func (d Design) quick() bool {
+	columns := d.SetPoints + d.Sessions
+	return d.TotalCooks()*(columns*columns+40*len(d.visits())) <= 400_000
+}
 
 // simulate checks the closed form where it matters: on the given design and on
 // the needed one, for the effect of the question or else the visible one; and
@@ -113,7 +117,7 @@ func (c *Cooks) simulate(ctx context.Context, r Request) error {
 	}
 	for _, x := range runs {
 		// Other factors are not invented, so there is nothing that has their df.
-		if x.d.OtherDF > 0 || x.d.TotalCooks()*len(x.d.visits()) > mostSimulated {
+		if x.d.OtherDF > 0 || !x.d.quick() {
 			continue
 		}
 		s, err := simulate(ctx, x.d, r.Spread, r.Question, x.effect, r.Seed, r.Draws)

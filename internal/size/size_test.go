@@ -171,7 +171,14 @@ func TestCheapestIsTheCheapest(t *testing.T) {
 			t.Errorf("%+v: %+v, the cheapest of all costs %v", prices, got, best)
 		}
 	}
+	// Cooks for nothing and tasters dear: one taster and many cooks, more than were
+	// searched, would be cheaper.
 	r := base()
+	r.Prices, r.Bounds = &Prices{0, 0, 10}, Bounds{Cooks: 8, Pieces: 4, Assessors: 6}
+	if got := of(t, r).Cooks.Cheapest; !got.Found || len(got.Limits) == 0 || got.Limits[0] != "cooks_per_set_point" {
+		t.Errorf("the bound of cooks limits it: %+v", got)
+	}
+	r = base()
 	r.Question.Effect = 0.2
 	r.Prices, r.Bounds = &Prices{1, 1, 1}, Bounds{Cooks: 4, Pieces: 2, Assessors: 2}
 	got := of(t, r).Cooks.Cheapest

@@ -137,7 +137,7 @@ func (w words) assumed() []prose.Sentence {
 		out = append(out, prose.Say("The spread is that of this trial's own cooks."))
 	}
 	if c.Design.OtherDF > 0 {
-		out = append(out, prose.Say("What else this trial varied from cook to cook costs ", count(c.Design.OtherDF), " df, here as there."))
+		out = append(out, prose.Say("What else this trial varied from cook to cook takes ", count(c.Design.OtherDF), " df again."))
 	}
 	return append(out, w.test())
 }
@@ -207,7 +207,7 @@ func (w words) checked() []prose.Sentence {
 		exact := prose.Quantity{Kind: prose.Share, Value: s.Share, Digits: 1}
 		formula := prose.Quantity{Kind: prose.Share, Value: s.Formula, Digits: 1}
 		if s.Effect == 0 {
-			out = append(out, prose.Say("No difference, ", n, ": a false alarm in ", exact, " (± ", err, "), formula ", formula, "."))
+			out = append(out, prose.Say("No difference, ", n, ": seen all the same in ", exact, " (± ", err, "), formula ", formula, "."))
 		} else {
 			e := one(amount(s.Effect, w.c.Unit))
 			if s.Effect == w.c.Question.Effect {
@@ -233,7 +233,7 @@ func (w words) checked() []prose.Sentence {
 	case c.Now.Cannot != "" && c.Needed == nil:
 		out = append(out, prose.Say("There is no test to simulate."))
 	default:
-		out = append(out, prose.Say("Not simulated, because such a trial has more than ", count(mostSimulated), " scores: the formula stands alone."))
+		out = append(out, prose.Say("Not simulated, because so large a trial takes too long to analyse a thousand times: the formula stands alone."))
 	}
 	return out
 }
@@ -264,6 +264,8 @@ func (w words) cheap() []prose.Sentence {
 	}
 	for _, l := range ch.Limits {
 		switch l {
+		case "cooks_per_set_point":
+			out = append(out, prose.Say("What limits it is the number of cooks: with --most-cooks raised, fewer pieces or tasters may do."))
 		case "pieces_per_cook":
 			out = append(out, prose.Say("What limits it is the number of pieces: with --most-pieces raised it may get cheaper."))
 		case "assessors":
