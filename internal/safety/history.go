@@ -147,7 +147,7 @@ func (h *history) panel(rows []Row, out []float64, a, b float64) {
 		for i := range rows {
 			fine := sum[i] * step
 			extrapolated[i] = fine + (fine-coarse[i])/3
-			if math.Abs(extrapolated[i]-before[i]) > 1e-8*extrapolated[i] {
+			if math.Abs(extrapolated[i]-before[i]) > 1e-6*extrapolated[i] {
 				done = false
 			}
 			coarse[i], before[i] = fine, extrapolated[i]
