@@ -1,0 +1,151 @@
+package order
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"slices"
+
+	"tamis/internal/design/search"
+)
+
+// Arrange puts the samples of each sitting in an order, so that every label
+// stands at every place, and right after every other label, as often as the
+// samples of the sittings allow. It starts from the orders given, which are not
+// altered. samples and labels are as in Choose; the first kind of label counts
+// most.
+func Arrange(sittings [][]int, samples int, labels [][]int, rng *rand.Rand) ([][]int, error) {
+	if rng == nil || samples < 0 || samples > MostItems {
+		return nil, fmt.Errorf("%w: %d samples", ErrArgument, samples)
+	}
+	longest := 0
+	for i, s := range sittings {
+		longest = max(longest, len(s))
+		for _, x := range s {
+			if x < 0 || x >= samples {
+				return nil, fmt.Errorf("%w: sample %d in sitting %d", ErrArgument, x, i)
+			}
+		}
+	}
+	a := &arrangement{rows: deep(nil, sittings)}
+	for i, l := range labels {
+		if len(l) != samples {
+			return nil, fmt.Errorf("%w: %d labels of %d samples", ErrArgument, len(l), samples)
+		}
+		n := 0
+		for _, v := range l {
+			if v < 0 || v >= MostItems {
+				return nil, fmt.Errorf("%w: label %d", ErrArgument, v)
+			}
+			n = max(n, v+1)
+		}
+		if !slices.ContainsFunc(labels[:i], func(o []int) bool { return slices.Equal(o, l) }) {
+			a.levels = append(a.levels, newPlaced(a.rows, l, n, longest))
+			a.levels[len(a.levels)-1].weight = 1 / float64(len(a.levels))
+		}
+	}
+	tastes := 0
+	for i, row := range a.rows {
+		if len(row) > 1 {
+			a.open = append(a.open, i)
+			tastes += len(row)
+		}
+	}
+	if len(a.open) > 0 && len(a.levels) > 0 {
+		search.Anneal(a, min(20_000+1_000*tastes, 150_000), 2, 0.02, rng)
+	}
+	return a.rows, nil
+}
+
+// The weights: an uneven place is a worse fault than an uneven predecessor.
+const (
+	weighPlace = 3
+	weighAfter = 1
+)
+
+// placed counts one kind of label against what a blind deal would give.
+type placed struct {
+	weight       float64
+	label        []int
+	place, after [][]float64 // count less expected
+}
+
+func newPlaced(rows [][]int, label []int, n, longest int) placed {
+	p := placed{label: label, place: make([][]float64, n), after: make([][]float64, n)}
+	for i := range n {
+		p.place[i], p.after[i] = make([]float64, longest), make([]float64, n)
+	}
+	for _, row := range rows {
+		for _, x := range row {
+			for i := range row { // each of m samples stands at a place with the chance 1/m
+				p.place[label[x]][i] -= 1 / float64(len(row))
+			}
+			for _, y := range row { // and right before each other one with the same chance
+				if x != y {
+					p.after[label[x]][label[y]] -= 1 / float64(len(row))
+				}
+			}
+		}
+	}
+	for _, row := range rows {
+		p.count(row, 0, len(row)-1, 1)
+	}
+	return p
+}
+
+// count adds (by 1) or takes out (by -1) the places and successions of a row
+// that a change between two places touches, and returns the growth of the cost.
+func (p *placed) count(row []int, i, j int, by float64) float64 {
+	grow := func(v *float64) float64 {
+		*v += by
+		return by * (2**v - by)
+	}
+	var d float64
+	for k := i; k <= j; k++ {
+		d += weighPlace * grow(&p.place[p.label[row[k]]][k])
+	}
+	for k := max(1, i); k <= min(j+1, len(row)-1); k++ {
+		d += weighAfter * grow(&p.after[p.label[row[k-1]]][p.label[row[k]]])
+	}
+	return d
+}
+
+// arrangement is the state of the search.
+type arrangement struct {
+	rows, saved [][]int
+	open        []int // sittings of two samples or more
+	levels      []placed
+	last        struct{ row, i, j int }
+}
+
+// Change swaps two samples of a sitting.
+func (a *arrangement) Change(rng *rand.Rand) (float64, bool) {
+	r := a.open[rng.IntN(len(a.open))]
+	i, j := rng.IntN(len(a.rows[r])), rng.IntN(len(a.rows[r])-1)
+	if j >= i {
+		j++
+	}
+	a.last.row, a.last.i, a.last.j = r, min(i, j), max(i, j)
+	return a.swap(), true
+}
+
+func (a *arrangement) swap() float64 {
+	row, i, j := a.rows[a.last.row], a.last.i, a.last.j
+	var d float64
+	for l := range a.levels {
+		d += a.levels[l].weight * a.levels[l].count(row, i, j, -1)
+	}
+	row[i], row[j] = row[j], row[i]
+	for l := range a.levels {
+		d += a.levels[l].weight * a.levels[l].count(row, i, j, 1)
+	}
+	return d
+}
+
+// Undo swaps back.
+func (a *arrangement) Undo() { a.swap() }
+
+// Save keeps the orders.
+func (a *arrangement) Save() { a.saved = deep(a.saved, a.rows) }
+
+// Load restores them; the counts are not needed any more.
+func (a *arrangement) Load() { a.rows = deep(nil, a.saved) }
