@@ -126,12 +126,12 @@ func thickerAreShort(c *Case, root, _ *Finding) bool {
 	return ns > 0 && nr > 0 && short/ns > rest/nr
 }
 
-// splitOfOne: without the assessors out of step the panel does not split. The
-// check of the split says so in a detail.
+// splitOfOne: without the assessors out of step the smaller camp is below its
+// limit. The check of the split says so in a detail.
 func splitOfOne(_ *Case, _, child *Finding) bool {
 	for _, d := range child.Details {
-		if d.Name == "p without those out of step" {
-			return d.Value.Or(0) >= 0.05
+		if d.Name == withoutOdd {
+			return d.Value.Or(1) < child.Threshold.Or(0)
 		}
 	}
 	return false

@@ -37,6 +37,9 @@ const (
 	leastConsumer = 12 // assessors, for liking without repeats
 )
 
+// withoutOdd names the detail by which a split is told from one reversed taster.
+const withoutOdd = "smaller camp without those out of step"
+
 // camps are who scores which of two levels higher.
 type camps struct {
 	a, b            int // levels; a is the one with the larger camp
@@ -110,9 +113,7 @@ func (c *Case) splitJudgement(m trial.Measure, f *texture.Measure, s camps, limi
 		for _, alias := range f.Panel.OutOfStep {
 			odd[c.realName(alias)] = true
 		}
-		if c.campsOf(m, odd).share() < limit {
-			j.Details = append(j.Details, Detail{Name: "p without those out of step", Value: quantity.Num(1), Words: "without them the smaller camp is below its limit"})
-		}
+		j.Details = append(j.Details, Detail{Name: withoutOdd, Value: quantity.Num(c.campsOf(m, odd).share())})
 	}
 	return j
 }

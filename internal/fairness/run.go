@@ -98,7 +98,7 @@ func stageOf(in Inputs) Stage {
 	}
 	for i := range t.Cooks {
 		c := &t.Cooks[i]
-		if c.Out.Known || c.Served.Known || len(c.Log) > 0 || len(c.Values) > 0 {
+		if c.Out.Known || c.Served.Known || c.ServedAt.Known || len(c.Log) > 0 || len(c.Values) > 0 {
 			return Cooked
 		}
 		for j := range c.Pieces {
