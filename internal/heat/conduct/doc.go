@@ -8,7 +8,8 @@
 //     a block and a short cylinder. Driven puts any bath profile over it.
 //   - Finite volumes (Solve): properties that depend on temperature, a frozen
 //     start, faces that differ, coefficients and baths that change, a bath that
-//     its load cools. Extrapolated refines them twice.
+//     its load cools. Extrapolated refines them twice. SolveBlock is the same in
+//     three dimensions, slower.
 //
 // Around them: when a temperature is reached and for how long, what a probe log
 // says of diffusivity and coefficient (Fit), the lag of a probe, surface
@@ -16,8 +17,7 @@
 //
 // What it does not do: no evaporation, no shrinking, no moving liquid, no
 // radiation by itself (a coefficient may hold it), no contact resistance that is
-// not stated, no three dimensions by finite volumes: a block is solved where its
-// product holds, and BlockBounds says what is known where it does not.
+// not stated, no cylinder with ends by finite volumes.
 //
 // Errors: ErrInput for a number that is not positive, not finite or out of
 // order, ErrNever for a temperature that is not reached, ErrSolve where an

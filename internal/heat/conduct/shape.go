@@ -60,3 +60,7 @@ func (s Solid) check() error {
 func positive(v float64) bool { return v > 0 && !math.IsInf(v, 1) }
 
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
+func noLog(format string, args ...any) error {
+	return fmt.Errorf("%w: %s", ErrLog, fmt.Sprintf(format, args...))
+}

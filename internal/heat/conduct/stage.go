@@ -269,13 +269,17 @@ func (s *solver) pass(from, to float64) float64 {
 // eliminate solves the tridiagonal system (Thomas); the answer is left in rhs. The
 // rows are diagonally dominant by columns, so no pivoting is needed.
 func (s *solver) eliminate(n int) {
+	low, diag, high, rhs := s.low[:n], s.diag[:n], s.high[:n], s.rhs[:n]
+	inverse := 1 / diag[0] // one division a row; diag holds the inverses from here
+	diag[0] = inverse
 	for i := 1; i < n; i++ {
-		w := s.low[i] / s.diag[i-1]
-		s.diag[i] -= w * s.high[i-1]
-		s.rhs[i] -= w * s.rhs[i-1]
+		w := low[i] * inverse
+		inverse = 1 / (diag[i] - w*high[i-1])
+		diag[i] = inverse
+		rhs[i] -= w * rhs[i-1]
 	}
-	s.rhs[n-1] /= s.diag[n-1]
+	rhs[n-1] *= inverse
 	for i := n - 2; i >= 0; i-- {
-		s.rhs[i] = (s.rhs[i] - s.high[i]*s.rhs[i+1]) / s.diag[i]
+		rhs[i] = (rhs[i] - high[i]*rhs[i+1]) * diag[i]
 	}
 }
