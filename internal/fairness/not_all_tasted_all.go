@@ -99,7 +99,7 @@ func judgeNotAll(c *Case) Judgement {
 }
 
 // partsWords names the groups of levels that have no taster in common: "46 °C and
-// 50 °C, and 54 °C".
+// 50 °C, and 54 °C,".
 func (c *Case) partsWords(t tie) prose.Sentence {
 	var groups []prose.Sentence
 	for part := 0; part <= t.lost; part++ {
@@ -111,7 +111,11 @@ func (c *Case) partsWords(t tie) prose.Sentence {
 		}
 		groups = append(groups, c.levelsWords(levels...))
 	}
-	return prose.And(groups...)
+	out := groups[0]
+	for _, g := range groups[1:] {
+		out = prose.Say(out, ", and ", g)
+	}
+	return prose.Say(out, ",")
 }
 
 // shared is the largest and the smallest number of categories that two levels

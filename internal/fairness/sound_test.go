@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"sync"
 	"testing"
@@ -148,10 +149,8 @@ func small(t testing.TB, snippet string) *trial.Trial {
 			snippet = part.text + snippet
 		}
 	}
-	snippet = strings.ReplaceAll(snippet, " °C, ", " °C, time: 30 min, ")
-	for strings.Contains(snippet, "time: 30 min, time:") {
-		snippet = strings.ReplaceAll(snippet, "time: 30 min, time:", "time:")
-	}
+	snippet = regexp.MustCompile(`set_point: \S+ °C`).ReplaceAllString(snippet, "$0, time: 30 min")
+	snippet = strings.ReplaceAll(snippet, "time: 30 min, time: 30 min", "time: 30 min")
 	return readText(t, "tamis: 1\ntitle: t\n"+snippet, nil)
 }
 
