@@ -55,6 +55,7 @@ type HeatCook struct {
 	Recovery  quantity.Number `json:"recovery"`
 	Pieces    []HeatPiece     `json:"pieces"`
 	Course    []HeatSample    `json:"course"`
+	Bite      *HeatBite       `json:"bite,omitempty"` // where it is known when it was served
 	Log       *HeatLog        `json:"log,omitempty"`
 	Limits    []HeatLimit     `json:"limits"`
 
@@ -73,6 +74,7 @@ type HeatCook struct {
 	Text []Sentence `json:"text"` // stands over the verdict
 
 	verdict safety.CookVerdict
+	never   string // slug of why it is never pasteurised
 }
 
 // HeatPiece is one piece of a cook.
@@ -103,6 +105,16 @@ type HeatLog struct {
 	Core     []HeatReading   `json:"core"`
 	Bath     []HeatReading   `json:"bath"`
 	Text     []Sentence      `json:"text"`
+}
+
+// HeatBite is a piece when it was served, °C, on the likely side.
+type HeatBite struct {
+	Minutes float64  `json:"minutes"` // after it came out of the bath
+	Core    float64  `json:"core"`
+	Mean    float64  `json:"mean"`
+	Surface float64  `json:"surface"`
+	Stages  []string `json:"stages"`
+	Text    Sentence `json:"text"`
 }
 
 // HeatKill is what the core gets by one way of killing, on the unfavourable side.
@@ -225,18 +237,19 @@ func with(t *trial.Trial, c trial.Cook) *trial.Trial {
 }
 
 // pasteurisedFrom is the time in the bath, up to the next 5 min, from which the
-// i-th cook is pasteurised by its verdict; everything else about it stays.
-func (h *heater) pasteurisedFrom(t *trial.Trial, i int) quantity.Number {
+// i-th cook is pasteurised by its verdict; everything else about it stays. never is
+// the slug of the reason where it cannot be.
+func (h *heater) pasteurisedFrom(t *trial.Trial, i int) (from quantity.Number, never string) {
 	c := &t.Cooks[i]
 	if !c.SetPoint.Known {
-		return quantity.Absent("the set point is not stated")
+		return quantity.Absent("the set point is not stated"), "no-heat"
 	}
 	after := safety.NewPlanner(t, h.opt.Own.Override).PasteurisedAfter(i, c.SetPoint.V.Celsius(), 0)
 	switch {
 	case after.Never != nil:
-		return quantity.Absent(sentenceOf(after.Never.Text).Text(quantity.Metric))
+		return quantity.Absent(sentenceOf(after.Never.Text).Text(quantity.Metric)), after.Never.Slug
 	case after.Verdict.Verdict != safety.Pasteurised:
-		return quantity.Absent("whatever the time, the verdict is: " + after.Verdict.Verdict.String())
+		return quantity.Absent("whatever the time, the verdict is: " + after.Verdict.Verdict.String()), "verdict"
 	}
-	return quantity.Num(after.Minutes)
+	return quantity.Num(after.Minutes), ""
 }

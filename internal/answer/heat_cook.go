@@ -69,7 +69,7 @@ func (h *heater) cook(t *trial.Trial, i int, c *heat.Cook, v safety.CookVerdict)
 	for _, k := range v.Kills {
 		out.Kills = append(out.Kills, HeatKill{k.Organism, k.Decades, k.Got, k.D, k.At, k.Z, k.F, k.Source, k.Memory, k.Outside})
 	}
-	out.PasteurisedFrom = h.pasteurisedFrom(t, i)
+	out.PasteurisedFrom, out.never = h.pasteurisedFrom(t, i)
 	lead, rest := safety.Cautions(t, v)
 	out.Safety = Safety{Verdict: v.Verdict.String(), Lead: spoken(lead), Cautions: spoken(rest)}
 	if len(v.Why) > 0 {
@@ -80,6 +80,16 @@ func (h *heater) cook(t *trial.Trial, i int, c *heat.Cook, v safety.CookVerdict)
 		out.Discard = quantity.Num(v.Discard)
 	}
 	out.Word, out.Parasites = verdictWord(v), v.Parasites.String()
+	if b, ok := heat.BiteOf(t, i, c); ok {
+		out.Bite = &HeatBite{Minutes: b.Minutes, Core: b.Core, Mean: b.Mean, Surface: b.Surface, Text: biteText(b)}
+		for _, s := range b.Stages {
+			out.Bite.Stages = append(out.Bite.Stages, string(s))
+		}
+	}
+	if r := heat.FromFrozen(t, i, c); r.Known {
+		out.ComeUp = rangeOfHeat(r)
+		out.Hold = noHeatRange("a frozen start has no verdict, and no hold")
+	}
 	out.Log = heatLog(c.Log, &out)
 	out.Text = heatText(&out)
 	return out

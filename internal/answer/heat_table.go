@@ -86,7 +86,7 @@ func (h *heater) cell(t *trial.Trial, l quantity.Length, s quantity.Temperature)
 	ht := h.solver.OfTrial(alone)
 	comeUp := ht.Cooks[0].ComeUp
 	out.ComeUp = rangeOfHeat(comeUp)
-	from := h.pasteurisedFrom(alone, 0)
+	from, _ := h.pasteurisedFrom(alone, 0)
 	switch {
 	case from.Known():
 		alone.Cooks[0].Time = trial.Some(quantity.FromMinutes(from.Or(0)))

@@ -6,7 +6,6 @@ import (
 	"tamis/internal/food"
 	"tamis/internal/heat"
 	"tamis/internal/quantity"
-	"tamis/internal/safety"
 	"tamis/internal/trial"
 )
 
@@ -98,7 +97,7 @@ func heatTitle(t *trial.Trial) Sentence {
 		s = Say(s, ", from ", temperatureOf(t.Food.Start.V))
 	}
 	medium := string(t.Medium.Or(trial.WaterBath))
-	if len(t.Cooks) == 1 && t.Cooks[0].SetPoint.Known {
+	if len(t.Cooks) == 1 && t.Cooks[0].SetPoint.Known && quantity.Num(t.Cooks[0].SetPoint.V.Celsius()).Known() {
 		return Say(s, ", "+medium+" at ", temperatureOf(t.Cooks[0].SetPoint.V))
 	}
 	return Say(s, ", "+medium)
@@ -156,10 +155,24 @@ func pasteurisedText(c *HeatCook) []Sentence {
 		return nil // the verdict says so itself
 	case ok:
 		return []Sentence{Say("Pasteurised, by calculation, from ", minutesStated(from), " in the bath on.")}
-	case c.verdict.Verdict == safety.NotAsked || c.verdict.Verdict == safety.NoVerdict || c.verdict.Verdict == safety.Pasteurised:
-		return nil
+	case c.never == "too-cold":
+		return []Sentence{Say("No time at this set point makes it pasteurised.")}
+	case c.never == "too-thick":
+		return []Sentence{Say("It is too thick to be pasteurised at this set point: before it is, germs have had too long to grow.")}
 	}
-	return []Sentence{Say("As it is stated, no time in this bath makes it pasteurised.")}
+	return nil
+}
+
+// biteText says how warm a piece was when it was served.
+func biteText(b heat.Bite) Sentence {
+	whole := func(c float64) Quantity { return Quantity{Kind: Temperature, Value: math.Round(c)} }
+	s := Say("When it was served, ", minutesStated(math.Round(b.Minutes)), " after the bath, the core was at about ", whole(b.Core), " and the surface at ", whole(b.Surface))
+	for _, x := range b.Stages {
+		if x == heat.Seared {
+			return Say(s, "; a sear heats the surface to the boil, and the pan is not known better than that.")
+		}
+	}
+	return Say(s, ".")
 }
 
 // logText holds the log beside the prediction.
@@ -223,7 +236,7 @@ func limitWords(l heat.Limit) Sentence {
 	case heat.Opened:
 		return Say("A " + l.Word + " piece is not one solid: gaps and filling heat otherwise; only a probe tells.")
 	case heat.Frozen:
-		return Say("A frozen start is not predicted: thaw it first, or measure.")
+		return Say("It starts frozen: the time is from a calculation with the heat of thawing, rougher than one from the fridge, and no verdict goes with it.")
 	case heat.Ramp:
 		return Say("The bath was heated with the food in it, and that is not predicted.")
 	case heat.AirInBag:

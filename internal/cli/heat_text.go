@@ -51,6 +51,9 @@ func (f *fitText) heatCook(c *answer.HeatCook) {
 	}
 	f.course(c)
 	f.kills(c)
+	if c.Bite != nil {
+		f.paragraph([]answer.Sentence{c.Bite.Text})
+	}
 	if c.Log != nil {
 		f.heading("By the probe log")
 		f.list(c.Log.Text)

@@ -1,20 +1,28 @@
-// Package heat is transient conduction: the temperature at the core of a piece
-// of food in a bath, and how long the core takes to reach a temperature.
+// Package heat is what the heat does in the cooks of a trial: the temperature at
+// the core of a piece in its bath, how long it takes to get there, what a probe
+// log says of it, and where the model ends.
 //
-// Slab, cylinder and sphere have the exact series solution for constant
-// properties, one uniform start temperature, one bath temperature and a
-// convective surface; a block is the product of three slabs. OfTrial computes
-// each cook of a trial once, on the unfavourable side, for verdicts.
+// OfTrial computes each cook once, by exact series (package conduct), and keeps
+// what cooks share in a Solver. Each Cook has two sides. The unfavourable side
+// (Core, Path, Planned) is for verdicts: a slab of the greatest thickness,
+// diffusivity 10 % low, coefficient 95 W/m²/K, the bath low by the error of its
+// thermometer, the start of the coldest piece. The likely side (ComeUp, Hold,
+// Trace) is a range for people who cook: the shape as stated, properties by
+// composition, diffusivity ±10 %, coefficient 95 to 300 W/m²/K. The two are never
+// mixed. Limits say, as data, what a prediction does not know.
 //
-// Bare numbers carry their units in the names or comments: metres, seconds,
-// m²/s, W/m/K, W/m²/K for shapes; millimetres, minutes and °C for cooks.
+// BiteOf and FromFrozen go further by finite volumes, in milliseconds, and only
+// when they are called: what happens after the bath, and a frozen start.
 //
-// What it does not do: no ramps, no bath that a load cools, no freezing or
-// thawing, no evaporation, no bone, no air in the bag, no fluid food that
-// mixes, no medium but a water bath, and no prediction of a likely range. It gives
-// no verdict; package safety does.
+// Bare numbers carry their units in the names or comments: millimetres, minutes
+// and °C for cooks; metres, seconds, m²/s, W/m/K, W/m²/K for materials.
 //
-// A cook that cannot be computed carries a Cannot with the field that is
-// missing or out of bounds. Bad numbers give ErrShape or ErrTarget; nothing
-// panics.
+// What it does not do: no evaporation, no bone, no air in the bag, no fluid food
+// that mixes, no bath that is heated with the food in it; a load that cools its
+// bath is told as a number (Dip) and is not in the times. It gives no verdict;
+// package safety does. It writes no sentences.
+//
+// A cook that cannot be computed carries a Cannot with the field that is missing
+// or out of bounds, and so does a Range that is not known; a LogReading holds
+// absences with their reasons. Nothing panics.
 package heat

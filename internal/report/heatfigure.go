@@ -60,6 +60,9 @@ func HeatFigure(h *answer.Heat, i int) (f figure.Figure, ok bool) {
 	}
 	f.Layers = append(f.Layers, logs...)
 	f.Title = both(h.Title)
+	if c.Cook != "" {
+		f.Title = both(answer.Say(h.Title, ", cook "+c.Cook))
+	}
 	f.Caption = both(sentences(c.Text))
 	f.Desc = both(answer.Say(h.Title, ". ", sentences(c.Text)))
 	from := "tamis " + h.Version

@@ -1,0 +1,141 @@
+package heat
+
+import (
+	"math"
+
+	"tamis/internal/food"
+	"tamis/internal/heat/conduct"
+	"tamis/internal/trial"
+)
+
+// Surfaces that are met after the bath, W/m²/K and °C. Coefficients are from
+// memory of handbook ranges (8 to 12 and 300 to 600), to be confirmed; a kitchen
+// is taken to have 20 °C and ice water 1 °C.
+const (
+	airTransfer, kitchen   = 10.0, 20.0
+	iceTransfer, iceWater  = 400.0, 1.0
+	wetSurface             = 100.0 // °C: while a pan dries a surface, it boils
+	longestFrozen          = 2880.0
+	coldestLaw, hottestLaw = -40.0, 140.0
+)
+
+// Stage names what happens to a piece.
+type Stage string
+
+// The stages of a cook, in the order in which they come.
+const (
+	InBath  Stage = "bath"
+	Chilled Stage = "ice water"
+	Rested  Stage = "rest"
+	Seared  Stage = "sear"
+)
+
+// Bite is a piece at the moment at which it was served, °C, on the likely side.
+type Bite struct {
+	Minutes             float64 // after it came out of the bath
+	Core, Mean, Surface float64
+	Stages              []Stage // what happened to it, the bath first
+}
+
+// BiteOf is the i-th cook when it was served, by finite volumes: its slowest piece
+// with properties that follow the temperature, in the bath, in ice water, in still
+// air, in the pan. ok is false where the time in the bath, the serving or the
+// come-up is not known. A pan is taken to hold both faces at the boil, and the
+// plate takes no heat, so a seared surface is only roughly known.
+func BiteOf(t *trial.Trial, i int, c *Cook) (b Bite, ok bool) {
+	if i < 0 || i >= len(t.Cooks) || !c.ComeUp.Known {
+		return b, false
+	}
+	tc := &t.Cooks[i]
+	inBath, timed := tc.BathTime()
+	if !timed || !tc.Served.Known || !tc.Started.Known {
+		return b, false
+	}
+	after := tc.Served.V.MinutesAfter(tc.Started.V) - inBath.Minutes()
+	if !(inBath.Minutes() > 0 && after >= 0 && after <= 600) {
+		return b, false // what is served another day was kept cold, and how warm it is then is not known
+	}
+	x := c.Likely
+	phases := []conduct.Phase{{Seconds: 60 * inBath.Minutes(), Outer: conduct.Bath(x.Bath, x.Transfer[1])}}
+	b.Minutes, b.Stages = after, []Stage{InBath}
+	rest := 60 * after
+	add := func(s Stage, seconds float64, f conduct.Face) {
+		if seconds = math.Min(seconds, rest); seconds > 0 {
+			phases = append(phases, conduct.Phase{Seconds: seconds, Outer: f})
+			b.Stages = append(b.Stages, s)
+			rest -= seconds
+		}
+	}
+	if ch := tc.Chill.V; tc.Chill.Known && ch.Is && ch.Into.Known && ch.AtTime.Known {
+		add(Chilled, 60*ch.AtTime.V.MinutesAfter(ch.Into.V), conduct.Bath(iceWater, iceTransfer))
+	}
+	var sear float64
+	if f := tc.Finish.V; tc.Finish.Known && !f.None && f.Sear.Known {
+		if sear = f.Sear.V.Seconds(); f.PerSide {
+			sear *= 2
+		}
+		sear = math.Min(sear, rest)
+	}
+	add(Rested, rest-sear, conduct.Bath(kitchen, airTransfer))
+	add(Seared, sear, conduct.Pan(wetSurface))
+	course, err := solveDetail(t, x, x.Start[1], phases)
+	if err != nil || len(course.Points) == 0 {
+		return b, false
+	}
+	end := course.Points[len(course.Points)-1]
+	b.Core, b.Mean, b.Surface = end.Core, end.Mean, end.Surface
+	return b, true
+}
+
+// FromFrozen predicts the come-up of the i-th cook, which starts frozen, by finite
+// volumes with the heat of thawing. It is a range for the coefficient, widened by
+// the spread of the diffusivity as a share of the time; solving takes
+// milliseconds. A cook that does not start frozen has its ComeUp already.
+func FromFrozen(t *trial.Trial, i int, c *Cook) Range {
+	x := c.Likely
+	if i < 0 || i >= len(t.Cooks) || !(x.Thickness > 0) || !(x.Bath > ColdStart) || !(x.Start[1] < ColdStart) {
+		return Range{Why: cannot("food.start", "it does not start frozen")}
+	}
+	var m [3]float64
+	for end := range m {
+		y := x
+		y.Transfer = same(x.Transfer[end])
+		phases := []conduct.Phase{{Seconds: 60 * longestFrozen, Outer: conduct.Bath(x.Bath, y.Transfer[1])}}
+		course, err := solveDetail(t, y, x.Start[end], phases)
+		if err != nil {
+			return Range{Why: cannot("food.thickness", "the piece cannot be computed")}
+		}
+		s, err := course.Reach(x.Bath - ComeUp)
+		if err != nil {
+			return Range{Why: cannot("cooks.set_point", "the core does not arrive within two days")}
+		}
+		m[end] = s / 60
+	}
+	return Range{Known: true, Low: m[0] / (1 + food.Spread), Mid: m[1], High: m[2] / (1 - food.Spread)}
+}
+
+// solveDetail runs finite volumes over the phases: of a block, as a slab of its
+// shortest side, which is no faster.
+func solveDetail(t *trial.Trial, x Setting, start float64, phases []conduct.Phase) (*conduct.Course, error) {
+	b := food.BasisOf(t.Food)
+	law, err := food.NewThawing(b.Composition, b.Freezing)
+	if err != nil {
+		return nil, err
+	}
+	// One density throughout: a piece keeps its mass and, in this model, its shape.
+	density := law.At(math.Max(5, x.Start[1])).Density
+	material, err := conduct.NewMaterial(conduct.Law{
+		Conductivity: func(c float64) float64 { return law.At(c).Conductivity },
+		Enthalpy:     func(c float64) float64 { return density * law.Enthalpy(c) },
+		Low:          coldestLaw, High: hottestLaw, Freezing: law.Point(),
+	})
+	if err != nil {
+		return nil, err
+	}
+	shape := map[trial.Shape]Shape{trial.Cylinder: Cylinder, trial.Sphere: Sphere}[x.Shape] // else a slab
+	half := x.Thickness / 2000
+	if x.Shape == trial.Block {
+		half = min(x.Sides[0], x.Sides[1], x.Sides[2]) / 2000
+	}
+	return conduct.Solve(conduct.Problem{Shape: shape, Half: half, Material: material, Start: start, Phases: phases}, conduct.Options{})
+}
