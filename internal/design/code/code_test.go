@@ -2,6 +2,7 @@ package code
 
 import (
 	"errors"
+	"math"
 	"math/rand/v2"
 	"slices"
 	"strconv"
@@ -51,15 +52,17 @@ func TestDraw(t *testing.T) {
 			t.Errorf("seed %d gives two results", seed)
 		}
 	}
-	// Every code that may be drawn is drawn, about equally often at the first place.
+	// Every code that may be drawn is drawn, about equally often.
 	n := map[string]int{}
-	const draws = 6_000
-	for seed := range uint64(draws) {
-		c, err := Draw(1, nil, nil, lot(seed))
+	const draws = 30_000
+	for seed := range uint64(draws / 100) {
+		got, err := Draw(100, nil, nil, lot(seed))
 		if err != nil {
 			t.Fatal(err)
 		}
-		n[c[0]]++
+		for _, c := range got {
+			n[c]++
+		}
 	}
 	var chi float64
 	free := 0
@@ -72,8 +75,9 @@ func TestDraw(t *testing.T) {
 		e := float64(draws) / float64(free)
 		chi += (float64(k) - e) * (float64(k) - e) / e
 	}
-	// χ² on free-1 degrees of freedom, mean free-1, SD √(2(free-1)) ≈ 42: within 5 SD.
-	if len(n) != free || chi > float64(free)+210 || chi < float64(free)-210 {
+	// Drawing 100 of f without putting back makes χ² (f-100)/f as large as that of
+	// independent draws: mean near f-100, SD √(2f) ≈ 42, so within 5 SD.
+	if len(n) != free || math.Abs(chi-float64(free-100)) > 210 {
 		t.Errorf("%d of %d codes drawn, χ² %.0f", len(n), free, chi)
 	}
 }
