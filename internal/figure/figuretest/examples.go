@@ -9,7 +9,7 @@ import (
 // Examples are invented figures that use every layer: the golden files, the
 // gallery and the properties are all made from them.
 func Examples() []figure.Figure {
-	return []figure.Figure{Curve(), treatments(), core(), arms(), boxes(), heat(), timeline(), orders(), crowded()}
+	return []figure.Figure{Curve(), treatments(), core(), arms(), boxes(), heat(), timeline(), orders(), forest(), crowded()}
 }
 
 func seq(lo, hi float64, n int) []float64 {
@@ -194,6 +194,24 @@ func orders() figure.Figure {
 		Y: figure.Number("First places", "%", 0, 100, 6),
 		Layers: []figure.Layer{
 			figure.Bars{At: []float64{0, 1, 2}, Value: []float64{12, 22, 66}, Width: 0.6, Role: figure.Curve},
+		},
+	}
+}
+
+func forest() figure.Figure {
+	names := []figure.Text{figure.Same("headline: means of cooks, blocks removed"), figure.Same("without blocks"), figure.Same("ranks"), figure.Same("without one cook")}
+	return figure.Figure{
+		ID: "forest", Title: figure.Same("Both analyses point the same way"), Desc: figure.Same("Estimates under each other."), Caption: figure.Same("Intervals at 95 %."),
+		X: figure.Number("Change from 44 °C to 60 °C", "", -0.6, 8.2, 6),
+		Y: figure.Category("", names...),
+		Layers: []figure.Layer{
+			figure.Threshold{Along: figure.AlongX, At: 0, Role: figure.Muted, Label: figure.Same("no difference")},
+			figure.ErrorBars{Along: figure.AlongX, At: []float64{0}, Low: []float64{7.08}, High: []float64{7.86}, Style: figure.Style{Role: figure.Curve}},
+			figure.ErrorBars{Along: figure.AlongX, At: []float64{1}, Low: []float64{6.84}, High: []float64{8.1}, Offset: []float64{0}, Style: figure.Style{Role: figure.Muted, Mark: figure.Square}},
+			figure.Points{X: []float64{7.47}, Y: []float64{0}, Names: []figure.Text{figure.Same("estimate")}, Style: figure.Style{Role: figure.Curve}},
+			figure.Points{X: []float64{7.47}, Y: []float64{1}, Style: figure.Style{Role: figure.Muted, Mark: figure.Square}},
+			figure.Note{X: -0.6, Y: 2, Text: figure.Same("on another scale"), Role: figure.Muted},
+			figure.Points{X: []float64{7.2, 7.4, 7.5, 7.7}, Y: []float64{3, 3, 3, 3}, Size: figure.Piece, Style: figure.Style{Role: figure.Curve}},
 		},
 	}
 }

@@ -175,7 +175,7 @@ func round(v, width float64) float64 {
 	digits := max(0, int(math.Ceil(-math.Log10(step))))
 	p := math.Pow(10, float64(digits))
 	if q := math.Round(r*p) / p; !math.IsNaN(q) && !math.IsInf(q, 0) {
-		return q
+		return q + 0 // no minus zero
 	}
 	return v
 }

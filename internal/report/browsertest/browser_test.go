@@ -18,9 +18,6 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// pages are the golden pages of report, which its own tests hold to the code.
-var pages = []string{"pollack", "trout", "hostile"}
-
 // browser is one running Chromium for all tests; each test has a tab.
 var browser = sync.OnceValues(func() (context.Context, error) {
 	path, err := find()

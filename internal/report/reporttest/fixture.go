@@ -34,6 +34,7 @@ func Pollack() *answer.Result {
 		measure("firmness", []float64{0, 10}, firm, 0.35, []cross{{5, 49.8, 49.1, 50.6}, {6.5, 52.3, 51.6, 53.2}}),
 		measure("surface_protein", []float64{0, 5}, protein, 0.25, []cross{{2, 54.2, 53.3, 55.3}}),
 	}
+	compared(r.Measures[0])
 	r.Windows = []texture.Window{{
 		Method: "dry-brined", Headline: true,
 		Next: texture.Chance{Top: quantity.Num(0.78), At: quantity.Num(51.4), Range: texture.Span{Low: quantity.Num(50.3), High: quantity.Num(53.2), Stretches: 1}},
@@ -148,4 +149,30 @@ func Hostile() *answer.Result {
 	r.Text.Answer = answer.Say(bad)
 	r.Text.Safety = []answer.Sentence{answer.Say(bad)}
 	return r
+}
+
+// compared adds the comparisons of a measure: differences, a treatment, and
+// what other analyses would have said.
+func compared(m *texture.Measure) {
+	num := quantity.Num
+	d := func(term, a, b string, v, se float64) texture.Difference {
+		return texture.Difference{Term: term, A: a, B: b, Estimate: num(v), SE: num(se), Low: num(v - 2.2*se), High: num(v + 2.2*se), Adjust: "tukey"}
+	}
+	for _, x := range []float64{44, 48, 50} {
+		m.Arms = append(m.Arms, texture.Arm{Arm: quantity.Celsius(x).Format(quantity.Metric), Term: "set_point", SetPoint: num(x), N: 3, Mean: num(x / 10), SE: num(0.2), Low: num(x/10 - 0.4), High: num(x/10 + 0.4), Covers: "cooks"})
+	}
+	m.Differences = []texture.Difference{d("set_point", "44 °C", "48 °C", -1.4, 0.2), d("set_point", "44 °C", "50 °C", -2.6, 0.2), d("set_point", "48 °C", "50 °C", -0.3, 0.2)}
+	t := texture.Treatment{Factor: "brine", A: "plain", B: "dry-brined", Unit: "piece", Average: d("brine", "plain", "dry-brined", 0.5, 0.08)}
+	for i, x := range []float64{44, 48, 50, 52, 56, 60} {
+		t.SetPoints = append(t.SetPoints, num(x))
+		t.At = append(t.At, d("brine", "plain", "dry-brined", 0.5+0.2*math.Sin(float64(i)), 0.2))
+	}
+	m.Treatments = []texture.Treatment{t}
+	m.Sensitivity = &texture.Sensitivity{Estimand: "change from 44 °C to 60 °C along a straight line through the means", Agree: num(1),
+		Analyses: []texture.Alternative{
+			{Name: "headline: means of cooks, blocks removed", Headline: true, Estimate: num(5.6), Low: num(5.2), High: num(6)},
+			{Name: "without blocks", Estimate: num(5.6), Low: num(4.9), High: num(6.3)},
+			{Name: "ranks", Estimate: quantity.Absent("on another scale"), Low: quantity.Absent("on another scale"), High: quantity.Absent("on another scale")},
+		},
+		LeaveOut: []texture.LeaveOut{{Kind: "cook", ID: "A", Estimate: num(5.5)}, {Kind: "cook", ID: "B", Estimate: num(5.8)}, {Kind: "assessor", ID: "P1", Estimate: num(5.7)}}}
 }
