@@ -180,3 +180,23 @@ func TestEveryKindIsFood(t *testing.T) {
 		}
 	}
 }
+
+func FuzzProperties(f *testing.F) {
+	f.Add(0.8, 0.2, 0.0, 0.0, 0.0, 0.0, 20.0, -2.0)
+	f.Add(0.1, 0.9, 0.0, 0.0, 0.0, 0.0, -30.0, -5.0)
+	f.Add(math.NaN(), 1.0, -1.0, math.Inf(1), 0.0, 0.0, 200.0, 0.0)
+	f.Fuzz(func(t *testing.T, w, p, fat, c, fib, a, celsius, point float64) {
+		x := Composition{w, p, fat, c, fib, a}
+		if got, err := Properties(x, celsius); err == nil {
+			if !(got.Density > 0 && got.HeatCapacity > 0 && got.Conductivity > 0 && got.Diffusivity > 0 && got.Series <= got.Conductivity*(1+1e-12)) {
+				t.Fatalf("%+v at %v °C: %+v", x, celsius, got)
+			}
+		}
+		if m, err := NewThawing(x, point); err == nil && !math.IsNaN(celsius) {
+			got := m.At(celsius)
+			if ice := m.Ice(celsius); !(ice >= 0 && ice <= 1 && got.HeatCapacity > 0 && got.Conductivity > 0) {
+				t.Fatalf("%+v at %v °C: %v of ice, %+v", x, celsius, ice, got)
+			}
+		}
+	})
+}

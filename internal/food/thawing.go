@@ -86,3 +86,14 @@ func (t Thawing) At(celsius float64) Thermal {
 
 // within is the nearest temperature for which there are properties; NaN stays.
 func within(celsius float64) float64 { return math.Max(Coldest, math.Min(Hottest, celsius)) }
+
+// Fixed gives conductivity in W/m/K and enthalpy in J/m³ of a piece that keeps its
+// size, as a computation on a fixed shape needs them: the density is taken as that
+// just above the freezing point throughout, so that no mass comes or goes. Density
+// changes by 1 or 2 % up to 60 °C, and by a few when food freezes; that lies within
+// Spread.
+func (t Thawing) Fixed() (conductivity, enthalpy func(celsius float64) float64) {
+	density := mix(t.c, 0, t.point).Density
+	return func(celsius float64) float64 { return t.At(celsius).Conductivity },
+		func(celsius float64) float64 { return density * t.Enthalpy(celsius) }
+}

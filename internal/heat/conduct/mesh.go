@@ -5,10 +5,10 @@ import "math"
 // How steps are chosen. Time is measured in that of the slowest mode, 1/(ζ²α/L²).
 const (
 	firstStep = 0.25 // of the time in which heat crosses a cell, after a jump
-	growth    = 1.25 // of each step over the one before
-	longStep  = 0.05 // of the slowest mode, while things happen
+	growth    = 1.4  // of each step over the one before
+	longStep  = 0.08 // of the slowest mode, while things happen
 	lateStep  = 1.0  // the same when nothing has happened for lateAfter
-	lateAfter = 8.0
+	lateAfter = 12.0
 )
 
 // mesh are the ends of the steps of a phase on the coarse grid, in its own time:
@@ -17,7 +17,10 @@ const (
 func (m *marcher) mesh(ph *Phase, from float64) []float64 {
 	fast, alpha, k := m.diffusivities()
 	cell := m.p.Half / float64(m.o.Cells)
-	slow := m.slowest(ph, alpha, k)
+	whole := m.slowest(ph, alpha, k)
+	// More cells than the default take shorter steps too, so that neither error is
+	// left to outweigh the other.
+	slow := whole * math.Min(1, float64(defaultCells)/float64(m.o.Cells))
 	stops := append(m.bends(ph), ph.Seconds)
 	for _, t := range m.o.Times {
 		if t > from && t < from+ph.Seconds {
@@ -32,8 +35,8 @@ func (m *marcher) mesh(ph *Phase, from float64) []float64 {
 	for _, stop := range stops {
 		for now < stop {
 			longest := longStep * slow
-			if now-event > lateAfter*slow && ph.Tank == nil {
-				longest = lateStep * slow
+			if now-event > lateAfter*whole && ph.Tank == nil {
+				longest = lateStep * whole
 			}
 			dt = math.Min(dt, longest)
 			next := now + dt

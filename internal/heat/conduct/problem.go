@@ -79,7 +79,7 @@ func (t *Tank) heat() float64 {
 
 // Options of a solution. The zero value is the default resolution.
 type Options struct {
-	// Cells from the centre to the surface; 0 is 40. More cells take shorter steps.
+	// Cells from the centre to the surface; 0 is 30. More cells take shorter steps.
 	Cells int
 	// Halvings cuts every step, and every cell, in two as often as it says.
 	Halvings int
@@ -88,7 +88,7 @@ type Options struct {
 }
 
 const (
-	defaultCells = 40
+	defaultCells = 30
 	maxCells     = 2000
 	maxHalvings  = 6
 	maxPhase     = 60 * 86400.0 // s; longer than any cook

@@ -67,7 +67,7 @@ func TestRampByFiniteVolumes(t *testing.T) {
 	}
 	for i, r := range ref.Rows {
 		near(t, "bath", got[i].Bath, r.Bath, 1e-9)
-		near(t, "centre", got[i].Centre, r.Centre, 2e-5) // five decimals, and what is left of 40, 80 and 160 cells
+		near(t, "centre", got[i].Centre, r.Centre, 2e-5) // five decimals, and what is left of 30, 60 and 120 cells
 		near(t, "mean", got[i].Mean, r.Mean, 2e-5)
 		near(t, "surface", got[i].Surface, r.Surface, 2e-5)
 	}
@@ -430,4 +430,23 @@ func BenchmarkCook(b *testing.B) {
 			solved(b, p, Options{})
 		}
 	})
+}
+
+// A coefficient that steps within a phase is two phases.
+func TestTransferThatChanges(t *testing.T) {
+	t.Parallel()
+	p := plain(t, Cylinder, 30, 2000)
+	h, err := Steps([]float64{0, 600}, []float64{95, 400})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p.Phases[0].Outer.Transfer = h
+	q := plain(t, Cylinder, 30, 600)
+	q.Phases = append(q.Phases, Phase{Seconds: 1400, Outer: Bath(55, 400)})
+	a, b := solved(t, p, Options{}), solved(t, q, Options{})
+	for _, s := range []float64{300, 601, 900, 2000} {
+		// The steps of the two are laid differently.
+		near(t, fmt.Sprint("core at ", s), a.At(s).Core, b.At(s).Core, 0.02)
+		near(t, fmt.Sprint("surface at ", s), a.At(s).Surface, b.At(s).Surface, 0.3)
+	}
 }
