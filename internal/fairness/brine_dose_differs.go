@@ -43,14 +43,19 @@ const leastUptakes = 3
 
 func judgeBrineDose(c *Case) Judgement {
 	rows := c.brinedRows()
-	brined := slices.DeleteFunc(slices.Clone(rows), func(r brinedRow) bool { return !r.brine.Known || r.brine.V.Kind == trial.NoBrine })
+	var brined []brinedRow
+	for _, r := range rows {
+		if r.brine.Known && r.brine.V.Kind != trial.NoBrine {
+			brined = append(brined, r)
+		}
+	}
 	if len(brined) == 0 {
 		return notApplicable("nothing was brined")
 	}
 	if j, ok := c.doseByLevel(brined); ok {
 		return j
 	}
-	if j, ok := c.uptakeSpread(brined); ok {
+	if j, ok := c.uptakeSpread(); ok {
 		return j
 	}
 	var lacks []string
@@ -59,7 +64,10 @@ func judgeBrineDose(c *Case) Judgement {
 			lacks = append(lacks, c.Trial.Cooks[r.cook].ID)
 		}
 	}
-	for _, r := range recipes(brined, c.set.number("soak-gap")) {
+	for _, r := range c.allRecipes() {
+		if r.brine.Kind == trial.NoBrine {
+			continue
+		}
 		n := 0
 		for _, row := range r.rows {
 			if _, ok := uptake(row.p); ok {
@@ -149,8 +157,11 @@ func saltWords(percent float64) any {
 }
 
 // uptakeSpread looks at the uptakes within one brine.
-func (c *Case) uptakeSpread(rows []brinedRow) (Judgement, bool) {
-	for _, r := range recipes(rows, c.set.number("soak-gap")) {
+func (c *Case) uptakeSpread() (Judgement, bool) {
+	for _, r := range c.allRecipes() {
+		if r.brine.Kind == trial.NoBrine {
+			continue
+		}
 		var v []float64
 		var known []brinedRow
 		for _, row := range r.rows {

@@ -55,13 +55,13 @@ func judgeBrineTied(c *Case) Judgement {
 	if len(stated) == 0 {
 		return notApplicable("no brine is written down")
 	}
-	all := recipes(stated, c.set.number("soak-gap"))
+	all := c.allRecipes()
 	code := make([]int, len(stated))
 	for i, r := range stated {
-		code[i] = slices.IndexFunc(all, func(x recipe) bool { return sameBrine(x.brine, r.brine.V, c.set.number("soak-gap")) })
+		code[i] = r.recipe
 	}
 	t := tieOf(c.Levels(), len(all), level, code)
-	if len(lacks) > 0 {
+	if len(lacks) > 0 { // missing is not none
 		return cannot("cooks.brine", c.cookIDs(slices.Compact(lacks)...)...)
 	}
 	if len(all) < 2 || t.lost == 0 && t.empty() == 0 {
@@ -70,7 +70,7 @@ func judgeBrineTied(c *Case) Judgement {
 	// Named is a brine, not the lack of one, that the fewest levels had.
 	named := -1
 	for i := range all {
-		if all[i].brine.Kind != trial.NoBrine && (named < 0 || len(t.have(i)) < len(t.have(named))) {
+		if t.cats[i] > 0 && all[i].brine.Kind != trial.NoBrine && (named < 0 || len(t.have(i)) < len(t.have(named))) {
 			named = i
 		}
 	}

@@ -59,10 +59,9 @@ type facts struct {
 	pieces  []pieceRow
 	scores  []scoreRow
 	cookAt  map[string]int
+	heat    *heat.Trial // computed when it was not given
 
-	sat      bool // the next two are filled by the first check that asks
-	sittings []sitting
-	unplaced []string // assessors with a row without a place
+	lazy lazyFacts // filled by the first check that asks
 }
 
 // pieceRow is one piece with its cook.

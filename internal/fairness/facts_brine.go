@@ -18,18 +18,34 @@ type brinedRow struct {
 	cook, piece int
 	p           *trial.Piece // nil for a cook
 	brine       trial.Opt[trial.Brine]
+	recipe      int // index into allRecipes; -1 where no brine is stated
 }
 
 // brinedRows lists every piece and every cook without pieces with its brine.
 func (c *Case) brinedRows() []brinedRow {
+	f := &c.facts.lazy
+	if !f.brinedKnown {
+		f.brined, f.brinedKnown = c.findBrined(), true
+		f.recipes = recipes(f.brined, c.set.number("soak-gap"))
+	}
+	return f.brined
+}
+
+// allRecipes sorts all rows by brine.
+func (c *Case) allRecipes() []recipe {
+	c.brinedRows()
+	return c.facts.lazy.recipes
+}
+
+func (c *Case) findBrined() []brinedRow {
 	var out []brinedRow
 	for ci := range c.Trial.Cooks {
 		k := &c.Trial.Cooks[ci]
 		for pi := range k.Pieces {
-			out = append(out, brinedRow{ci, pi, &k.Pieces[pi], k.Treatments(pi).Brine})
+			out = append(out, brinedRow{ci, pi, &k.Pieces[pi], k.Treatments(pi).Brine, -1})
 		}
 		if len(k.Pieces) == 0 {
-			out = append(out, brinedRow{ci, -1, nil, k.Brine})
+			out = append(out, brinedRow{ci, -1, nil, k.Brine, -1})
 		}
 	}
 	return out
@@ -40,7 +56,8 @@ func (c *Case) brinedRows() []brinedRow {
 // passed over. Tubs are no part of a recipe.
 func recipes(rows []brinedRow, within float64) []recipe {
 	var out []recipe
-	for _, r := range rows {
+	for i := range rows {
+		r := &rows[i]
 		if !r.brine.Known {
 			continue
 		}
@@ -51,7 +68,8 @@ func recipes(rows []brinedRow, within float64) []recipe {
 		if at == len(out) {
 			out = append(out, recipe{brine: r.brine.V})
 		}
-		out[at].rows = append(out[at].rows, r)
+		r.recipe = at
+		out[at].rows = append(out[at].rows, *r)
 	}
 	return out
 }

@@ -16,9 +16,9 @@ type sitting struct {
 // order of its places. Rows without a place are passed over; lacks lists the
 // assessors who have any.
 func (c *Case) sittings() (out []sitting, lacks []string) {
-	f := c.facts
+	f := &c.facts.lazy
 	if !f.sat {
-		f.sittings, f.unplaced = f.sit()
+		f.sittings, f.unplaced = c.facts.sit()
 		f.sat = true
 	}
 	return f.sittings, f.unplaced

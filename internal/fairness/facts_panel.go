@@ -21,6 +21,14 @@ func (c *Case) panel() (*trial.Panel, bool) {
 // scores, those that they will: every measure that is not read in a unit, from
 // weights, or from a photo.
 func (c *Case) tastedMeasures() []trial.Measure {
+	f := &c.facts.lazy
+	if !f.tastedKnown {
+		f.tasted, f.tastedKnown = c.findTasted(), true
+	}
+	return f.tasted
+}
+
+func (c *Case) findTasted() []trial.Measure {
 	if !c.Trial.Panel.Known {
 		return nil
 	}

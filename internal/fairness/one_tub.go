@@ -38,7 +38,7 @@ func judgeOneTub(c *Case) Judgement {
 	var worst *recipe
 	fewest, wet := need, false
 	var lacks []string
-	all := recipes(c.brinedRows(), c.set.number("soak-gap"))
+	all := c.allRecipes()
 	for i := range all {
 		r := &all[i]
 		if r.brine.Kind != trial.WetBrine || len(r.rows) < 2 {

@@ -102,7 +102,8 @@ func (c *Case) placeEffect(m trial.Measure, pl placed) (Judgement, bool) {
 		along[i] = float64(at)
 		last = max(last, at)
 	}
-	size, _, _ := c.placesOf(c.facts.sittings).spread()
+	all, _ := c.sittings()
+	size, _, _ := c.placesOf(all).spread()
 	fire := func(variant, statistic, option string, value, limit, p float64, f Fill) (Judgement, bool) {
 		f["measure"] = m.Name
 		j := Judgement{Outcome: Fires, Severity: Note, Variant: variant, Statistic: statistic, Value: quantity.Num(value), Threshold: quantity.Num(limit),

@@ -1,0 +1,91 @@
+package fairness
+
+import (
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+
+	"tamis/internal/stats/linear"
+	"tamis/internal/trial"
+)
+
+// fullFit is the effect of x with a column for every sitting and sample.
+func fullFit(t *testing.T, p placed, x []float64) effect {
+	t.Helper()
+	d := mat.NewDense(len(p.y), p.sittings+p.samples+1, nil)
+	var labels []string
+	for j := range p.sittings + p.samples + 1 {
+		labels = append(labels, string(rune('a'+j/26))+string(rune('a'+j%26)))
+	}
+	for i := range p.y {
+		d.Set(i, p.sitting[i], 1)
+		d.Set(i, p.sittings+p.sample[i], 1)
+		d.Set(i, p.sittings+p.samples, x[i])
+	}
+	fit, err := linear.New(d, labels, p.y, linear.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	last := fit.Coefficients[len(fit.Coefficients)-1]
+	return effect{b: last.Estimate, se: last.SE, df: fit.DF}
+}
+
+func TestCarryOver(t *testing.T) {
+	t.Parallel()
+	// coloured adds to each firmness by the arm of the sample before.
+	coloured := func(tr *trial.Trial, by func(before int) float64) {
+		type seat struct {
+			who, session string
+			place        int
+		}
+		arm := map[seat]int{}
+		for _, s := range tr.Panel.V.Scores {
+			arm[seat{s.Assessor, s.Session.V, s.Position.V}] = int(s.Cook[2] - '1')
+		}
+		for i := range tr.Panel.V.Scores {
+			s := &tr.Panel.V.Scores[i]
+			if before, ok := arm[seat{s.Assessor, s.Session.V, s.Position.V - 1}]; ok {
+				v := s.Values["firmness"]
+				v.V += by(before)
+				s.Values["firmness"] = v
+			}
+		}
+	}
+	contrast := func(before int) float64 { return 1.2 * float64(before-1) }
+	// One piece a cook in round orders: 50 after 46, 54 after 50, 46 after 54.
+	round := func(tr *trial.Trial) {
+		keepScores(tr, func(s trial.Score) bool { return s.Piece.V[3] == 'a' })
+		served(func(who, session, arm, _ int) int { return 1 + (arm+who+session)%3 })(tr)
+	}
+	outcomes(t, "carry-over", []expect{
+		{name: "coloured, even order", trial: changed(func(tr *trial.Trial) { coloured(tr, contrast) }), stage: Scored, outcome: Fires, severity: Note, says: "about equally often"},
+		{name: "round orders", trial: changed(round), outcome: Fires, severity: Note, value: 12, says: "came right after"},
+		{name: "uneven orders, coloured", trial: changed(func(tr *trial.Trial) {
+			// Three tasters get the orders of the first.
+			type seat struct{ session, code string }
+			anna := map[seat]int{}
+			for _, s := range tr.Panel.V.Scores {
+				if s.Assessor == "anna" {
+					anna[seat{s.Session.V, s.Code.V}] = s.Position.V
+				}
+			}
+			for i := range tr.Panel.V.Scores {
+				if s := &tr.Panel.V.Scores[i]; s.Assessor < "d" {
+					s.Position = trial.Some(anna[seat{s.Session.V, s.Code.V}])
+				}
+			}
+			coloured(tr, func(before int) float64 { return 3 * contrast(before) })
+		}), stage: Scored, outcome: Fires, severity: Weakens, says: "What came before changed the score of firmness"},
+		{name: "even and not coloured", trial: func(t testing.TB) *trial.Trial { return sound(t) }, stage: Scored, outcome: Clear},
+		{name: "even, before the scores", trial: func(t testing.TB) *trial.Trial { return sound(t) }, outcome: Clear},
+		{name: "two set points", trial: changed(func(tr *trial.Trial) {
+			for i := range tr.Cooks {
+				if i%3 == 2 {
+					tr.Cooks[i].SetPoint = tr.Cooks[0].SetPoint
+				}
+			}
+		}), outcome: CannotJudge, few: "set points"},
+		{name: "a row without a place", trial: changed(func(tr *trial.Trial) { tr.Panel.V.Scores[7].Position = trial.Opt[int]{} }), outcome: CannotJudge, missing: "scores.position"},
+		{name: "no panel", trial: snippet(""), outcome: DoesNotApply},
+	})
+}
