@@ -8,6 +8,10 @@ import (
 // blockCells is how many cells lie from the centre to each face of a block.
 const blockCells = 12
 
+// maxBlockSteps bounds the time that a phase may take; a day of a block of 30 mm is
+// 30 000 steps.
+const maxBlockSteps = 200_000
+
 // SolveBlock takes a block through its phases in three dimensions, where the
 // product of three slabs does not hold: properties that vary, a frozen start, phases.
 // p is as for Solve, but for Shape and Half, which sides in metres replace; all six
@@ -67,7 +71,9 @@ func SolveBlock(sides [3]float64, p Problem, o Options) (*Course, error) {
 			b.tank = ph.Tank.Start
 			b.pieces = ph.Tank.Area / whole
 		}
-		b.run(i, from, o.Times)
+		if err := b.run(i, from, o.Times); err != nil {
+			return nil, err
+		}
 		from += ph.Seconds
 	}
 	for i := range b.h {
@@ -95,12 +101,15 @@ type cube struct {
 }
 
 // run takes the block through a phase.
-func (b *cube) run(phase int, from float64, times []float64) {
+func (b *cube) run(phase int, from float64, times []float64) error {
 	ph := &b.p.Phases[phase]
 	m := marcher{p: b.p}
 	fast, _, _ := m.diffusivities()
 	// Heun's method is stable up to 2/(largest rate), which is below 4αΣ1/dx².
 	limit := 0.4 / (fast * (1/(b.dx[0]*b.dx[0]) + 1/(b.dx[1]*b.dx[1]) + 1/(b.dx[2]*b.dx[2])))
+	if ph.Seconds/limit > maxBlockSteps {
+		return bad("phase %d takes more than %d steps: the block is too thin for so long a time", phase+1, maxBlockSteps)
+	}
 	stops := append(m.bends(ph), ph.Seconds)
 	for _, t := range times {
 		if t > from && t < from+ph.Seconds {
@@ -142,6 +151,7 @@ func (b *cube) run(phase int, from float64, times []float64) {
 		}
 		now = stop
 	}
+	return nil
 }
 
 func (b *cube) edge(ph *Phase, seconds float64, after bool) edge {

@@ -16,6 +16,24 @@ type Driven struct {
 	bath  Profile
 }
 
+// decay is what a time does to each mode: what is left of its gap, and what a bath
+// that rises by 1 K/s adds. Logs are read at equal steps, so it is kept.
+type decay struct {
+	dt         float64
+	left, adds []float64
+}
+
+func (d *Driven) decay(k *decay, dt float64) {
+	if k.dt == dt {
+		return
+	}
+	k.dt = dt
+	for i := range d.modes {
+		e := math.Expm1(-d.modes[i].rate * dt)
+		k.left[i], k.adds[i] = 1+e, -e/d.modes[i].rate // (1 - exp(-x))/rate, with its digits where x is small
+	}
+}
+
 // NewDriven puts a body of one start temperature into a bath at time 0. Errors
 // are ErrInput.
 func NewDriven(r Response, start float64, bath Profile) (*Driven, error) {
@@ -44,6 +62,7 @@ func (d *Driven) Along(times []float64) ([]Reading, error) {
 	for i := range gap {
 		gap[i] = d.bath.At(0) - d.start
 	}
+	k := &decay{left: make([]float64, len(gap)), adds: make([]float64, len(gap))}
 	now, level := 0.0, d.bath.At(0)
 	var knots []float64
 	if n := len(times); n > 0 {
@@ -55,11 +74,11 @@ func (d *Driven) Along(times []float64) ([]Reading, error) {
 			return nil, bad("time %d is %v s", i+1, times[i])
 		}
 		for len(knots) > 0 && knots[0] <= t {
-			level = d.forward(gap, now, knots[0], level)
+			level = d.forward(gap, k, now, knots[0], level)
 			now, knots = knots[0], knots[1:]
 		}
 		if t > now {
-			level = d.forward(gap, now, t, level)
+			level = d.forward(gap, k, now, t, level)
 			now = t
 		}
 		out = append(out, d.read(gap, now, level))
@@ -70,15 +89,14 @@ func (d *Driven) Along(times []float64) ([]Reading, error) {
 // forward takes the gaps from one time to another over which the profile is
 // straight: with the bath rising at r, gap' = r - rate × gap. A jump at the end
 // adds to all alike. It returns the bath after it.
-func (d *Driven) forward(gap []float64, from, to, level float64) float64 {
+func (d *Driven) forward(gap []float64, k *decay, from, to, level float64) float64 {
 	dt := to - from
 	end := d.bath.look(to, false)
 	r := (end - level) / dt
 	after := d.bath.look(to, true)
+	d.decay(k, dt)
 	for i := range gap {
-		x := d.modes[i].rate * dt
-		// (1 - exp(-x))/rate, with its digits where x is small.
-		gap[i] = gap[i]*math.Exp(-x) - r*math.Expm1(-x)/d.modes[i].rate + after - end
+		gap[i] = gap[i]*k.left[i] + r*k.adds[i] + after - end
 	}
 	return after
 }

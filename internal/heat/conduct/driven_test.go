@@ -178,3 +178,21 @@ func TestBadProfiles(t *testing.T) {
 		t.Error("a profile changed with its input")
 	}
 }
+
+func BenchmarkDriven(b *testing.B) {
+	s := body(b, Slab, 25, practical)
+	bath := ramp(b, 20, 55, 1200)
+	var times []float64
+	for t := 0.0; t <= 3600; t += 5 {
+		times = append(times, t)
+	}
+	for range b.N {
+		d, err := NewDriven(s, 5, bath)
+		if err != nil {
+			b.Fatal(err)
+		}
+		if _, err := d.Along(times); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

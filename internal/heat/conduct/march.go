@@ -127,8 +127,12 @@ func (m *marcher) run(phase int, from float64) error {
 	s.settle(&m.x, 0)
 	w.flows(&m.x, 0, true, &w.f0)
 	m.record(w, phase, from, 0)
+	ends, err := m.mesh(ph, from)
+	if err != nil {
+		return err
+	}
 	now := 0.0
-	for _, next := range m.mesh(ph, from) {
+	for _, next := range ends {
 		parts := 1 << m.o.Halvings
 		for j := 1; j <= parts; j++ {
 			to := now + (next-now)/float64(parts-j+1)

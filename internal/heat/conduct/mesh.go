@@ -7,14 +7,17 @@ const (
 	firstStep = 0.25 // of the time in which heat crosses a cell, after a jump
 	growth    = 1.4  // of each step over the one before
 	longStep  = 0.08 // of the slowest mode, while things happen
-	lateStep  = 1.0  // the same when nothing has happened for lateAfter
+	lateStep  = 1.0  // the same of a tank when nothing has happened for lateAfter; without one there is no limit then
 	lateAfter = 12.0
 )
+
+// maxSteps bounds the time and the room that a phase may take.
+const maxSteps = 500_000
 
 // mesh are the ends of the steps of a phase on the coarse grid, in its own time:
 // short after the start and after each jump, longer as things slow down, and on
 // every bend of a profile and every time that is asked for.
-func (m *marcher) mesh(ph *Phase, from float64) []float64 {
+func (m *marcher) mesh(ph *Phase, from float64) ([]float64, error) {
 	fast, alpha, k := m.diffusivities()
 	cell := m.p.Half / float64(m.o.Cells)
 	whole := m.slowest(ph, alpha, k)
@@ -35,8 +38,14 @@ func (m *marcher) mesh(ph *Phase, from float64) []float64 {
 	for _, stop := range stops {
 		for now < stop {
 			longest := longStep * slow
-			if now-event > lateAfter*whole && ph.Tank == nil {
+			if now-event > lateAfter*whole {
 				longest = lateStep * whole
+				if ph.Tank == nil {
+					longest = math.Inf(1) // body and bath are one, and the scheme is stable at any step
+				}
+			}
+			if len(out) == maxSteps {
+				return nil, bad("more than %d steps: the piece is too thin for so long a time", maxSteps)
 			}
 			dt = math.Min(dt, longest)
 			next := now + dt
@@ -54,7 +63,7 @@ func (m *marcher) mesh(ph *Phase, from float64) []float64 {
 			dt = first
 		}
 	}
-	return out
+	return out, nil
 }
 
 // diffusivities are the largest of the material at the start and in the

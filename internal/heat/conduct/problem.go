@@ -98,7 +98,7 @@ func (p *Problem) check(o Options) error {
 	switch {
 	case p.Shape > Sphere || !positive(p.Half):
 		return bad("%v of half thickness %v m", p.Shape, p.Half)
-	case p.Material == nil:
+	case p.Material == nil || len(p.above.nodes) == 0:
 		return bad("no material")
 	case !finite(p.Start):
 		return bad("start %v °C", p.Start)

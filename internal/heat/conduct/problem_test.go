@@ -17,6 +17,7 @@ func TestBadProblems(t *testing.T) {
 		"no thickness":       func(p *Problem, _ *Options) { p.Half = 0 },
 		"NaN thickness":      func(p *Problem, _ *Options) { p.Half = nan },
 		"no material":        func(p *Problem, _ *Options) { p.Material = nil },
+		"empty material":     func(p *Problem, _ *Options) { p.Material = &Material{} },
 		"NaN start":          func(p *Problem, _ *Options) { p.Start = nan },
 		"no phase":           func(p *Problem, _ *Options) { p.Phases = nil },
 		"phase of no time":   func(p *Problem, _ *Options) { p.Phases[0].Seconds = 0 },
@@ -44,6 +45,20 @@ func TestBadProblems(t *testing.T) {
 		if c, err := Solve(p, o); !errors.Is(err, ErrInput) || c != nil {
 			t.Errorf("%s: %v", name, err)
 		}
+	}
+	// A film for days is quick, for the steps grow once nothing happens; in a tank
+	// that breathes it is refused.
+	film := good()
+	film.Half, film.Phases[0].Seconds = 1e-5, 40*86400
+	if c, err := Solve(film, Options{}); err != nil || len(c.Points) > 1000 {
+		t.Errorf("a film: %v", err)
+	}
+	film.Phases[0].Tank = &tank
+	if _, err := Solve(film, Options{}); !errors.Is(err, ErrInput) {
+		t.Errorf("a film in a tank: %v", err)
+	}
+	if _, err := SolveBlock([3]float64{1e-4, 0.1, 0.1}, good(), Options{}); !errors.Is(err, ErrInput) {
+		t.Errorf("a film in three dimensions: %v", err)
 	}
 	if _, err := Extrapolated(good(), Options{}); !errors.Is(err, ErrInput) {
 		t.Errorf("no times: %v", err)

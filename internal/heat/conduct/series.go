@@ -173,8 +173,12 @@ func (s *Series) slowest() mode {
 	return mode{s.rate * t.square, t.centre, t.mean, t.surface}
 }
 
+// drivenTerms is how many modes follow a bath: complete from Fo = 0.002 after it
+// jumps, and with what is left over taken as one more mode close enough before.
+const drivenTerms = 48
+
 func (s *Series) modes() []mode {
-	all := s.many()
+	all := s.longer(s.some(), drivenTerms)
 	out := make([]mode, len(all))
 	for i, t := range all {
 		out[i] = mode{s.rate * t.square, t.centre, t.mean, t.surface}
