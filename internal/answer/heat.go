@@ -102,9 +102,15 @@ type HeatLog struct {
 	Reached  bool            `json:"reached"`
 	Arrived  quantity.Number `json:"arrived"` // minutes
 	Offset   quantity.Number `json:"offset"`
-	Core     []HeatReading   `json:"core"`
-	Bath     []HeatReading   `json:"bath"`
-	Text     []Sentence      `json:"text"`
+	// Diffusivity, m²/s, and Coefficient, W/m²/K, fitted to the core with 95 %
+	// intervals; Residual is the scatter of the readings about that curve, K.
+	Diffusivity HeatRange       `json:"diffusivity"`
+	Coefficient HeatRange       `json:"coefficient"`
+	Residual    quantity.Number `json:"residual"`
+	Core        []HeatReading   `json:"core"`
+	Bath        []HeatReading   `json:"bath"`
+	Text        []Sentence      `json:"text"`
+	Measured    []Sentence      `json:"measured"` // what the log says of the piece itself
 }
 
 // HeatBite is a piece when it was served, °C, on the likely side.

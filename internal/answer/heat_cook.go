@@ -90,7 +90,7 @@ func (h *heater) cook(t *trial.Trial, i int, c *heat.Cook, v safety.CookVerdict)
 		out.ComeUp = rangeOfHeat(r)
 		out.Hold = noHeatRange("a frozen start has no verdict, and no hold")
 	}
-	out.Log = heatLog(c.Log, &out)
+	out.Log = heatLog(t, c, &out)
 	out.Text = heatText(&out)
 	return out
 }
@@ -130,7 +130,8 @@ func courseStep(end float64) float64 {
 }
 
 // heatLog is what the log of a cook says; nil without one.
-func heatLog(l *heat.LogReading, c *HeatCook) *HeatLog {
+func heatLog(t *trial.Trial, hc *heat.Cook, c *HeatCook) *HeatLog {
+	l := hc.Log
 	if l == nil {
 		return nil
 	}
@@ -143,6 +144,10 @@ func heatLog(l *heat.LogReading, c *HeatCook) *HeatLog {
 	}
 	out := &HeatLog{BathMean: l.BathMean, BathSD: l.BathSD, BathLow: l.BathLow, BackAt: l.Returned, CoreMax: l.CoreMax,
 		Reached: l.Reached, Arrived: l.Arrived, Offset: l.Offset, Core: lines(l.Core), Bath: lines(l.Bath)}
-	out.Text = logText(out, c)
+	m := heat.MeasuredOf(t, hc)
+	out.Diffusivity = HeatRange{m.Diffusivity[0], m.Diffusivity[1], m.Diffusivity[2]}
+	out.Coefficient = HeatRange{m.Transfer[0], m.Transfer[1], m.Transfer[2]}
+	out.Residual = m.Residual
+	out.Text, out.Measured = logText(out, c), measuredText(out)
 	return out
 }

@@ -179,7 +179,7 @@ func biteText(b heat.Bite) Sentence {
 func logText(l *HeatLog, c *HeatCook) []Sentence {
 	var out []Sentence
 	if mean, ok := l.BathMean.Get(); ok {
-		s := Say("By the log the bath stood at ", Quantity{Kind: Temperature, Value: mean, Digits: 1})
+		s := Say("The bath stood at ", Quantity{Kind: Temperature, Value: mean, Digits: 1})
 		if sd, ok := l.BathSD.Get(); ok {
 			s = Say(s, " (standard deviation ", Quantity{Kind: Difference, Value: sd, Digits: 2}, ")")
 		}
@@ -188,11 +188,11 @@ func logText(l *HeatLog, c *HeatCook) []Sentence {
 		}
 		out = append(out, Say(s, "."))
 	} else {
-		out = append(out, Say("By the log: ", l.BathMean.Reason(), "."))
+		out = append(out, Say("Of the bath: ", l.BathMean.Reason(), "."))
 	}
 	most, ok := l.CoreMax.Get()
 	if !ok {
-		return append(out, Say("By the log: ", l.CoreMax.Reason(), "."))
+		return append(out, Say("Of the core: ", l.CoreMax.Reason(), "."))
 	}
 	core := Quantity{Kind: Temperature, Value: most, Digits: 1}
 	at, arrived := l.Arrived.Get()
@@ -214,6 +214,18 @@ func logText(l *HeatLog, c *HeatCook) []Sentence {
 		out = append(out, Say("At rest the probe reads ", Quantity{Kind: Difference, Value: off, Digits: 1}, " above the bath; no core is hotter than its bath, so one of the two thermometers is off."))
 	}
 	return out
+}
+
+// measuredText says what the log gives for the piece itself.
+func measuredText(l *HeatLog) []Sentence {
+	v, ok := l.Diffusivity.Mid.Get()
+	if !ok {
+		return []Sentence{}
+	}
+	amount := func(v float64, digits int) Quantity { return Quantity{Kind: Amount, Value: v, Digits: digits} }
+	return []Sentence{Say("From the whole curve: a diffusivity of ", amount(1e7*v, 2), " (", amount(1e7*l.Diffusivity.Low.Or(0), 2), " to ", amount(1e7*l.Diffusivity.High.Or(0), 2),
+		", 95 %) × 1e-7 m²/s and a coefficient of ", amount(l.Coefficient.Mid.Or(0), 0), " (", amount(l.Coefficient.Low.Or(0), 0), " to ", amount(l.Coefficient.High.Or(0), 0),
+		") W/m²·K, if the probe sat in the middle of the thickest piece.")}
 }
 
 // limitWords says what speaks against a prediction.

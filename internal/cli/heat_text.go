@@ -57,6 +57,7 @@ func (f *fitText) heatCook(c *answer.HeatCook) {
 	if c.Log != nil {
 		f.heading("By the probe log")
 		f.list(c.Log.Text)
+		f.list(c.Log.Measured)
 	}
 }
 
