@@ -1,4 +1,6 @@
 package fairness
 
 // replicationChecks are the checks of this family, in the order of the catalogue.
-var replicationChecks = []*Check{&oneRunPerSetPoint}
+var replicationChecks = []*Check{
+	&oneRunPerSetPoint, &splitRun, &looksCountedAsRuns, &runOrderFollowsSetPoint, &sessionTiedToSetPoint, &bathTiedToSetPoint, &driftOverRuns,
+}

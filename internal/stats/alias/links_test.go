@@ -243,3 +243,39 @@ func TestMoves(t *testing.T) {
 		}
 	}
 }
+
+func TestBestOrder(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name    string
+		session []int
+		x       []float64
+		best    float64
+		ok      bool
+	}{
+		// 48, 62, 50: ρ is ±1/2 or ±1, and r of this order is 2/(√2·√114.67). By hand.
+		{"three", nil, []float64{48, 50, 62}, 0.5, true},
+		{"one pair", nil, []float64{48, 56}, 1, true},
+		{"two pairs undo each other", []int{0, 0, 1, 1}, []float64{48, 56, 48, 56}, 0, true},
+		{"a pair, and one of equals", []int{0, 0, 1, 1}, []float64{48, 56, 48, 48}, math.Sqrt(0.5), true},
+		{"too many", nil, []float64{1, 2, 3, 4, 5, 6, 7, 8}, 0, false},
+		{"equals", nil, []float64{48, 48}, 0, false},
+		{"empty", nil, nil, 0, false},
+	} {
+		order := make([]float64, len(c.x))
+		for i := range order {
+			order[i] = float64(i + 1)
+		}
+		before := fmt.Sprint(order, c.x)
+		got, ok := BestOrder(c.session, order, c.x)
+		if ok != c.ok || ok && !reftest.Close(got, c.best, 1e-12, 1e-12) {
+			t.Errorf("%s: %v, %v; want %v", c.name, got, ok, c.best)
+		}
+		if fmt.Sprint(order, c.x) != before {
+			t.Errorf("%s: inputs altered", c.name)
+		}
+		if o, err := OrderFollows(c.session, order, c.x); ok && err == nil && o.Most() < got-1e-12 {
+			t.Errorf("%s: an order with %v is better than the best", c.name, o.Most())
+		}
+	}
+}

@@ -165,3 +165,49 @@ func (m *moments) correlation() (float64, bool) {
 	r := m.ab / math.Sqrt(m.aa) / math.Sqrt(m.bb)
 	return math.Max(-1, math.Min(1, r)), !math.IsNaN(r)
 }
+
+// maxOrders is the number of orders up to which BestOrder looks at all.
+const maxOrders = 5_040
+
+// BestOrder is the smallest Most that any order of the rows within their sessions
+// could have given: what a careful lot could have reached. ok is false where the
+// orders are too many to look at or OrderFollows has no answer; a design with so
+// many orders nearly always has one close to 0.
+func BestOrder(session []int, order, x []float64) (best float64, ok bool) {
+	groups, err := bySession(session, order, x)
+	if err != nil {
+		return 0, false
+	}
+	total := 1
+	for _, rows := range groups {
+		for n := 2; n <= len(rows); n++ {
+			if total *= n; total > maxOrders {
+				return 0, false
+			}
+		}
+	}
+	tried := slices.Clone(order)
+	best = math.Inf(1)
+	// All orders of session g and the sessions after it.
+	var visit func(g, i int)
+	visit = func(g, i int) {
+		switch {
+		case g == len(groups):
+			if o, err := OrderFollows(session, tried, x); err == nil {
+				best = math.Min(best, o.Most())
+			}
+			return
+		case i >= len(groups[g])-1:
+			visit(g+1, 0)
+			return
+		}
+		rows := groups[g]
+		for k := i; k < len(rows); k++ {
+			tried[rows[i]], tried[rows[k]] = tried[rows[k]], tried[rows[i]]
+			visit(g, i+1)
+			tried[rows[i]], tried[rows[k]] = tried[rows[k]], tried[rows[i]]
+		}
+	}
+	visit(0, 0)
+	return best, !math.IsInf(best, 1)
+}

@@ -1,0 +1,109 @@
+package fairness
+
+import (
+	"tamis/internal/prose"
+	"tamis/internal/quantity"
+	"tamis/internal/trial"
+)
+
+var splitRun = Check{
+	Slug:   "split-run",
+	Family: Replication,
+	Stage:  Plan,
+	Asks:   "Are two of the cooks really one bath fill, written down twice?",
+	Needs:  []string{"cooks.bath", "cooks.set_point", "cooks.session", "cooks.started", "cooks.out", "cooks.time"},
+	Finds: "Two cooks of one set point, bath and session whose times in the water overlap by more than {overlap} of the shorter are one run. They are " +
+		"counted once everywhere.",
+	Clears:   "No two cooks of a set point stood in one bath at the same time.",
+	Unjudged: "A set point has two cooks in a session, and when they started or in which bath they stood is not known. They count as written.",
+	Why: "Two bags in one bath share its error, its hour and its hands. Counting them as two runs doubles the evidence on paper and adds none " +
+		"in the kitchen.",
+	Wording: "{groups} stood in one bath at one time. They count as one run.",
+	Hedge:   "two of the cooks were one run",
+	Next:    "List such bags as pieces of one cook. Before a repeat empty, refill and reheat the bath.",
+	Fix:     "refill-bath",
+	Source:  "House rule.",
+	Options: []string{"overlap"},
+	FiresOn: "cooks: [{id: A1, set_point: 64 °C, bath: north, session: s1, started: 10:00, out: 11:30}, {id: A2, set_point: 64 °C, bath: north, session: s1, started: 10:05, out: 11:30}]",
+	ClearOn: "cooks: [{id: A1, set_point: 64 °C, bath: north, session: s1, started: 10:00, out: 11:30}, {id: A2, set_point: 64 °C, bath: north, session: s1, started: 13:00, out: 14:30}]",
+	Judge:   judgeSplitRun,
+}
+
+func judgeSplitRun(c *Case) Judgement {
+	level := c.facts.factors[0].Cook
+	several, worst := false, 0.0
+	lack := map[string][]string{}
+	for i := range c.Trial.Cooks {
+		for k := i + 1; k < len(c.Trial.Cooks); k++ {
+			if level[i] < 0 || level[i] != level[k] {
+				continue
+			}
+			several = true
+			a, b := &c.Trial.Cooks[i], &c.Trial.Cooks[k]
+			if a.Session.Known && b.Session.Known && a.Session.V != b.Session.V || a.Bath.Known && b.Bath.Known && a.Bath.V != b.Bath.V {
+				continue
+			}
+			share, known := overlap(c.Trial, a, b)
+			for _, one := range []*trial.Cook{a, b} {
+				if _, _, ok := span(c.Trial, one); !ok {
+					note(lack, "cooks.started", one.ID)
+				}
+				if known && share > c.set.number("overlap") {
+					if !one.Bath.Known {
+						note(lack, "cooks.bath", one.ID)
+					}
+					if !one.Session.Known && len(c.Trial.Sessions) > 1 {
+						note(lack, "cooks.session", one.ID)
+					}
+				}
+			}
+			if known {
+				worst = max(worst, share)
+			}
+		}
+	}
+	if groups := c.facts.split; len(groups) > 0 {
+		var items []prose.Sentence
+		w := Where{}
+		for _, g := range groups {
+			ids := c.cookIDs(g...)
+			w.Cooks = append(w.Cooks, ids...)
+			label := c.facts.factors[0].Levels[level[g[0]]]
+			if len(w.Arms) == 0 || w.Arms[len(w.Arms)-1] != label {
+				w.Arms = append(w.Arms, label)
+			}
+			items = append(items, prose.Say(listWords(ids), " (", celsius(c.Trial.Cooks[g[0]].SetPoint.V.Celsius()), ")"))
+			if b := c.Trial.Cooks[g[0]].Bath; b.Known {
+				w.Baths = append(w.Baths, b.V)
+			}
+		}
+		w.At = c.cookPlace(w.Cooks)
+		return Judgement{
+			Outcome: Fires, Severity: Note, Statistic: "overlap of two cooks, share of the shorter", Value: quantity.Num(worst),
+			Threshold: quantity.Num(c.set.number("overlap")), Option: "overlap", Where: w, Fill: Fill{"groups": prose.And(items...)},
+		}
+	}
+	switch {
+	case !several:
+		return notApplicable("no set point was cooked twice")
+	case len(lack) > 0:
+		j := Judgement{Outcome: CannotJudge, Remark: prose.Say("Runs are counted as the author states them.")}
+		for _, field := range []string{"cooks.started", "cooks.bath", "cooks.session"} {
+			if lack[field] != nil {
+				j.Missing = append(j.Missing, Missing{Field: field, Where: lack[field]})
+			}
+		}
+		return j
+	}
+	return clear()
+}
+
+// note adds an id once to the list of a field.
+func note(lack map[string][]string, field, id string) {
+	for _, have := range lack[field] {
+		if have == id {
+			return
+		}
+	}
+	lack[field] = append(lack[field], id)
+}
