@@ -29,8 +29,8 @@ var carryOver = Check{
 	Fix:     "balance-order",
 	Source:  "Williams 1949, Aust. J. Sci. Res. A 2:149, from memory; the limits are house rules.",
 	Options: []string{"carry-p"},
-	FiresOn: "# three tasters, orders A B C, A B C, B C A",
-	ClearOn: "# six tasters, orders A B C, B C A, C A B, C B A, A C B, B A C",
+	FiresOn: ordersExample("A B C", "A B C", "B C A"),
+	ClearOn: ordersExample("A B C", "B C A", "C A B", "C B A", "A C B", "B A C"),
 	Judge:   judgeCarryOver,
 }
 

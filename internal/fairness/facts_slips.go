@@ -60,6 +60,10 @@ func (c *Case) likes() []likes {
 	return append([]likes{before, brined, after, thick, times}, c.amounts()...)
 }
 
+// unitNear is how near to the middle of its fellows, by ratio, a value comes that
+// was meant in another unit.
+const unitNear = 1.4
+
 func massWords(v float64) any { return prose.Quantity{Kind: prose.Mass, Value: v} }
 
 // amounts are the readings in a unit, each with those of its set point.
@@ -136,10 +140,10 @@ func (l likes) slip() (slip, bool) {
 	if worst.measure != "" {
 		s.where.Measures = []string{worst.measure}
 	}
-	// The typed number may have been meant in another unit: it then lies within
-	// the ordinary range of its fellows.
+	// The typed number may have been meant in another unit: it then lies near its
+	// fellows. The units are further apart than that, so at most one fits.
 	for _, name := range sortedKeys(l.units) {
-		if v := worst.v * l.units[name]; v >= sorted[n/10] && v <= sorted[n-1-n/10] && math.Max(v/median, median/v) < 2 {
+		if v := worst.v * l.units[name]; math.Max(v/median, median/v) < unitNear {
 			s.variant, s.unit = "unit", name
 		}
 	}

@@ -28,8 +28,8 @@ var notAllTastedAll = Check{
 	Next:       "Everybody tastes everything; or plan who tastes what, so that each pair is shared by equally many.",
 	Fix:        "all-taste-all",
 	Source:     "Balanced incomplete blocks: Yates 1936, from memory; the rank of a two-way layout is that of its graph.",
-	FiresOn:    "# scores.csv\n# assessor,cook\n# anna,A\n# ben,A\n# cleo,B\n# dan,B",
-	ClearOn:    "# scores.csv\n# assessor,cook\n# anna,A\n# anna,B\n# ben,A\n# ben,B",
+	FiresOn:    ordersExample("A", "A", "B", "B"),
+	ClearOn:    ordersExample("A B", "B A"),
 	EachFactor: true,
 	Judge:      judgeNotAll,
 }

@@ -31,8 +31,8 @@ var scoresLeftOut = Check{
 	Next:    "Fix the rule before the tasting; keep every row, mark it, and show both results.",
 	Fix:     "keep-all-scores",
 	Source:  "House rules.",
-	FiresOn: "# scores.csv\n# assessor,cook,firmness,left_out\n# ben,A,9,odd",
-	ClearOn: "# scores.csv without left_out; every code of key.csv has its rows",
+	FiresOn: "# the score sheet\nscores: |\n  assessor,cook,firmness,left_out\n  anna,A,4,\n  ben,A,9,odd\n  cleo,B,5,",
+	ClearOn: "# the score sheet has no row that is left out, and every code of the key has its rows",
 	Judge:   judgeScoresLeftOut,
 }
 

@@ -29,7 +29,7 @@ var searHidesSetPoint = Check{
 	Source:  "√(4at) is the reach of a step at the surface of a thick body (Carslaw and Jaeger 1959, from memory); the shares are house rules.",
 	Options: []string{"sear-share", "sear-share-big"},
 	FiresOn: "food: {name: trout, thickness: 25 mm}\ncooks: [{id: A, set_point: 46 °C, finish: {sear: 45 s per side}}, {id: B, set_point: 52 °C, finish: {sear: 45 s per side}}]",
-	ClearOn: "food: {name: trout, thickness: 40 mm}\ncooks: [{id: A, set_point: 46 °C, finish: {sear: 30 s per side}}, {id: B, set_point: 52 °C, finish: {sear: 30 s per side}}]",
+	ClearOn: "food: {name: trout, thickness: 40 mm}\ncooks: [{id: A, set_point: 46 °C, finish: {sear: 30 s per side}, pieces: [{thickness: 40 mm}]}, {id: B, set_point: 52 °C, finish: {sear: 30 s per side}, pieces: [{thickness: 40 mm}]}]",
 	Judge:   judgeSearDepth,
 }
 

@@ -30,8 +30,8 @@ var tastingOrderUneven = Check{
 	Fix:        "balance-order",
 	Source:     "Orders balanced for place and for what came before: Williams 1949, Aust. J. Sci. Res. A 2:149, from memory; the limits are house rules.",
 	Options:    []string{"order-uneven", "order-p"},
-	FiresOn:    "# scores.csv\n# assessor,position,cook\n# anna,1,A\n# anna,2,B\n# ben,1,A\n# ben,2,B",
-	ClearOn:    "# scores.csv\n# assessor,position,cook\n# anna,1,A\n# anna,2,B\n# ben,1,B\n# ben,2,A",
+	FiresOn:    ordersExample("A B", "A B", "A B"),
+	ClearOn:    ordersExample("A B", "B A", "A B", "B A"),
 	EachFactor: true,
 	Judge:      judgeTastingOrder,
 }
