@@ -52,6 +52,33 @@ func TestComeUpByFiniteVolumes(t *testing.T) {
 	}
 }
 
+// The default resolution is enough for properties that vary and for a frozen start,
+// thin and thick, with slow and fast surfaces.
+func TestDefaultResolution(t *testing.T) {
+	t.Parallel()
+	transfers, halves := []float64{20, 95, 400}, []float64{0.004, 0.0125, 0.03}
+	if testing.Short() {
+		transfers, halves = []float64{95}, []float64{0.0125}
+	}
+	for name, m := range map[string]*Material{"varying": varying(t), "frozen": freezing(t)} {
+		for _, shape := range []Shape{Slab, Cylinder, Sphere} {
+			for _, h := range transfers {
+				for _, half := range halves {
+					p := Problem{Shape: shape, Half: half, Material: m, Start: -18, Phases: []Phase{{Seconds: 24 * 3600, Outer: Bath(55, h)}}}
+					a, err1 := solved(t, p, Options{}).Reach(54.5)
+					b, err2 := solved(t, p, Options{Halvings: 1}).Reach(54.5)
+					if err1 != nil || err2 != nil {
+						t.Fatal(err1, err2)
+					}
+					if off := a/b - 1; math.Abs(off) > 1e-3 {
+						t.Errorf("%s %v of half %v m, h %v: halving changes the come-up by %.3f %%", name, shape, half, h, 100*off)
+					}
+				}
+			}
+		}
+	}
+}
+
 func TestRampByFiniteVolumes(t *testing.T) {
 	t.Parallel()
 	ref := load(t).Ramp
