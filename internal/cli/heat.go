@@ -76,7 +76,7 @@ func (a *app) heat(cmd *cobra.Command, args []string, f *heatFlags) error {
 	if err != nil {
 		return err
 	}
-	if opt.Table, err = f.grid(cmd, t); err != nil {
+	if opt.Table, err = f.grid(cmd, t, sys); err != nil {
 		return err
 	}
 	h := answer.HeatOf(t, opt)

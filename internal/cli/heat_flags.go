@@ -433,8 +433,9 @@ func (h *heatFood) possible(cmd *cobra.Command, t *trial.Trial) error {
 
 // The table that is made where no list is given.
 var (
-	defaultThicknesses = []float64{10, 15, 20, 25, 30, 40, 50} // mm
-	defaultSetPoints   = map[food.Rule][]float64{              // °C
+	defaultThicknesses = []float64{10, 15, 20, 25, 30, 40, 50}       // mm
+	defaultInches      = []float64{0.5, 0.75, 1, 1.25, 1.5, 1.75, 2} // what is shown in inches is whole in them
+	defaultSetPoints   = map[food.Rule][]float64{                    // °C
 		food.PoultryRule: {60, 62, 65, 70},
 		food.GameRule:    {60, 65, 70, 75},
 		food.EggRule:     {60, 63, 66, 70},
@@ -449,7 +450,7 @@ var (
 const maxCells = 1000
 
 // grid is what the table runs over; nil without --table.
-func (f *heatFlags) grid(cmd *cobra.Command, t *trial.Trial) (*answer.HeatGrid, error) {
+func (f *heatFlags) grid(cmd *cobra.Command, t *trial.Trial, sys quantity.System) (*answer.HeatGrid, error) {
 	if !f.table {
 		return nil, nil
 	}
@@ -471,6 +472,11 @@ func (f *heatFlags) grid(cmd *cobra.Command, t *trial.Trial) (*answer.HeatGrid, 
 		}
 		g.SetPoints = append(g.SetPoints, c)
 	}
+	if len(g.Thicknesses) == 0 && sys == quantity.US {
+		for _, in := range defaultInches {
+			g.Thicknesses = append(g.Thicknesses, quantity.Inches(in))
+		}
+	}
 	if len(g.Thicknesses) == 0 {
 		for _, mm := range defaultThicknesses {
 			g.Thicknesses = append(g.Thicknesses, quantity.Millimetres(mm))
@@ -483,7 +489,11 @@ func (f *heatFlags) grid(cmd *cobra.Command, t *trial.Trial) (*answer.HeatGrid, 
 			points = otherSetPoints
 		}
 		for _, c := range points {
-			g.SetPoints = append(g.SetPoints, quantity.Celsius(c))
+			p := quantity.Celsius(c)
+			if sys == quantity.US {
+				p = quantity.Fahrenheit(math.Ceil(p.Fahrenheit() - 1e-9))
+			}
+			g.SetPoints = append(g.SetPoints, p)
 		}
 	}
 	if n := len(g.Thicknesses) * len(g.SetPoints); n > maxCells {
