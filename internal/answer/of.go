@@ -3,23 +3,45 @@ package answer
 import (
 	"strings"
 
+	"tamis/internal/fairness"
+	"tamis/internal/heat"
 	"tamis/internal/quantity"
+	"tamis/internal/safety"
 	"tamis/internal/texture"
 	"tamis/internal/trial"
 )
 
+// Options of an answer. The zero value asks for every default.
+type Options struct {
+	texture.Options
+	// Thresholds go over those of the trial file.
+	Thresholds []trial.Threshold
+}
+
 // Of asks everything of one trial. It never fails: what cannot be answered is
 // an absence in the result, with its reason.
-func Of(t *trial.Trial, opt texture.Options) *Result {
+func Of(t *trial.Trial, opt Options) *Result {
 	r := &Result{
 		Tamis:   FitSchema,
 		Version: Version,
 		Trial:   refOf(t),
-		Result:  *texture.Analyse(t, opt),
+		Result:  *texture.Analyse(t, opt.Options),
 	}
-	r.Safety = safetyOf(t, r)
+	h := heat.OfTrial(t)
+	judged := safety.OfTrial(t, h)
+	doubts := checked(fairness.Inputs{Trial: t, Heat: h, Safety: judged, Fit: &r.Result, Thresholds: opt.Thresholds})
+	r.Findings, r.Claim, r.Doubts = doubts.Findings, doubts.Claim, DoubtsOf(doubts)
+	r.Safety = safetyOf(t, r, judged)
 	r.Text = proseOf(t, r)
 	return r
+}
+
+// Before asks what can be asked before anything is tasted: who may eat it, and
+// what the design and the cook leave in doubt.
+func Before(t *trial.Trial, over []trial.Threshold) (*safety.Result, *fairness.Result) {
+	h := heat.OfTrial(t)
+	judged := safety.OfTrial(t, h)
+	return judged, checked(fairness.Inputs{Trial: t, Heat: h, Safety: judged, Thresholds: over})
 }
 
 // OneCookEach reports whether no set point was cooked twice: whatever was odd

@@ -8,8 +8,8 @@ import (
 	"tamis/internal/trial"
 )
 
-// compare puts the largest differences in words, without saying why they are
-// there: a claim about causes waits until what else changed has been looked at.
+// compare puts the largest differences in words, as wide as the claim ladder
+// allows and with the hedges of what else changed.
 func (b *builder) compare() []Sentence {
 	var out []Sentence
 	for _, m := range b.r.Measures {
@@ -98,19 +98,7 @@ func (b *builder) acrossArms(m *texture.Measure, first bool) Sentence {
 		if !ok {
 			return nil
 		}
-		start := "Mean "
-		if first {
-			start = "In this trial mean "
-		}
-		start += measureWords(m.Name)
-		switch {
-		case g.zero() && !g.unclear():
-			return Say(start, " was the same at ", tempOf(cold.SetPoint), " and ", tempOf(hot.SetPoint), ".")
-		case g.unclear():
-			return Say(start, " did not differ measurably between ", tempOf(cold.SetPoint), " and ", tempOf(hot.SetPoint), ": ",
-				g.pick("higher", "lower"), " at the hotter by ", g.size(), ".")
-		}
-		return Say(start, " was ", g.pick("higher", "lower"), " at ", tempOf(hot.SetPoint), " than at ", tempOf(cold.SetPoint), " by ", g.size(), ".")
+		return b.said(m, g, cold, hot, first)
 	}
 	return nil
 }
@@ -151,7 +139,11 @@ func (b *builder) basis() Sentence {
 			s = Say(s, ", not blind")
 		}
 	}
-	return Say(s, ".")
+	s = Say(s, ".")
+	if b.r.Claim != nil && b.anyNumbers() {
+		s = Say(s, " Holds for: ", b.r.Claim.HoldsFor, ".")
+	}
+	return s
 }
 
 // next says what to cook next. Nothing is proposed where food is not to be

@@ -1,6 +1,7 @@
 package answer
 
 import (
+	"tamis/internal/fairness"
 	"tamis/internal/stats"
 	"tamis/internal/texture"
 )
@@ -20,8 +21,11 @@ type Result struct {
 	Version string `json:"version"`
 	Trial   Ref    `json:"trial"`
 	texture.Result
-	Safety Safety `json:"safety"`
-	Text   Prose  `json:"text"`
+	Safety   Safety             `json:"safety"`
+	Findings []fairness.Finding `json:"findings"`
+	Claim    *fairness.Claim    `json:"claim"`
+	Doubts   Doubts             `json:"doubts"`
+	Text     Prose              `json:"text"`
 }
 
 // Ref says which trial this is.

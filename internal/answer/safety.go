@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"tamis/internal/heat"
 	"tamis/internal/quantity"
 	"tamis/internal/safety"
 	"tamis/internal/texture"
@@ -22,8 +21,8 @@ var (
 
 // safetyOf is the verdict on what the answer names: the headline set point by
 // its method, computed anew, or without one the worst of what was cooked.
-func safetyOf(t *trial.Trial, r *Result) Safety {
-	v := safety.OfTrial(t, heat.OfTrial(t)).Overall
+func safetyOf(t *trial.Trial, r *Result, judged *safety.Result) Safety {
+	v := judged.Overall
 	w := headOf(r)
 	celsius, method, ok := named(r, w)
 	if ok {

@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	"tamis/internal/quantity"
-	"tamis/internal/texture"
 	"tamis/internal/trial"
 )
 
@@ -73,7 +72,7 @@ func TestVerdictStandsBesideTheAnswer(t *testing.T) {
 	} {
 		tr := twoTimes()
 		c.change(tr)
-		r := Of(tr, texture.Options{})
+		r := Of(tr, Options{})
 		if r.Safety.Verdict != c.verdict || r.Safety.Why == "" || len(r.Safety.Lead) == 0 {
 			t.Errorf("%s: %q because %q, %d sentences", c.name, r.Safety.Verdict, r.Safety.Why, len(r.Safety.Lead))
 		}

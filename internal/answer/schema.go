@@ -1,7 +1,9 @@
 package answer
 
 import (
+	"encoding"
 	"encoding/json"
+	"path"
 	"reflect"
 	"strings"
 
@@ -18,7 +20,7 @@ func HeatJSONSchema() ([]byte, error) { return schemaOf(reflect.TypeFor[Heat](),
 
 // schemaOf is the schema of a type whose version is named verb/number.
 func schemaOf(t reflect.Type, version string) ([]byte, error) {
-	g := generator{defs: map[string]any{}}
+	g := generator{defs: map[string]any{}, types: map[string]reflect.Type{}}
 	root := g.of(t)
 	verb, _, _ := strings.Cut(version, "/")
 	doc := map[string]any{
@@ -35,7 +37,10 @@ func schemaOf(t reflect.Type, version string) ([]byte, error) {
 }
 
 // generator turns types into schemas, named types into $defs.
-type generator struct{ defs map[string]any }
+type generator struct {
+	defs  map[string]any
+	types map[string]reflect.Type
+}
 
 func (g *generator) of(t reflect.Type) map[string]any {
 	switch t {
@@ -48,7 +53,12 @@ func (g *generator) of(t reflect.Type) map[string]any {
 	case reflect.TypeFor[texture.Measures]():
 		return map[string]any{"type": "object", "additionalProperties": g.of(reflect.TypeFor[texture.Measure]())}
 	}
+	if t.Implements(reflect.TypeFor[encoding.TextMarshaler]()) {
+		return map[string]any{"type": "string"}
+	}
 	switch t.Kind() {
+	case reflect.Array:
+		return map[string]any{"type": "array", "items": g.of(t.Elem()), "minItems": t.Len(), "maxItems": t.Len()}
 	case reflect.Pointer:
 		return g.of(t.Elem())
 	case reflect.Slice:
@@ -57,7 +67,7 @@ func (g *generator) of(t reflect.Type) map[string]any {
 		return map[string]any{"type": "string"}
 	case reflect.Bool:
 		return map[string]any{"type": "boolean"}
-	case reflect.Int, reflect.Int64, reflect.Uint64:
+	case reflect.Int, reflect.Int64, reflect.Uint64, reflect.Uint8:
 		return map[string]any{"type": "integer"}
 	case reflect.Float64:
 		return map[string]any{"type": "number"}
@@ -69,6 +79,10 @@ func (g *generator) of(t reflect.Type) map[string]any {
 
 func (g *generator) object(t reflect.Type) map[string]any {
 	name := strings.ToLower(t.Name()[:1]) + t.Name()[1:]
+	if other, taken := g.types[name]; taken && other != t { // two packages use the name
+		name = path.Base(t.PkgPath()) + "-" + name
+	}
+	g.types[name] = t
 	if _, done := g.defs[name]; done {
 		return ref(name)
 	}
@@ -93,7 +107,7 @@ func (g *generator) fields(t reflect.Type, props map[string]any, required *[]str
 			continue
 		}
 		props[name] = g.of(f.Type)
-		if !strings.Contains(rest, "omitempty") {
+		if !strings.Contains(rest, "omitempty") && !strings.Contains(rest, "omitzero") {
 			*required = append(*required, name)
 		}
 	}

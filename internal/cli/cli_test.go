@@ -70,7 +70,7 @@ func analyse(t testing.TB, file string) (*trial.Trial, *answer.Result) {
 		if messages.HasErrors() {
 			return analysed{}, errors.New(messages.Sorted()[0].String())
 		}
-		r := answer.Of(tr, texture.Options{Type: "II"})
+		r := answer.Of(tr, answer.Options{Options: texture.Options{Type: "II"}})
 		peopleOf(tr, false).rename(r)
 		return analysed{tr, r}, nil
 	}))

@@ -20,6 +20,8 @@ type fitFlags struct {
 	all, method, names bool
 	csv                string
 	force              bool
+	thresholds         thresholdFlags
+	failOn             failOnFlag
 }
 
 func (a *app) fitCmd() *cobra.Command {
@@ -51,6 +53,8 @@ cooked once, fit says what that costs.`,
 	fs.IntVar(&f.opt.Draws, "draws", texture.DefaultDraws, "how often the cooks are redrawn")
 	fs.Float64Var(&f.opt.Level, "level", texture.DefaultLevel, "level of the intervals")
 	fs.StringSliceVar(&f.opt.Measures, "measure", nil, "tables of these measures only, comma-separated")
+	f.thresholds.add(fs)
+	f.failOn.add(fs)
 	fs.StringVar(&f.opt.Type, "type", "II", "type of the sums of squares: I, II or III")
 	return cmd
 }
@@ -73,6 +77,10 @@ func (a *app) fit(cmd *cobra.Command, path string, f *fitFlags) error {
 	if err := knownMeasures(cmd, t, f.opt.Measures); err != nil {
 		return err
 	}
+	over, err := f.thresholds.parse(cmd)
+	if err != nil {
+		return err
+	}
 	var folder *tableFolder
 	if f.csv != "" { // refused before the work, not after it
 		if folder, err = openTableFolder(cmd, f.csv, f.force); err != nil {
@@ -82,7 +90,7 @@ func (a *app) fit(cmd *cobra.Command, path string, f *fitFlags) error {
 			return err
 		}
 	}
-	r, err := a.answer(cmd.Context(), t, f.withAims(t))
+	r, err := a.answer(cmd.Context(), t, answer.Options{Options: f.withAims(t), Thresholds: over})
 	if err != nil {
 		return err
 	}
@@ -96,7 +104,10 @@ func (a *app) fit(cmd *cobra.Command, path string, f *fitFlags) error {
 		}
 		fmt.Fprintf(a.Err, "wrote %d tables to %s\n", len(tables)-1, f.csv)
 	}
-	return a.printFit(r, f, sys)
+	if err := a.printFit(r, f, sys); err != nil {
+		return err
+	}
+	return f.failOn.of(r.Findings)
 }
 
 // withAims are the options of the analysis: what was asked for, and every
@@ -162,6 +173,8 @@ func (f *fitFlags) check(cmd *cobra.Command) error {
 		return usagef(cmd, "--method and --all exclude each other")
 	case f.force && f.csv == "":
 		return usagef(cmd, "--force belongs to --csv")
+	case !f.failOn.known():
+		return usagef(cmd, "--fail-on %q: write blocks, weakens, note, cannot-judge or never", f.failOn.at)
 	case cmd.Flags().Changed("csv") && f.csv == "":
 		return usagef(cmd, "--csv needs the name of a folder")
 	}

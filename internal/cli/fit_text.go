@@ -36,6 +36,7 @@ func renderFit(r *answer.Result, sys quantity.System, all, ask bool) string {
 	f.paragraph(append(append([]answer.Sentence{}, p.Compare...), p.Panel...))
 	f.say(p.Basis)
 	f.paragraph(append(append([]answer.Sentence{}, p.Next...), p.Missing...))
+	f.doubts(r.Doubts, showInTerminal)
 	if len(p.Units)+len(p.Variance) > 0 {
 		f.heading("What n counts")
 		f.list(p.Units)
@@ -55,6 +56,10 @@ func renderFit(r *answer.Result, sys quantity.System, all, ask bool) string {
 	f.foot()
 	return f.text()
 }
+
+// showInTerminal is how many findings a terminal shows before "and more". It is
+// the default of the threshold show-terminal.
+const showInTerminal = 5
 
 func (f *fitText) text() string { return strings.Join(f.out, "\n") + "\n" }
 

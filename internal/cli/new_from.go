@@ -10,7 +10,6 @@ import (
 	"github.com/spf13/pflag"
 
 	"tamis/internal/answer"
-	"tamis/internal/texture"
 	"tamis/internal/trial"
 )
 
@@ -55,7 +54,7 @@ func (a *app) nextTrial(cmd *cobra.Command, n *newTrial) (*trial.Trial, error) {
 			return nil, err
 		}
 	}
-	r, err := a.answer(cmd.Context(), t, texture.Options{})
+	r, err := a.answer(cmd.Context(), t, answer.Options{})
 	if err != nil {
 		return nil, err
 	}

@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"tamis/internal/answer"
 	"tamis/internal/report"
 	"tamis/internal/texture"
 	"tamis/internal/trial"
@@ -57,7 +58,7 @@ replaced, all or nothing.`,
 					return err
 				}
 			}
-			r, err := a.answer(cmd.Context(), t, opt)
+			r, err := a.answer(cmd.Context(), t, answer.Options{Options: opt})
 			if err != nil {
 				return err
 			}

@@ -8,14 +8,13 @@ import (
 	"time"
 
 	"tamis/internal/answer"
-	"tamis/internal/texture"
 	"tamis/internal/trial"
 )
 
 // answer analyses a trial. It returns as soon as the context ends: the analysis
 // itself cannot be stopped and is left to the end of the process, which is near.
 // Nothing has been written by then.
-func (a *app) answer(ctx context.Context, t *trial.Trial, opt texture.Options) (*answer.Result, error) {
+func (a *app) answer(ctx context.Context, t *trial.Trial, opt answer.Options) (*answer.Result, error) {
 	type outcome struct {
 		r   *answer.Result
 		err error

@@ -12,7 +12,6 @@ import (
 	"testing"
 
 	"tamis/internal/answer"
-	"tamis/internal/texture"
 	"tamis/internal/trial"
 )
 
@@ -157,7 +156,7 @@ func TestFactorNamedLikeAColumn(t *testing.T) {
 		c.With = []trial.Level{{Factor: "value", Level: level}, {Factor: "recipe", Level: []string{"x", "x", "y", "y"}[i]}}
 		tr.Cooks = append(tr.Cooks, c)
 	}
-	r := answer.Of(tr, texture.Options{})
+	r := answer.Of(tr, answer.Options{})
 	rows := csvOf(t, tablesOf(tr, r, peopleOf(tr, false)), "long.csv")
 	if rows[3]["with_value"] != "b" || rows[3]["recipe"] != "y" || rows[3]["value"] != "3" {
 		t.Errorf("%v", rows[3])

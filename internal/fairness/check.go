@@ -100,6 +100,7 @@ type Check struct {
 	About  Subject // AboutSetPoint when empty
 	Kind   Kind    // of a block; Mixed when empty
 
+	Short string   // in a word or two, for "rode along: day, bath"
 	Asks  string   // the question, as one would ask a cook
 	Needs []string // fields of the trial file that it reads
 	// Finds says how it is found: the statistic, the rule and its thresholds,

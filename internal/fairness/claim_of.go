@@ -28,11 +28,13 @@ func claimOf(c *Case, found []Finding) *Claim {
 		default:
 			out.Level = l.climb(m, leading(m))
 		}
-		for i := range m.Differences {
-			d := &m.Differences[i]
-			if d.Term == trial.SetPointFactor {
-				each := &ladder{c: c, found: found}
-				out.Contrasts = append(out.Contrasts, Contrast{m.Name, d.A, d.B, each.climb(m, d)})
+		for _, m := range c.Fit.Measures {
+			for i := range m.Differences {
+				d := &m.Differences[i]
+				if d.Term == trial.SetPointFactor {
+					each := &ladder{c: c, found: found}
+					out.Contrasts = append(out.Contrasts, Contrast{m.Name, d.A, d.B, each.climb(m, d)})
+				}
 			}
 		}
 	} else {

@@ -137,3 +137,11 @@ func cannot(field string, where ...string) Judgement {
 func tooFew(what string, have, need int) Judgement {
 	return Judgement{Outcome: CannotJudge, TooFew: &TooFew{What: what, Have: have, Need: need}}
 }
+
+// Short is the finding in a word or two: "day", "bath", "run order".
+func (f *Finding) Short() string {
+	if c, ok := Lookup(f.Slug); ok && c.Short != "" {
+		return c.Short
+	}
+	return f.Slug
+}

@@ -85,3 +85,13 @@ func kindOfThreshold(name string) (thresholdKind, bool) {
 	}
 	return thresholdKind{}, false
 }
+
+// ThresholdReads reports whether a value can be read as the threshold of that
+// name; like is what one looks like, "" where there is no such threshold.
+func ThresholdReads(name, value string) (like string, ok bool) {
+	k, found := kindOfThreshold(name)
+	if !found {
+		return "", false
+	}
+	return k.like, k.reads(value)
+}

@@ -1,0 +1,129 @@
+package cli
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"tamis/internal/answer"
+	"tamis/internal/diag"
+	"tamis/internal/fairness"
+	"tamis/internal/trial"
+	"tamis/internal/trialfile"
+)
+
+// thresholdFlags is --threshold NAME=VALUE, as often as wanted.
+type thresholdFlags struct{ typed []string }
+
+func (f *thresholdFlags) add(fs *pflag.FlagSet) {
+	fs.StringArrayVar(&f.typed, "threshold", nil, "change a threshold of a check, NAME=VALUE; more than once")
+}
+
+// parse checks names and values as the trial file's reader does.
+func (f *thresholdFlags) parse(cmd *cobra.Command) ([]trial.Threshold, error) {
+	var out []trial.Threshold
+	for _, s := range f.typed {
+		name, value, ok := strings.Cut(s, "=")
+		name, value = strings.TrimSpace(name), strings.TrimSpace(value)
+		if !ok || value == "" {
+			return nil, usagef(cmd, "--threshold %q: write a name, = and a value", s).hint("for example: --threshold min-runs=2")
+		}
+		if like, ok := trialfile.ThresholdReads(name, value); !ok {
+			if like == "" {
+				return nil, usagef(cmd, "--threshold %q: there is no threshold %q", s, name).hint(nearestThreshold(name))
+			}
+			return nil, usagef(cmd, "--threshold %q: %q cannot be read", s, value).hint("write it like " + name + "=" + like)
+		}
+		out = append(out, trial.Threshold{Name: name, Value: value})
+	}
+	return out, nil
+}
+
+func nearestThreshold(name string) string {
+	var names []string
+	for _, o := range fairness.Options() {
+		names = append(names, o.Name)
+	}
+	if near, ok := diag.Nearest(name, names); ok {
+		return "did you mean " + near + "?"
+	}
+	return "tamis explain SLUG names the thresholds of a finding"
+}
+
+// failOnFlag is --fail-on: from which finding on the exit code is 4.
+type failOnFlag struct{ at string }
+
+// failLevels are its values, from the strictest that fails least.
+var failLevels = []string{"never", "blocks", "weakens", "note", "cannot-judge"}
+
+func (f *failOnFlag) add(fs *pflag.FlagSet) {
+	fs.StringVar(&f.at, "fail-on", "never", "end with code 4 from here on: blocks, weakens, note, cannot-judge or never")
+}
+
+func (f *failOnFlag) known() bool { return f.at == "" || slices.Contains(failLevels, f.at) }
+
+// of ends the command with code 4 when a root that is not accepted, or with
+// cannot-judge a check without an answer, stands at the level or above.
+func (f *failOnFlag) of(findings []fairness.Finding) error {
+	limit := slices.Index(failLevels, f.at)
+	for i := range findings {
+		x := &findings[i]
+		switch {
+		case x.Outcome == fairness.CannotJudge && limit == 4,
+			x.Outcome == fairness.Fires && x.Under == "" && x.Accepted == nil && slices.Index(failLevels, x.Severity.String()) <= limit && limit > 0:
+			return saidError{ExitFindings}
+		}
+	}
+	return nil
+}
+
+// doubts prints what the checks say: the first roots, what could not be judged,
+// what is clear.
+func (f *fitText) doubts(d answer.Doubts, show int) {
+	f.heading(d.Headline.Text(f.sys))
+	shown := 0
+	for i, r := range d.Roots {
+		if shown >= show && r.Severity < fairness.Blocks && !f.all {
+			f.prose(fmt.Sprintf("and %d more: --all shows %s", len(d.Roots)-i, plainThem(len(d.Roots)-i)), "  ", "  ")
+			break
+		}
+		shown++
+		f.doubt(r)
+	}
+	for _, r := range d.Accepted {
+		f.prose("accepted: "+r.Slug+", because "+r.Because, "  ", "    ")
+	}
+	for _, c := range d.Changed {
+		f.prose("threshold "+c.Name+" = "+c.Value+" (usually "+c.Default+")", "  ", "    ")
+	}
+	for _, n := range d.Notices {
+		f.prose(n, "  ", "    ")
+	}
+	f.list(d.Unjudged)
+	f.prose(fmt.Sprintf("Clear: %d.", d.Clear), "  ", "  ")
+}
+
+func (f *fitText) doubt(r answer.Doubt) {
+	text := r.Text.Text(f.sys)
+	for _, more := range []answer.Sentence{r.Cost, r.Also} {
+		if len(more) > 0 {
+			text += " " + more.Text(f.sys)
+		}
+	}
+	f.prose(text, "  "+r.Severity.String()+strings.Repeat(" ", 9-cells(r.Severity.String())), strings.Repeat(" ", 11))
+	if f.all {
+		f.prose(r.Next.Text(f.sys), strings.Repeat(" ", 11)+"Next time: ", strings.Repeat(" ", 11))
+	}
+	f.line(strings.Repeat(" ", 11) + "tamis explain " + r.Slug)
+}
+
+// plainThem is it or them.
+func plainThem(n int) string {
+	if n == 1 {
+		return "it"
+	}
+	return "them"
+}
