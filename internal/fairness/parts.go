@@ -89,3 +89,15 @@ func listWords(names []string) string {
 	}
 	return prose.List(names)
 }
+
+// measureWords turns the name of a measure into words.
+func measureWords(name string) string { return strings.ReplaceAll(name, "_", " ") }
+
+// labels names levels as the file does.
+func (c *Case) labels(levels ...int) []string {
+	out := make([]string, len(levels))
+	for i, l := range levels {
+		out[i] = c.label(l)
+	}
+	return out
+}

@@ -1,0 +1,95 @@
+package fairness
+
+import (
+	"tamis/internal/prose"
+	"tamis/internal/quantity"
+	"tamis/internal/texture"
+)
+
+var oneCookCarriesIt = Check{
+	Slug:   "one-cook-carries-it",
+	Family: Analysis,
+	Stage:  Scored,
+	Short:  "one of them carries it",
+	Asks:   "Does the answer hang on one cook, one fish or one taster?",
+	Needs:  []string{"the scores"},
+	Finds: "The primary comparison is made again without each cook, source and taster. It is a note when the estimate moves by more than half of its " +
+		"interval's half-width, and weakens when it moves by more than all of it, changes its sign, or its interval gains or loses 0.",
+	Clears:    "No single one moves it so far.",
+	Why:       "A result that one cook makes is a result about that cook.",
+	Wording:   "Without {who} the comparison in {measure} would be {without} instead of {with}.",
+	Hedge:     "{who} carries much of it",
+	Next:      "Repeat {who} first.",
+	Fix:       "repeat-runs",
+	Source:    "House rule. In fair trials of three runs at each of a few set points, the largest of all single shifts passes half of the half-width about as often as not, so that alone is a note.",
+	Describes: true,
+	FiresOn:   "three runs each, and one cook that lies three points off",
+	ClearOn:   "three runs each that agree",
+	Judge:     judgeOneCook,
+}
+
+func judgeOneCook(c *Case) Judgement {
+	m := c.primaryFit()
+	if !c.Compares() || m == nil || m.Sensitivity == nil {
+		return notApplicable("no comparison was analysed")
+	}
+	for _, n := range c.runsPerLevel() {
+		if n < 3 {
+			return notApplicable("with fewer than three runs at a set point every one of them carries much")
+		}
+	}
+	var head *texture.Alternative
+	for i := range m.Sensitivity.Analyses {
+		if a := &m.Sensitivity.Analyses[i]; a.Headline && a.Low.Known() && a.High.Known() && a.Estimate.Known() {
+			head = a
+		}
+	}
+	if head == nil {
+		return tooFew("runs to judge the comparison by", 0, 1)
+	}
+	half := (head.High.Or(0) - head.Low.Or(0)) / 2
+	var worst *texture.LeaveOut
+	share := 0.0
+	for i := range m.Sensitivity.LeaveOut {
+		l := &m.Sensitivity.LeaveOut[i]
+		e, ok := l.Estimate.Get()
+		if !ok || half <= 0 {
+			continue
+		}
+		s := abs(e-head.Estimate.Or(0)) / half
+		if worst == nil || l.Changes && !worst.Changes || l.Changes == worst.Changes && s > share {
+			worst, share = l, s
+		}
+	}
+	switch {
+	case worst == nil:
+		return tooFew("cooks that can be left out", 0, 1)
+	case share <= 0.5 && !worst.Changes:
+		return clear()
+	}
+	j := Judgement{
+		Outcome: Fires, Severity: Note, Statistic: "shift in half-widths of the interval", Value: quantity.Num(share), Threshold: quantity.Num(0.5),
+		Where: Where{Measures: []string{m.Name}},
+		Fill: Fill{"who": whoWords(worst), "measure": measureWords(m.Name),
+			"without": amount(worst.Estimate.Or(0), m.Unit, prose.DigitsFor(half/2)), "with": amount(head.Estimate.Or(0), m.Unit, prose.DigitsFor(half/2))},
+	}
+	switch worst.Kind {
+	case "cook":
+		j.Where.Cooks = []string{worst.ID}
+	case "source":
+		j.Where.Sources = []string{worst.ID}
+	case "assessor":
+		j.Where.Assessors = []string{worst.ID}
+	}
+	if share > 1 || worst.Changes || worst.Estimate.Or(0)*head.Estimate.Or(0) < 0 {
+		j.Severity = Weakens
+	}
+	return j
+}
+
+func whoWords(l *texture.LeaveOut) string {
+	if l.Kind == "assessor" {
+		return "taster " + l.ID
+	}
+	return l.Kind + " " + l.ID
+}
