@@ -142,40 +142,6 @@ func alsoOf(r *fairness.Result, root *fairness.Finding) Sentence {
 	return Say("Rode along: ", list(words), ".")
 }
 
-// hedged adds the hedges of a claim to a sentence that ends with a full stop.
-func (b *builder) hedged(s Sentence) Sentence {
-	if b.r.Claim == nil || len(b.r.Claim.Hedges) == 0 || len(s) == 0 {
-		return s
-	}
-	last := s[len(s)-1]
-	if last.Quantity != nil || len(last.Text) == 0 || last.Text[len(last.Text)-1] != '.' {
-		return s
-	}
-	out := append(Sentence{}, s[:len(s)-1]...)
-	out = Say(out, last.Text[:len(last.Text)-1])
-	for i, h := range b.r.Claim.Hedges {
-		if i == 2 {
-			break // the rest stand with the findings
-		}
-		out = Say(out, "; ", h)
-	}
-	return Say(out, ".")
-}
-
-// level of the comparison of two set points for a measure: that of the ladder,
-// L0 where it does not say.
-func (b *builder) level(measure, a, c string) fairness.Level {
-	if b.r.Claim == nil {
-		return fairness.L0
-	}
-	for _, k := range b.r.Claim.Contrasts {
-		if k.Measure == measure && (k.A == a && k.B == c || k.A == c && k.B == a) {
-			return k.Level
-		}
-	}
-	return fairness.L0
-}
-
 // checked runs the fairness checks. An unknown threshold was refused when the
 // file or the flag was read, so an error here is a fault of the program.
 func checked(in fairness.Inputs) *fairness.Result {

@@ -14,7 +14,7 @@ func (b *builder) compare() []Sentence {
 	var out []Sentence
 	for _, m := range b.r.Measures {
 		if b.isAim(m.Name) && len(m.Arms) > 1 {
-			if s := b.acrossArms(m, len(out) == 0); s != nil {
+			if s := b.acrossArms(m); s != nil {
 				out = append(out, s)
 			}
 		}
@@ -88,17 +88,16 @@ func (g gap) pick(up, down string) string {
 }
 
 // acrossArms compares the two ends of the set points.
-func (b *builder) acrossArms(m *texture.Measure, first bool) Sentence {
+func (b *builder) acrossArms(m *texture.Measure) Sentence {
 	cold, hot := m.Arms[0], m.Arms[len(m.Arms)-1]
 	for _, d := range m.Differences {
 		if d.Term != trial.SetPointFactor || d.A != cold.Arm || d.B != hot.Arm || d.Adjust == "dunnett" {
 			continue
 		}
-		g, ok := gapOf(m, d)
-		if !ok {
+		if b.r.Claim == nil {
 			return nil
 		}
-		return b.said(m, g, cold, hot, first)
+		return b.r.Claim.Difference(m, &d)
 	}
 	return nil
 }

@@ -33,11 +33,7 @@ var analysesDisagree = Check{
 }
 
 // undoes names, for an analysis, the finding whose fault it undoes.
-var undoes = map[string]string{
-	"with the scores that were left out": "scores-left-out",
-	"ordinal":                            "scores-at-the-end",
-	"without those who cooked":           "cook-tasted",
-}
+var undoes = map[string]string{"ordinal model": "scores-at-the-end"}
 
 func judgeAnalyses(c *Case) Judgement {
 	m := c.primaryFit()

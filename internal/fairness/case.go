@@ -19,6 +19,9 @@ type Case struct {
 	Stage  Stage
 	Factor *Factor // the compared factor; with Levels < 2 nothing is compared
 	Claim  *Claim  // how wide a claim may be; nil while that is being found
+	// Findings are those of the other families, merged, for the checks of the
+	// wording; nil while they are being found.
+	Findings []Finding
 
 	set   settings
 	facts *facts

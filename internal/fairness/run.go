@@ -46,7 +46,7 @@ func Run(in Inputs) (*Result, error) {
 	design := base.ask(func(k *Check) bool { return k.Family != Claims })
 	merged := slices.Clone(design)
 	merge(&base, merged)
-	base.Claim = claimOf(base.of(base.facts.factors[0]), merged)
+	base.Claim, base.Findings = claimOf(base.of(base.facts.factors[0]), merged), merged
 	wording := base.ask(func(k *Check) bool { return k.Family == Claims })
 	r.Claim = base.Claim
 

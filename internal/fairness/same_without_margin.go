@@ -1,0 +1,115 @@
+package fairness
+
+import (
+	"math"
+
+	"tamis/internal/prose"
+	"tamis/internal/quantity"
+	"tamis/internal/texture"
+)
+
+var sameWithoutMargin = Check{
+	Slug: "same-without-margin", Family: Claims, Stage: Scored, About: AboutWording,
+	Short:   "the same, without a margin",
+	Asks:    "Do you say “the same” because no difference was found?",
+	Needs:   []string{"conclusion", "measures.NAME.same_within", "difference_tests.similarity"},
+	Finds:   "Words for sameness, and neither does the 90 % interval of the difference lie within measures.NAME.same_within, fixed by declared, nor does a similarity test that was planned as such meet its limit.",
+	Clears:  "Either of the two. “No difference was seen” is allowed.",
+	Why:     "A small trial finds no difference nearly every time. Showing sameness needs a margin and about twice the panel.",
+	Wording: "“{quote}”: no difference was seen, but up to {upper} could be there. Sameness needs a margin that was fixed beforehand.",
+	Others: map[string]string{
+		"unknown": "“{quote}”: no difference was looked for with enough cooks to say so. Sameness needs a margin that was fixed beforehand.",
+	},
+	Next:    "State in same_within how close counts as the same, then size the trial for it.",
+	Fix:     "size-for-sameness",
+	Source:  "Two one-sided tests at 5 % (Schuirmann 1987, Journal of Pharmacokinetics and Biopharmaceutics 15, 657–680, from memory). Panel sizes: duo-trio 32 to 36 for a difference, about 72 for similarity, ISO 10399, from memory.",
+	FiresOn: "conclusion: Brined and plain trout are the same.",
+	ClearOn: "measures: {firmness: {scale: 0 to 10, same_within: 1}}",
+	Judge:   judgeSame,
+}
+
+var sameWords = phrasesOf("the same", "identical", "equal", "equally", "no difference", "makes no difference", "just as", "cannot be told apart", "can't be told apart", "indistinguishable", "as good as", "does not matter", "doesn't matter")
+
+// seenWords: to say that no difference was seen is no claim of sameness.
+var seenWords = phrasesOf("no difference was seen", "no difference was found", "saw no difference", "found no difference", "no measurable difference", "the same fish", "the same pieces", "the same bath",
+	"the same day", "the same time", "the same delivery", "the same panel", "the same cook", "the same way", "at the same")
+
+func judgeSame(c *Case) Judgement {
+	if j, ok := conclusionOr(c); !ok {
+		return j
+	}
+	var found *hit
+	for _, s := range sentences(c.Trial.Conclusion.V) {
+		m := sameWords.re.FindStringSubmatchIndex(s.text)
+		if m == nil || seenWords.re.MatchString(s.text) || quoted(s.text, m[2]) {
+			continue
+		}
+		// "cannot be told apart" holds its own denial; "not the same" is none.
+		if phrase := s.text[m[2]:m[3]]; denied(s.text[:m[2]]) && !denied(phrase) {
+			continue
+		}
+		found = &hit{s.text[m[2]:m[3]], s, s.at + m[2]}
+		break
+	}
+	if found == nil {
+		return clear()
+	}
+	for _, t := range c.Fit.Tests {
+		if t.Similar != nil && *t.Similar {
+			return clear()
+		}
+	}
+	m := c.measureOf(found.in.text)
+	if m == nil {
+		return notApplicable("nothing was compared")
+	}
+	tm, _ := c.Trial.MeasureNamed(m.Name)
+	d := c.meant(m, found.in.text)
+	if d == nil || !d.Estimate.Known() || !d.Low.Known() {
+		j := sayOf(c, *found, nil)
+		j.Variant = "unknown"
+		return j
+	}
+	l := &ladder{c: c}
+	if l.same(m, d) {
+		return clear()
+	}
+	upper := math.Max(abs(d.Low.Or(0)), abs(d.High.Or(0)))
+	j := sayOf(c, *found, Fill{"upper": prose.Say(amount(upper, unitOr(m), digitsOf(d.SE)))})
+	j.Where.Measures = []string{m.Name}
+	j.Statistic, j.Value = "largest difference inside the interval", quantity.Num(upper)
+	if tm.SameWithin.Known {
+		j.Threshold = quantity.Num(tm.SameWithin.V)
+	}
+	return j
+}
+
+// unitOr is the unit of an amount, or points of a scale.
+func unitOr(m *texture.Measure) string {
+	if m.Unit != "" {
+		return m.Unit
+	}
+	return "points"
+}
+
+// measureOf is the analysed measure that a sentence names, else the primary one.
+func (c *Case) measureOf(text string) *texture.Measure {
+	for _, m := range namedIn(c.Trial, text) {
+		if fit := c.Fit.Measures.Named(m.Name); fit != nil {
+			return fit
+		}
+	}
+	return c.primaryFit()
+}
+
+// meant is the difference that a sentence speaks of: of the two set points or
+// levels that it names, else the largest of the compared factor.
+func (c *Case) meant(m *texture.Measure, text string) *texture.Difference {
+	for i := range m.Differences {
+		d := &m.Differences[i]
+		if mentions(c, text, d.A) && mentions(c, text, d.B) {
+			return d
+		}
+	}
+	return leading(m)
+}

@@ -1,0 +1,166 @@
+package fairness
+
+import (
+	"math"
+
+	"tamis/internal/prose"
+	"tamis/internal/quantity"
+	"tamis/internal/texture"
+)
+
+// Difference says how two set points differ in a measure, as wide as the claim
+// may be and with its hedges: the sentence that every page and the offered
+// conclusion share. It is empty where the difference could not be estimated.
+func (k *Claim) Difference(m *texture.Measure, d *texture.Difference) prose.Sentence {
+	cold, hot := armNamed(m, d.A), armNamed(m, d.B)
+	est, ok := d.Estimate.Get()
+	if !ok || cold == nil || hot == nil {
+		return nil
+	}
+	est = -est // B minus A: hot minus cold
+	flip := 1.0
+	if cold.SetPoint.Or(0) > hot.SetPoint.Or(0) {
+		cold, hot, est, flip = hot, cold, -est, -1
+	}
+	digits := digitsOf(d.SE)
+	name, at, than := measureWords(m.Name), k.armWords(hot), k.armWords(cold)
+	size := prose.Say(amount(math.Abs(est), m.Unit, digits), spreadOf(d, est, flip, digits))
+	word := "higher"
+	if est < 0 {
+		word = "lower"
+	}
+	if low, high := d.Low.Get, d.High.Get; unclear(low, high) {
+		return prose.Say("No difference in ", name, " was seen between ", than, " and ", at, ": ", word, " at the hotter by ", size, ".")
+	}
+	if math.Abs(est) < 0.5*math.Pow10(-digits) {
+		return prose.Say("Mean ", name, " was the same at ", than, " and ", at, ".")
+	}
+	switch level := k.levelOf(m.Name, d); {
+	case level == L0:
+		return prose.Say("In this trial the ", at, " pieces ", scoredWord(m), " ", meanOf(m, hot), " in ", name, " and the ", than, " pieces ", meanOf(m, cold), ".")
+	case level == L1 && m.Assessors == 0:
+		return k.hedged(prose.Say("The ", at, " pieces had ", word, " ", name, " than the ", than, " pieces, by ", size))
+	case level == L1:
+		return k.hedged(prose.Say(panelWord(m), " scored the ", at, " pieces ", word, " in ", name, " than the ", than, " pieces, by ", size))
+	case level == L2:
+		return k.hedged(prose.Say("In our kitchen ", at, " tended to give ", word, " ", name, " than ", than, ", by ", size))
+	case level == L3:
+		return k.hedged(prose.Say("With this food, as we buy it, ", at, " gives ", word, " ", name, " than ", than, ", by ", size))
+	}
+	return k.hedged(prose.Say("Guests like those we asked give ", at, " ", word, " ", name, " than ", than, ", by ", size))
+}
+
+// levelOf is the level of one comparison, never above that of the trial.
+func (k *Claim) levelOf(measure string, d *texture.Difference) Level {
+	level := L0
+	for _, c := range k.Contrasts {
+		if c.Measure == measure && (c.A == d.A && c.B == d.B || c.A == d.B && c.B == d.A) {
+			level = c.Level
+		}
+	}
+	if k.Level >= L1 {
+		return min(level, k.Level)
+	}
+	return level
+}
+
+// hedged ends a sentence with what weakens it: the first two hedges; the rest
+// stand with the findings.
+func (k *Claim) hedged(s prose.Sentence) prose.Sentence {
+	for i, h := range k.Hedges {
+		if i == 2 {
+			break
+		}
+		s = prose.Say(s, "; ", h)
+	}
+	return prose.Say(s, ".")
+}
+
+// armWords names a set point, and says where it cannot stand alone.
+func (k *Claim) armWords(a *texture.Arm) prose.Sentence {
+	s := prose.Say(celsius(a.SetPoint.Or(0)))
+	switch k.Subject {
+	case SubjectTime:
+		return prose.Say(s, " with its time")
+	case SubjectMethod:
+		return prose.Say(s, " with all that went with it")
+	}
+	return s
+}
+
+func armNamed(m *texture.Measure, label string) *texture.Arm {
+	for i := range m.Arms {
+		if m.Arms[i].Arm == label && m.Arms[i].SetPoint.Known() {
+			return &m.Arms[i]
+		}
+	}
+	return nil
+}
+
+// digitsOf is one digit fewer than a standard error allows in a table.
+func digitsOf(se quantity.Number) int {
+	v, ok := se.Get()
+	if !ok {
+		return 1
+	}
+	return max(0, prose.DigitsFor(v)-1)
+}
+
+func unclear(low, high func() (float64, bool)) bool {
+	l, ok := low()
+	h, ok2 := high()
+	return ok && ok2 && l <= 0 && h >= 0
+}
+
+// spreadOf is " (6.6 to 8.0)" in the direction of the difference, or nothing.
+func spreadOf(d *texture.Difference, est, flip float64, digits int) prose.Sentence {
+	low, ok := d.Low.Get()
+	high, ok2 := d.High.Get()
+	if !ok || !ok2 {
+		return nil
+	}
+	if flip > 0 { // A minus B is turned around
+		low, high = -high, -low
+	}
+	if est < 0 {
+		low, high = -high, -low
+	}
+	return prose.Say(" (", amount(low, "", digits), " to ", amount(high, "", digits), ")")
+}
+
+func scoredWord(m *texture.Measure) string {
+	if m.Assessors > 0 {
+		return "scored"
+	}
+	return "had"
+}
+
+func panelWord(m *texture.Measure) string {
+	if m.Assessors == 1 {
+		return "Our taster"
+	}
+	return "Our panel"
+}
+
+func meanOf(m *texture.Measure, a *texture.Arm) prose.Sentence {
+	v, ok := a.Mean.Get()
+	if !ok {
+		return prose.Say("no known mean")
+	}
+	return prose.Say(amount(v, m.Unit, digitsOf(a.SE)))
+}
+
+// better is the sentence that is offered in place of one that says too much: the
+// leading comparison of the primary measure at its level.
+func (c *Case) better() prose.Sentence {
+	m := c.primaryFit()
+	if m == nil || c.Claim == nil {
+		return prose.Say("what was seen in this cook, in the past tense")
+	}
+	if d := leading(m); d != nil {
+		if s := c.Claim.Difference(m, d); len(s) > 0 {
+			return prose.Say("“", s, "”")
+		}
+	}
+	return prose.Say("what was seen in this cook, in the past tense")
+}
