@@ -33,7 +33,7 @@ var analysesDisagree = Check{
 }
 
 // undoes names, for an analysis, the finding whose fault it undoes.
-var undoes = map[string]string{"ordinal model": "scores-at-the-end"}
+var undoes = map[string]string{"ordinal model": "scores-at-the-end", "left-out scores back in": "scores-left-out"}
 
 func judgeAnalyses(c *Case) Judgement {
 	m := c.primaryFit()
@@ -80,7 +80,12 @@ func judgeAnalyses(c *Case) Judgement {
 	}
 }
 
-func holdsZero(a *texture.Alternative) bool { return a.Low.Or(0) <= 0 && a.High.Or(0) >= 0 }
+// holdsZero reports whether the interval of an analysis holds 0, or is not known.
+func holdsZero(a *texture.Alternative) bool {
+	low, ok := a.Low.Get()
+	high, ok2 := a.High.Get()
+	return !ok || !ok2 || low <= 0 && high >= 0
+}
 
 // primaryFit is the analysed primary measure, nil where there is none.
 func (c *Case) primaryFit() *texture.Measure {

@@ -41,7 +41,7 @@ func judgeSame(c *Case) Judgement {
 	var found *hit
 	for _, s := range sentences(c.Trial.Conclusion.V) {
 		m := sameWords.re.FindStringSubmatchIndex(s.text)
-		if m == nil || seenWords.re.MatchString(s.text) || quoted(s.text, m[2]) {
+		if m == nil || seenWords.re.MatchString(s.text) || inQuotes(s.text, m[2]) {
 			continue
 		}
 		// "cannot be told apart" holds its own denial; "not the same" is none.

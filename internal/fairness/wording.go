@@ -81,7 +81,7 @@ func (p phrases) find(text string) []hit {
 				break
 			}
 			low, high := from+m[2], from+m[3]
-			if !denied(s.text[:low]) && !quoted(s.text, low) {
+			if !denied(s.text[:low]) && !inQuotes(s.text, low) {
 				out = append(out, hit{s.text[low:high], s, s.at + low})
 			}
 			from = high
@@ -105,8 +105,8 @@ func denied(before string) bool {
 	return false
 }
 
-// quoted reports whether an odd number of quotation marks stands before.
-func quoted(s string, at int) bool {
+// inQuotes reports whether an odd number of quotation marks stands before.
+func inQuotes(s string, at int) bool {
 	open := strings.Count(s[:at], "“") + strings.Count(s[:at], "„") + strings.Count(s[:at], "«")
 	shut := strings.Count(s[:at], "”") + strings.Count(s[:at], "»")
 	return open > shut || strings.Count(s[:at], `"`)%2 == 1
