@@ -103,7 +103,11 @@ func (f *fitText) doubts(d answer.Doubts, show int) {
 		f.prose(n, "  ", "    ")
 	}
 	f.list(d.Unjudged)
-	f.prose(fmt.Sprintf("Clear: %d.", d.Clear), "  ", "  ")
+	end := fmt.Sprintf("Clear: %d.", d.Clear)
+	if len(d.Roots) > 0 {
+		end += " More on one: tamis explain " + d.Roots[0].Slug
+	}
+	f.prose(end, "  ", "  ")
 }
 
 func (f *fitText) doubt(r answer.Doubt) {
@@ -113,11 +117,11 @@ func (f *fitText) doubt(r answer.Doubt) {
 			text += " " + more.Text(f.sys)
 		}
 	}
+	text += " [" + r.Slug + "]"
 	f.prose(text, "  "+r.Severity.String()+strings.Repeat(" ", 9-cells(r.Severity.String())), strings.Repeat(" ", 11))
 	if f.all {
 		f.prose(r.Next.Text(f.sys), strings.Repeat(" ", 11)+"Next time: ", strings.Repeat(" ", 11))
 	}
-	f.line(strings.Repeat(" ", 11) + "tamis explain " + r.Slug)
 }
 
 // plainThem is it or them.

@@ -67,11 +67,35 @@ func (p *people) rename(r *answer.Result) {
 			}
 		}
 	}
-	for _, list := range [][]answer.Sentence{r.Text.Panel, r.Text.Doubt, r.Text.Compare} {
-		for _, s := range list {
-			for i := range s {
-				s[i].Text = p.inProse(s[i].Text)
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		p.nameAll(f.Where.Assessors)
+		for j := range f.Missing {
+			if strings.HasPrefix(f.Missing[j].Field, "panel.") {
+				p.nameAll(f.Missing[j].Where)
 			}
+		}
+		p.sentences(f.Text, f.Hedge, f.Next)
+	}
+	for _, list := range [][]answer.Doubt{r.Doubts.Roots, r.Doubts.Accepted} {
+		for _, d := range list {
+			p.sentences(d.Text, d.Next, d.Cost)
+		}
+	}
+	if r.Claim != nil {
+		p.sentences(r.Claim.Hedges...)
+	}
+	for _, list := range [][]answer.Sentence{r.Text.Panel, r.Text.Doubt, r.Text.Compare} {
+		p.sentences(list...)
+	}
+}
+
+// sentences puts names into sentences. Those that share their parts are changed
+// once, because a name holds no number that a second pass would find.
+func (p *people) sentences(list ...answer.Sentence) {
+	for _, s := range list {
+		for i := range s {
+			s[i].Text = p.inProse(s[i].Text)
 		}
 	}
 }

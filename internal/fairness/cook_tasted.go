@@ -64,7 +64,7 @@ func judgeCookTasted(c *Case) Judgement {
 		return clear()
 	}
 	j := Judgement{Outcome: Fires, Severity: Note, Statistic: "assessors who cooked or chose", Value: quantity.Num(float64(len(knew))),
-		Where: Where{Assessors: knew, At: at}, Fill: Fill{"names": listWords(knew)}}
+		Where: Where{Assessors: knew, At: at}, Fill: Fill{"names": listWords(c.persons(knew))}}
 	if s, ok := c.without(knew); ok && (math.Abs(s.shift) > c.set.number("cook-shift") || s.turned) {
 		j.Severity, j.Variant, j.Option = Weakens, "shift", "cook-shift"
 		j.Statistic, j.Value, j.Threshold = "shift without them, in standard errors", quantity.Num(s.shift), quantity.Num(c.set.number("cook-shift"))

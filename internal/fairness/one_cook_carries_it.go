@@ -79,7 +79,7 @@ func judgeOneCook(c *Case) Judgement {
 	case "source":
 		j.Where.Sources = []string{worst.ID}
 	case "assessor":
-		j.Where.Assessors = []string{worst.ID}
+		j.Where.Assessors = []string{c.realName(worst.ID)}
 	}
 	if share > 1 || worst.Changes || worst.Estimate.Or(0)*head.Estimate.Or(0) < 0 {
 		j.Severity = Weakens

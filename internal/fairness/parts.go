@@ -101,3 +101,25 @@ func (c *Case) labels(levels ...int) []string {
 	}
 	return out
 }
+
+// person is how an assessor of the file is shown: P1, P2 … in the order of
+// trial.AssessorIDs, as the fit does. Names stay in the file.
+func (c *Case) person(id string) string {
+	for i, known := range c.Trial.AssessorIDs() {
+		if known == id {
+			return "P" + strconv.Itoa(i+1)
+		}
+	}
+	return id
+}
+
+func (c *Case) persons(ids []string) []string {
+	if len(ids) == 0 {
+		return ids
+	}
+	out := make([]string, len(ids))
+	for i, id := range ids {
+		out[i] = c.person(id)
+	}
+	return out
+}

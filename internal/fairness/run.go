@@ -2,6 +2,7 @@ package fairness
 
 import (
 	"slices"
+	"strings"
 
 	"tamis/internal/diag"
 	"tamis/internal/heat"
@@ -120,6 +121,12 @@ func findingOf(check *Check, c *Case, j Judgement) Finding {
 		Statistic: j.Statistic, Value: j.Value, Threshold: j.Threshold, Option: j.Option, Where: j.Where,
 		Missing: j.Missing, TooFew: j.TooFew, Cost: j.Cost, Details: j.Details, Describes: check.Describes,
 		Text: j.Remark,
+	}
+	f.Where.Assessors = c.persons(f.Where.Assessors)
+	for i := range f.Missing {
+		if strings.HasPrefix(f.Missing[i].Field, "panel.") {
+			f.Missing[i].Where = c.persons(f.Missing[i].Where)
+		}
 	}
 	if j.About != "" {
 		f.About = j.About
