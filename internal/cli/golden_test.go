@@ -112,7 +112,7 @@ func TestDefaultTextIsShort(t *testing.T) {
 	_, r := analyse(t, "trials/pollack/pollack.yaml")
 	short, all := renderFit(r, quantity.Metric, false, false), renderFit(r, quantity.Metric, true, false)
 	// Two measures have an aim, three do not.
-	if n, of := strings.Count(short, "\n"), strings.Count(all, "\n"); n > 120 || n > of/3 {
+	if n, of := strings.Count(short, "\n"), strings.Count(all, "\n"); n > 130 || n > of/3 {
 		t.Errorf("the default text has %d lines of %d", n, of)
 	}
 	if strings.Contains(short, "Liking, 1 to 9") || !strings.Contains(all, "Liking, 1 to 9") {

@@ -71,7 +71,7 @@ func (p *people) rename(r *answer.Result) {
 		f := &r.Findings[i]
 		p.nameAll(f.Where.Assessors)
 		for j := range f.Missing {
-			if strings.HasPrefix(f.Missing[j].Field, "panel.") {
+			if f.Missing[j].OfPeople() {
 				p.nameAll(f.Missing[j].Where)
 			}
 		}

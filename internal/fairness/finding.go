@@ -1,6 +1,8 @@
 package fairness
 
 import (
+	"strings"
+
 	"tamis/internal/diag"
 	"tamis/internal/prose"
 	"tamis/internal/quantity"
@@ -58,6 +60,11 @@ type Where struct {
 type Missing struct {
 	Field string   `json:"field"` // as in the trial file: cooks.session
 	Where []string `json:"where,omitempty"`
+}
+
+// OfPeople reports whether Where lists assessors.
+func (m Missing) OfPeople() bool {
+	return strings.HasPrefix(m.Field, "panel.") || strings.HasPrefix(m.Field, "scores.")
 }
 
 // TooFew is a number that is too small to judge.

@@ -2,7 +2,6 @@ package fairness
 
 import (
 	"slices"
-	"strings"
 
 	"tamis/internal/diag"
 	"tamis/internal/heat"
@@ -124,7 +123,7 @@ func findingOf(check *Check, c *Case, j Judgement) Finding {
 	}
 	f.Where.Assessors = c.persons(f.Where.Assessors)
 	for i := range f.Missing {
-		if strings.HasPrefix(f.Missing[i].Field, "panel.") {
+		if f.Missing[i].OfPeople() {
 			f.Missing[i].Where = c.persons(f.Missing[i].Where)
 		}
 	}
