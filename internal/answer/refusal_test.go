@@ -47,7 +47,7 @@ func TestNothingDangerousIsProposed(t *testing.T) {
 	refused, proposed := 0, 0
 	for range n {
 		tr := drawnTrial(r)
-		res := Of(tr, Options{Options: texture.Options{Draws: 200})
+		res := Of(tr, Options{Options: texture.Options{Draws: 200}})
 		next, err := NextTrial(tr, res)
 		if res.Safety.Verdict == VerdictDoNotEat {
 			refused++
