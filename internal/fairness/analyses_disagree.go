@@ -54,7 +54,7 @@ func judgeAnalyses(c *Case) Judgement {
 				continue
 			}
 			others = append(others, a.Name)
-			if a.Estimate.Or(0)*head.Estimate.Or(0) < 0 || holdsZero(a) != holdsZero(head) {
+			if a.Estimate.Or(0)*head.Estimate.Or(0) < 0 || holdsZero(*a) != holdsZero(*head) {
 				turned = append(turned, a.Name)
 			}
 		}
@@ -78,13 +78,6 @@ func judgeAnalyses(c *Case) Judgement {
 		Option: "disagree", Where: Where{Measures: []string{m.Name}, Fields: fields},
 		Fill: Fill{"turned": count(len(turned)), "n": count(len(others)), "which": prose.List(turned)},
 	}
-}
-
-// holdsZero reports whether the interval of an analysis holds 0, or is not known.
-func holdsZero(a *texture.Alternative) bool {
-	low, ok := a.Low.Get()
-	high, ok2 := a.High.Get()
-	return !ok || !ok2 || low <= 0 && high >= 0
 }
 
 // primaryFit is the analysed primary measure, nil where there is none.

@@ -7,6 +7,7 @@ import (
 	"tamis/internal/diag"
 	"tamis/internal/prose"
 	"tamis/internal/quantity"
+	"tamis/internal/texture"
 )
 
 var scoresLeftOut = Check{
@@ -104,10 +105,16 @@ func (c *Case) backIn() (with, without float64, turns bool) {
 		v, ok1 := a.Estimate.Get()
 		h, ok2 := head.Estimate.Get()
 		if ok1 && ok2 {
-			return v, h, v*h < 0 || holdsZero(&a) != holdsZero(&head)
+			return v, h, v*h < 0 || holdsZero(a) != holdsZero(head)
 		}
 	}
 	return 0, 0, false
+}
+
+func holdsZero(a texture.Alternative) bool {
+	low, ok1 := a.Low.Get()
+	high, ok2 := a.High.Get()
+	return !ok1 || !ok2 || low <= 0 && high >= 0
 }
 
 // allThere is clear where a key shows that no row went missing.
