@@ -99,7 +99,7 @@ func (c *Case) reversed(f *texture.Measure) (Judgement, bool) {
 	}
 	j := Judgement{Outcome: Fires, Severity: Weakens, Statistic: "smallest slope on the mean of the others", Value: quantity.Num(slope),
 		Threshold: quantity.Num(0), Where: Where{Assessors: who, Measures: []string{f.Name}},
-		Fill: Fill{"names": listWords(who), "measure": f.Name}}
+		Fill: Fill{"names": listWords(c.persons(who)), "measure": f.Name}}
 	if a := c.assessor(who[0]); a != nil {
 		j.Where.At = a.At
 	}
@@ -114,7 +114,7 @@ func (c *Case) reversed(f *texture.Measure) (Judgement, bool) {
 // otherwise than the rest.
 func (c *Case) oddly(m trial.Measure, f *texture.Measure) (Judgement, bool) {
 	note := func(variant, statistic, option string, value, limit float64, who []string, fl Fill) (Judgement, bool) {
-		fl["names"], fl["measure"] = listWords(who), f.Name
+		fl["names"], fl["measure"] = listWords(c.persons(who)), f.Name
 		j := Judgement{Outcome: Fires, Severity: Note, Variant: variant, Statistic: statistic, Value: quantity.Num(value),
 			Threshold: quantity.Num(limit), Option: option, Where: Where{Assessors: who, Measures: []string{f.Name}}, Fill: fl}
 		if a := c.assessor(who[0]); a != nil {
@@ -149,7 +149,7 @@ func (c *Case) oddly(m trial.Measure, f *texture.Measure) (Judgement, bool) {
 	}
 	if wide, narrow, ratio := means.spreads(); ratio > c.set.number("scale-use") {
 		return note("spread", "largest over smallest SD of an assessor's means", "scale-use", ratio, c.set.number("scale-use"), []string{wide},
-			Fill{"ratio": amount(ratio, "", 1), "other": prose.Say(narrow)})
+			Fill{"ratio": amount(ratio, "", 1), "other": prose.Say(c.person(narrow))})
 	}
 	return Judgement{}, false
 }

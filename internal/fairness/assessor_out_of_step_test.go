@@ -30,19 +30,19 @@ func TestAssessorOutOfStep(t *testing.T) {
 				return 7 - 1.5*float64(arm) + chance(row)
 			}
 			return inStep(who, arm, row)
-		})), stage: Scored, outcome: Fires, severity: Weakens, says: "dora scored firmness against the rest of the panel. With dora the change is"},
+		})), stage: Scored, outcome: Fires, severity: Weakens, says: "P4 scored firmness against the rest of the panel. With P4 the change is"},
 		{name: "dora flat", trial: changed(scored(func(who, arm, row int) float64 {
 			if who == 3 {
 				return 5 + 0.5*float64(row/36-1) // by session alone
 			}
 			return inStep(who, arm, row)
-		})), stage: Scored, outcome: Fires, severity: Note, says: "dora told nothing apart in firmness"},
-		{name: "dora spreads far", trial: changed(scored(func(who, arm, row int) float64 {
+		})), stage: Scored, outcome: Fires, severity: Note, says: "P4 told nothing apart in firmness"},
+		{name: "P4 spreads far", trial: changed(scored(func(who, arm, row int) float64 {
 			if who == 3 {
 				return 5 + 3.4*float64(arm-1) + chance(row)
 			}
 			return 5 + float64(arm-1) + chance(row)
-		})), stage: Scored, outcome: Fires, severity: Note, says: "dora spread the scores of firmness"},
+		})), stage: Scored, outcome: Fires, severity: Note, says: "P4 spread the scores of firmness"},
 		{name: "all in step", trial: changed(scored(inStep)), stage: Scored, outcome: Clear},
 		{name: "three tasters", trial: changed(func(tr *trial.Trial) { onlyTasters(tr, 3) }), stage: Scored, outcome: CannotJudge, few: "assessors"},
 		{name: "two set points", trial: changed(func(tr *trial.Trial) {

@@ -15,8 +15,8 @@ var carryOver = Check{
 	Needs:  []string{"scores.position", "scores.session", "panel.rinse"},
 	Finds: "The number of times each set point came right after each other one is counted. Once scored, the effect of the sample before is tested " +
 		"within sittings with samples and places taken out: p < {carry-p} is a note, and p < 0.005 weakens where the counts differ by more than " +
-		"one. Uneven counts alone, of three set points or more, are a note.",
-	Clears:   "The counts are even, or the test has p of {carry-p} or more with ten residual degrees of freedom.",
+		"one. A pair that follows twice as often as the average or more, while another never does, is a note by itself.",
+	Clears:   "The counts are near even, and the test has p of {carry-p} or more with ten residual degrees of freedom.",
 	Unjudged: "The position is missing, there are fewer than ten residual degrees of freedom, or only two set points, where what came before cannot be told from the order.",
 	Why:      "After a rubbery bite a normal one seems tender. Where one set point always follows the rubbery one, it is scored for its neighbour.",
 	Wording:  "What came before changed the score of {measure} (p = {p}). {after} came right after {before} {n}, another pair {least}.",
@@ -34,6 +34,11 @@ var carryOver = Check{
 	Judge:   judgeCarryOver,
 }
 
+// mostFollows is how many times the average a pair must follow, while another never
+// does, to be worth a note before there is an effect: orders that are balanced for
+// place only, or long and drawn by lot, stay below it.
+const mostFollows = 2
+
 // leastCarry is the residual degrees of freedom needed to call carry-over absent.
 const leastCarry = 10
 
@@ -45,7 +50,7 @@ func judgeCarryOver(c *Case) Judgement {
 	all, lacks := c.sittings()
 	switch {
 	case len(lacks) > 0:
-		return cannot("scores.position", lacks...)
+		return cannot("scores.position", c.persons(lacks)...)
 	case largestSitting(all) < 2:
 		return notApplicable("one sample a sitting has none before it")
 	case c.Levels() < 3:
@@ -84,7 +89,7 @@ func judgeCarryOver(c *Case) Judgement {
 			return j
 		}
 	}
-	if uneven {
+	if uneven && f.least == 0 && float64(f.most) >= mostFollows*f.mean {
 		return Judgement{Outcome: Fires, Severity: Note, Variant: "order", Statistic: "largest less smallest number of times one came after another",
 			Value: quantity.Num(float64(f.most - f.least)), Threshold: quantity.Num(1), Where: where, Fill: fill}
 	}
@@ -120,6 +125,7 @@ func carryTest(m *texture.Measure) (texture.Test, bool) {
 // following counts how often one level came right after another.
 type following struct {
 	most, least   int
+	mean          float64
 	before, after int // the pair with the most
 }
 
@@ -143,6 +149,7 @@ func (c *Case) followers(all []sitting) following {
 				continue
 			}
 			v := n[x*k+y]
+			out.mean += float64(v) / float64(k*(k-1))
 			if out.least < 0 || v < out.least {
 				out.least = v
 			}

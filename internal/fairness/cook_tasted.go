@@ -22,6 +22,7 @@ var cookTasted = Check{
 	Wording:  "{names} cooked or chose the set points, and scored.",
 	Others: map[string]string{
 		"shift": "{names} cooked or chose the set points, and scored. Without them the change in {measure} is {without} instead of {with}.",
+		"all":   "{names} cooked or chose the set points, and nobody else scored.",
 		"most":  "{names} cooked or chose the set points, and they are {n} of {panel} tasters. Most of the scores come from people who knew.",
 	},
 	Hedge:   "some of the tasters had cooked",
@@ -70,6 +71,10 @@ func judgeCookTasted(c *Case) Judgement {
 		j.Statistic, j.Value, j.Threshold = "shift without them, in standard errors", quantity.Num(s.shift), quantity.Num(c.set.number("cook-shift"))
 		j.Where.Measures = []string{s.measure}
 		j.Fill["measure"], j.Fill["with"], j.Fill["without"] = s.measure, amount(s.with, s.unit, s.digits), amount(s.left, s.unit, s.digits)
+		return j
+	}
+	if len(knew) == len(people) {
+		j.Severity, j.Variant = Weakens, "all"
 		return j
 	}
 	if 2*len(knew) > len(people) {

@@ -274,7 +274,7 @@ func (c *Case) rowTwice() (slip, bool) {
 		if sample == "" {
 			sample = "cook " + c.Trial.Cooks[r.Cook].ID
 		}
-		return slip{variant: "twice", value: prose.Say(r.S.Assessor), place: prose.Say(sample),
+		return slip{variant: "twice", value: prose.Say(c.person(r.S.Assessor)), place: prose.Say(sample),
 			where: Where{Assessors: []string{r.S.Assessor}, Cooks: []string{c.Trial.Cooks[r.Cook].ID}}, at: r.S.At}, true
 	}
 	return slip{}, false

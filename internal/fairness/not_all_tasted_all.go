@@ -94,7 +94,7 @@ func judgeNotAll(c *Case) Judgement {
 		}
 	}
 	j.Variant = "holes"
-	j.Fill["names"] = listWords(j.Where.Assessors)
+	j.Fill["names"] = listWords(c.persons(j.Where.Assessors))
 	return j
 }
 

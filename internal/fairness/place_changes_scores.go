@@ -80,7 +80,9 @@ func judgePlace(c *Case) Judgement {
 	}
 	switch need := c.set.count("min-first"); {
 	case len(lacks) > 0:
-		return cannot("scores.position", lacks...)
+		return cannot("scores.position", c.persons(lacks)...)
+	case c.Stage == Scored && len(all) == 0:
+		return cannot("scores.position")
 	case c.Stage < Scored && !p.WarmUp.Known:
 		return cannot("panel.warm_up")
 	case c.Stage < Scored:

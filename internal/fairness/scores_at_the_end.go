@@ -17,7 +17,7 @@ var scoresAtTheEnd = Check{
 	Needs:     []string{"measures.scale", "panel.scores"},
 	Finds: "At each set point the share of scores in an end category is counted (the outer 5 % of a scale that is marked as a line). It " +
 		"fires at {end-share} or more, and where a mean lies nearer to an end than one standard deviation, pooled within set points. " +
-		"Measures that an aim names are judged, or all that were tasted.",
+		"Measures that an aim names are judged, or all that were tasted. It is a note where the aim is a target or a limit that lies away from that end.",
 	Clears:   "Neither, with eight scores or more at each set point.",
 	Unjudged: "There are fewer than eight scores at a set point, or the measure has no scale.",
 	Why: "Beyond the end of the scale a difference cannot be written down. Means are squeezed together there, and so is the scatter by " +
@@ -127,7 +127,7 @@ func (c *Case) atTheEnd(m trial.Measure, scores [][]float64) (Judgement, bool) {
 			name   string
 			n      int
 			remain float64
-		}{{"low end", low, mean - m.Scale.Low}, {"high end", high, m.Scale.High - mean}} {
+		}{{lowEnd, low, mean - m.Scale.Low}, {highEnd, high, m.Scale.High - mean}} {
 			if s := float64(e.n) / float64(len(v)); s > share {
 				share, level, end = s, l, e.name
 			}
@@ -138,19 +138,59 @@ func (c *Case) atTheEnd(m trial.Measure, scores [][]float64) (Judgement, bool) {
 	}
 	switch {
 	case level >= 0 && share >= limit:
+		severity := c.endMatters(m, end)
 		w := c.whereLevels(level)
 		w.Measures = []string{m.Name}
-		return Judgement{Outcome: Fires, Severity: Weakens, Statistic: "share of the scores at an end", Value: quantity.Num(share),
+		return Judgement{Outcome: Fires, Severity: severity, Statistic: "share of the scores at an end", Value: quantity.Num(share),
 			Threshold: quantity.Num(limit), Option: "end-share", Where: w,
 			Fill: Fill{"share": percent(share), "measure": m.Name, "level": c.levelWords(level), "end": end}}, true
 	case nearLevel >= 0:
 		w := c.whereLevels(nearLevel)
 		w.Measures = []string{m.Name}
-		return Judgement{Outcome: Fires, Severity: Weakens, Variant: "near", Statistic: "distance of a mean from an end, in SD", Value: quantity.Num(near),
+		return Judgement{Outcome: Fires, Severity: c.endMatters(m, nearEnd), Variant: "near", Statistic: "distance of a mean from an end, in SD", Value: quantity.Num(near),
 			Threshold: quantity.Num(1), Where: w,
 			Fill: Fill{"measure": m.Name, "level": c.levelWords(nearLevel), "end": nearEnd}}, true
 	}
 	return Judgement{}, false
+}
+
+// The two ends in words.
+const (
+	lowEnd  = "low end"
+	highEnd = "high end"
+)
+
+// endMatters is how bad scores at an end are. An aim that names a target or a limit
+// asks on which side of it a score lies, and a score at an end that lies away from
+// the target or limit answers that however much further it would have gone: a
+// note. Everything else compares sizes, which the end cuts off.
+func (c *Case) endMatters(m trial.Measure, end string) Severity {
+	for _, a := range c.Trial.Aims {
+		if a.Measure != m.Name || a.Best.Known {
+			continue
+		}
+		var limits []float64
+		if a.Target.Known {
+			limits = append(limits, a.Target.V.Low, a.Target.V.High)
+		}
+		if a.AtMost.Known {
+			limits = append(limits, a.AtMost.V)
+		}
+		if a.AtLeast.Known {
+			limits = append(limits, a.AtLeast.V)
+		}
+		near := outerShare * m.Scale.Width()
+		away := len(limits) > 0
+		for _, l := range limits {
+			if end == lowEnd && l <= m.Scale.Low+near || end == highEnd && l >= m.Scale.High-near {
+				away = false
+			}
+		}
+		if away {
+			return Note
+		}
+	}
+	return Weakens
 }
 
 // stepped reports whether all scores are whole or half points: the scale then

@@ -13,6 +13,7 @@ func TestScoresAtTheEnd(t *testing.T) {
 	list := func(low, high float64, arms ...[]float64) func(testing.TB) *trial.Trial {
 		return changed(func(tr *trial.Trial) {
 			tr.Measures[0].Scale = trial.Range{Low: low, High: high}
+			tr.Aims[0] = trial.Aim{Measure: "firmness", Best: trial.Some(trial.Highest)}
 			n := make([]int, 3)
 			scored(func(_, arm, _ int) float64 {
 				n[arm]++
@@ -26,6 +27,16 @@ func TestScoresAtTheEnd(t *testing.T) {
 			says: "% of the firmness scores at 46 °C sit at the low end"},
 		{name: "high end", trial: list(0, 10, middle, middle, []float64{10, 9, 10, 8}), stage: Scored, outcome: Fires, severity: Weakens, value: 0.5, says: "at 54 °C sit at the high end"},
 		{name: "within an SD of the end", trial: list(0, 10, []float64{0.5, 0.5, 0.5, 3}, []float64{3, 7}, []float64{3, 7}), stage: Scored, outcome: Fires, severity: Weakens, says: "lie within their own scatter of the low end"},
+		{name: "high end, a target away from it", trial: func(t testing.TB) *trial.Trial {
+			tr := list(0, 10, middle, middle, []float64{10, 9, 10, 8})(t)
+			tr.Aims[0] = trial.Aim{Measure: "firmness", Target: trial.Some(trial.Range{Low: 5, High: 6.5})}
+			return tr
+		}, stage: Scored, outcome: Fires, severity: Note, value: 0.5},
+		{name: "high end, a limit at it", trial: func(t testing.TB) *trial.Trial {
+			tr := list(0, 10, middle, middle, []float64{10, 9, 10, 8})(t)
+			tr.Aims[0] = trial.Aim{Measure: "firmness", AtLeast: trial.Some(9.8)}
+			return tr
+		}, stage: Scored, outcome: Fires, severity: Weakens, value: 0.5},
 		{name: "line scale, outer 5 %", trial: list(0, 10, []float64{0.4, 0.31, 0.2, 2.7}, middle, middle), stage: Scored, outcome: Fires, severity: Weakens, value: 0.75},
 		{name: "clear", trial: list(0, 10, []float64{3, 4, 4, 5, 3, 4, 5, 4}, middle, middle), stage: Scored, outcome: Clear},
 		{name: "few scores", trial: changed(func(tr *trial.Trial) {

@@ -62,7 +62,7 @@ func TestCookTasted(t *testing.T) {
 		}
 	}
 	outcomes(t, "cook-tasted", []expect{
-		{name: "one", trial: changed(cooked("anna")), outcome: Fires, severity: Note, value: 1, says: "anna cooked or chose the set points, and scored"},
+		{name: "one", trial: changed(cooked("anna")), outcome: Fires, severity: Note, value: 1, says: "P1 cooked or chose the set points, and scored"},
 		{name: "most", trial: changed(cooked("anna", "ben", "cleo", "dora")), outcome: Fires, severity: Weakens, value: 4, says: "they are 4 of 6 tasters"},
 		{name: "chose", trial: swapped("anna: {kind: trained, cooked: no, chose: no}", "anna: {kind: trained, cooked: no, chose: yes}"), outcome: Fires, severity: Note},
 		{name: "moves the answer", trial: changed(func(tr *trial.Trial) {
@@ -124,7 +124,7 @@ func TestNotAllTastedAll(t *testing.T) {
 		{name: "two panels", trial: changed(keeps(func(who, arm int) bool { return (who < 3) == (arm < 2) })), outcome: Fires, severity: Blocks, value: 1,
 			says: "46 °C and 50 °C, and 54 °C, were scored by different people"},
 		{name: "own tasters each", trial: changed(keeps(func(who, arm int) bool { return who/2 == arm })), outcome: Fires, severity: Blocks, value: 2},
-		{name: "one misses one", trial: changed(keeps(func(who, arm int) bool { return who != 0 || arm != 0 })), outcome: Fires, severity: Weakens, value: 1, says: "anna did not taste every set point"},
+		{name: "one misses one", trial: changed(keeps(func(who, arm int) bool { return who != 0 || arm != 0 })), outcome: Fires, severity: Weakens, value: 1, says: "P1 did not taste every set point"},
 		{name: "planned and even", trial: changed(incomplete(func(who, arm int) bool { return who%3 != arm })), outcome: Clear},
 		{name: "planned and uneven", trial: changed(incomplete(func(who, arm int) bool { return who == 5 && arm < 2 || who < 5 && arm > 0 })), outcome: Fires, severity: Weakens},
 		{name: "all", trial: func(t testing.TB) *trial.Trial { return sound(t) }, outcome: Clear},

@@ -47,7 +47,7 @@ func judgeTastingOrder(c *Case) Judgement {
 	}
 	all, lacks := c.sittings()
 	if len(lacks) > 0 {
-		return cannot("scores.position", lacks...)
+		return cannot("scores.position", c.persons(lacks)...)
 	}
 	if largestSitting(all) < 2 {
 		return notApplicable("one sample a sitting has no order")
