@@ -405,8 +405,8 @@ func lacks(t testing.TB, f Finding, field string) {
 	t.Errorf("%s names %v, not %s", f.Slug, f.Missing, field)
 }
 
-// near fails where got is not want to nine digits. source says where want is from.
-func near(t testing.TB, name string, got, want float64, source string) {
+// nineDigits fails where got is not want to nine digits. source says where want is from.
+func nineDigits(t testing.TB, name string, got, want float64, source string) {
 	t.Helper()
 	if !(math.Abs(got-want) <= 1e-9*math.Abs(want)) {
 		t.Errorf("%s = %.15g, want %.15g (%s)", name, got, want, source)

@@ -85,7 +85,7 @@ func TestAgreement(t *testing.T) {
 	if !ok {
 		t.Fatal("not estimated")
 	}
-	near(t, "ICC", icc, 7.0/9, "analysis of variance by hand")
+	nineDigits(t, "ICC", icc, 7.0/9, "analysis of variance by hand")
 	// Means that agree better than chance give 0 and no less.
 	if icc, ok := agreement([]bathRun{{Level: 0}, {Level: 0}}, [][]float64{{1, 9}, {2, 8}}, 1); !ok || icc != 0 {
 		t.Errorf("%v %v", icc, ok)
@@ -181,10 +181,10 @@ func TestDriftOfTheCakes(t *testing.T) {
 	f := judgedAbout(t, "drift-over-runs", trial.SetPointFactor, tr)
 	wants(t, f, Fires, Weakens)
 	const r = "lm of the batch means on recipe and number of the batch, R 4.2.2"
-	near(t, "p", f.Value.Or(0), 3.57859097988123e-07, r)
-	near(t, "slope", f.Details[0].Value.Or(0), -1.03373015873016, r)
-	near(t, "drift", f.Details[1].Value.Or(0), -14*1.03373015873016, r)
-	near(t, "range", f.Details[2].Value.Or(0), 7.86666666666666, "means of the temperatures, R 4.2.2")
+	nineDigits(t, "p", f.Value.Or(0), 3.57859097988123e-07, r)
+	nineDigits(t, "slope", f.Details[0].Value.Or(0), -1.03373015873016, r)
+	nineDigits(t, "drift", f.Details[1].Value.Or(0), -14*1.03373015873016, r)
+	nineDigits(t, "range", f.Details[2].Value.Or(0), 7.86666666666666, "means of the temperatures, R 4.2.2")
 	if got, want := f.Text.Text(quantity.Metric), "Angle moved by 14.5 ° from the first block to the last"; !strings.HasPrefix(got, want) {
 		t.Errorf("%q", got)
 	}
