@@ -33,7 +33,7 @@ func beef(points ...float64) *trial.Trial {
 // has laid out yet, and of cooks without a set point.
 func TestVerdictsByArm(t *testing.T) {
 	t.Parallel()
-	got := verdictsByArm(beef(60, 50, 62))
+	got := verdictsBefore(beef(60, 50, 62))
 	if len(got) != 2 || !reflect.DeepEqual(got[0].SetPoints, []float64{50}) || !reflect.DeepEqual(got[1].SetPoints, []float64{60, 62}) || got[0].All {
 		t.Fatalf("%+v", got)
 	}
@@ -42,7 +42,7 @@ func TestVerdictsByArm(t *testing.T) {
 	}
 	design := beef()
 	design.Design = trial.Some(trial.Design{SetPoints: celsius(50, 60, 62), Times: []quantity.Duration{quantity.FromHours(3)}})
-	if planned := verdictsByArm(design); !reflect.DeepEqual(planned, got) {
+	if planned := verdictsBefore(design); !reflect.DeepEqual(planned, got) {
 		t.Errorf("planned %+v, cooked %+v", planned, got)
 	}
 	if len(design.Cooks) != 0 {
@@ -51,10 +51,10 @@ func TestVerdictsByArm(t *testing.T) {
 	mixed := beef(50, 62)
 	mixed.Cooks[0].SetPoint.Known = false
 	mixed.Cooks[0].Time = trial.Some(quantity.FromHours(1))
-	if got := verdictsByArm(mixed); len(got) != 2 || got[1].Cooks[0] != "A" || got[1].Verdict != VerdictNone {
+	if got := verdictsBefore(mixed); len(got) != 2 || got[1].Cooks[0] != "A" || got[1].Verdict != VerdictNone {
 		t.Errorf("a cook without a set point: %+v", got)
 	}
-	if got := verdictsByArm(&trial.Trial{}); len(got) != 0 {
+	if got := verdictsBefore(&trial.Trial{}); len(got) != 0 {
 		t.Errorf("an empty trial: %+v", got)
 	}
 }
@@ -64,7 +64,7 @@ func TestVerdictOfAnArmIsItsWorst(t *testing.T) {
 	t.Parallel()
 	tr := beef(60, 60)
 	tr.Cooks[1].Time = trial.Some(quantity.FromMinutes(70))
-	got := verdictsByArm(tr)
+	got := verdictsBefore(tr)
 	if len(got) != 1 || got[0].Verdict != VerdictNotPasteurised {
 		t.Errorf("%+v", got)
 	}
@@ -135,4 +135,11 @@ func BenchmarkTable(b *testing.B) {
 	for b.Loop() {
 		HeatOf(t, HeatOptions{Table: grid})
 	}
+}
+
+// verdictsBefore is what check asks for.
+func verdictsBefore(t *trial.Trial) []HeatVerdict {
+	laid := asCooked(t)
+	judged, _ := Before(laid, nil)
+	return verdictsByArm(laid, judged)
 }

@@ -1,7 +1,6 @@
 package answer
 
 import (
-	"tamis/internal/heat"
 	"tamis/internal/quantity"
 	"tamis/internal/safety"
 	"tamis/internal/trial"
@@ -101,11 +100,8 @@ func discards(cs []HeatCook) []Sentence {
 	return []Sentence{Say(s, ".")}
 }
 
-// verdictsByArm says of each set point who may eat it: the worst of its cooks. A
-// design that is not laid out yet is judged as it would be cooked.
-func verdictsByArm(t *trial.Trial) []HeatVerdict {
-	t = asCooked(t)
-	r := safety.OfTrial(t, heat.OfTrial(t))
+// verdictsByArm says of each set point who may eat it: the worst of its cooks.
+func verdictsByArm(t *trial.Trial, r *safety.Result) []HeatVerdict {
 	var g groups
 	covered := 0
 	for _, arm := range t.Arms() {

@@ -3,6 +3,7 @@ package answer
 import (
 	"strings"
 
+	"tamis/internal/fairness"
 	"tamis/internal/texture"
 	"tamis/internal/trial"
 )
@@ -18,6 +19,10 @@ type Summary struct {
 	Missing  []Sentence       `json:"missing"`
 	// Verdicts say who may eat what, by set point: before anybody cooks or tastes.
 	Verdicts []HeatVerdict `json:"verdicts"`
+	// Doubts are what else may have changed, as far as it can be seen before the
+	// tasting; nil for a design that is not laid out.
+	Doubts   *Doubts            `json:"doubts,omitempty"`
+	Findings []fairness.Finding `json:"findings,omitempty"`
 }
 
 // SummaryArm counts an arm.
@@ -35,12 +40,22 @@ type SummaryMeasure struct {
 	Blank   int    `json:"blank"`
 }
 
-// Summarise says what a trial holds. It computes no statistics.
-func Summarise(t *trial.Trial) Summary {
+// Summarise says what a trial holds, who may eat it, and what can be doubted
+// before anything is tasted. It fits nothing. Thresholds go over those of the
+// file. A design that is not laid out yet is judged as it would be cooked; what
+// else changes along with the set point is asked of what is laid out.
+func Summarise(t *trial.Trial, over []trial.Threshold) Summary {
 	r := &Result{Trial: refOf(t)}
 	r.Units = texture.UnitsOf(t)
 	b := &builder{t: t, r: r}
-	s := Summary{Title: t.Title.V, Arms: []SummaryArm{}, Measures: []SummaryMeasure{}, Factors: r.Units, Units: b.units(), Missing: b.missing(), Verdicts: verdictsByArm(t)}
+	s := Summary{Title: t.Title.V, Arms: []SummaryArm{}, Measures: []SummaryMeasure{}, Factors: r.Units, Units: b.units(), Missing: b.missing()}
+	laid := asCooked(t)
+	judged, doubts := Before(laid, over)
+	s.Verdicts = verdictsByArm(laid, judged)
+	if len(t.Cooks) > 0 {
+		d := DoubtsOf(doubts)
+		s.Doubts, s.Findings = &d, doubts.Findings
+	}
 	food := t.Food.Name.V
 	if t.Food.Kind.Known {
 		food += " (" + t.Food.Kind.V + ")"

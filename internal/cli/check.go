@@ -9,6 +9,7 @@ import (
 	"tamis/internal/answer"
 	"tamis/internal/diag"
 	"tamis/internal/quantity"
+	"tamis/internal/trial"
 	"tamis/internal/trialfile"
 )
 
@@ -25,6 +26,8 @@ type checked struct {
 
 func (a *app) checkCmd() *cobra.Command {
 	var c common
+	var thresholds thresholdFlags
+	var failOn failOnFlag
 	cmd := &cobra.Command{
 		Use:   "check FILE...",
 		Short: "read trial files: every error, then what was understood",
@@ -46,14 +49,23 @@ missing.`,
 			if err != nil {
 				return err
 			}
-			return a.check(args, &c, sys)
+			over, err := thresholds.parse(cmd)
+			if err != nil {
+				return err
+			}
+			if !failOn.known() {
+				return usagef(cmd, "--fail-on %q: write blocks, weakens, note, cannot-judge or never", failOn.at)
+			}
+			return a.check(args, &c, sys, over, &failOn)
 		},
 	}
 	c.add(cmd, true)
+	thresholds.add(cmd.Flags())
+	failOn.add(cmd.Flags())
 	return cmd
 }
 
-func (a *app) check(paths []string, c *common, sys quantity.System) error {
+func (a *app) check(paths []string, c *common, sys quantity.System, over []trial.Threshold, failOn *failOnFlag) error {
 	var all diag.List
 	files := []checked{}
 	bad := false
@@ -69,7 +81,7 @@ func (a *app) check(paths []string, c *common, sys quantity.System) error {
 			f.Messages = diag.List{}
 		}
 		if f.Sound {
-			s := answer.Summarise(t)
+			s := answer.Summarise(t, over)
 			f.Summary = &s
 		} else {
 			bad = true
@@ -105,6 +117,13 @@ func (a *app) check(paths []string, c *common, sys quantity.System) error {
 	case bad:
 		return saidError{ExitInvalid}
 	}
+	for _, f := range files {
+		if f.Summary != nil {
+			if err := failOn.of(f.Summary.Findings); err != nil {
+				return err
+			}
+		}
+	}
 	return nil
 }
 
@@ -126,8 +145,9 @@ func renderSummary(f checked, sys quantity.System) string {
 		t.heading("Who may eat it")
 		t.verdicts(s.Verdicts)
 	}
-	// Findings that can be had before the cook have their place here, under the
-	// verdict and over what was understood.
+	if s.Doubts != nil {
+		t.doubts(*s.Doubts, showInTerminal)
+	}
 	t.blank()
 	t.list(s.Lines)
 	if len(s.Arms) > 0 {

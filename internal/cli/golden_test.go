@@ -59,7 +59,7 @@ func TestGoldenCheck(t *testing.T) {
 		t.Run(nameOf(file), func(t *testing.T) {
 			t.Parallel()
 			tr, _ := analyse(t, file)
-			s := answer.Summarise(tr)
+			s := answer.Summarise(tr, nil)
 			golden(t, nameOf(file)+"-check.txt", renderSummary(checked{File: file, Sound: true, Summary: &s}, quantity.Metric))
 		})
 	}
@@ -72,7 +72,7 @@ func TestTextFitsTheTerminal(t *testing.T) {
 	t.Parallel()
 	for _, file := range trialFiles {
 		tr, r := analyse(t, file)
-		s := answer.Summarise(tr)
+		s := answer.Summarise(tr, nil)
 		for _, sys := range []quantity.System{quantity.Metric, quantity.US} {
 			for what, text := range map[string]string{
 				"fit":    renderFit(r, sys, false, false),
