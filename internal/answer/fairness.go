@@ -76,6 +76,9 @@ func DoubtsOf(r *fairness.Result) Doubts {
 	switch {
 	case len(d.Roots) > 0:
 		d.Headline = Say("What else may have done it")
+		if r.Stage == fairness.Plan {
+			d.Headline = Say("What this plan cannot tell apart")
+		}
 	case 2*unjudged > applicable:
 		d.Headline = Say("Too little was written down to tell what else changed")
 	default:
