@@ -1,6 +1,7 @@
 package design
 
 import (
+	"errors"
 	"math"
 	"slices"
 
@@ -103,11 +104,18 @@ func Of(t *trial.Trial, o Options) (*Plan, error) {
 	case len(t.Cooks) > 0 && !o.Again:
 		return nil, refuse(ErrPlanned, t.Cooks[0].At, say("it has cooks already"), nil)
 	}
-	s, err := sizesOf(t)
+	s, err := sizesOf(t, MostRuns)
 	if err != nil {
 		return nil, err
 	}
 	l, err := newLayout(t, s, o.LongestSession)
+	for errors.Is(err, ErrRuns) && !s.d.CooksEach.Known && s.each > 1 {
+		// Nobody asked for so many repeats: take as many as the baths hold.
+		if s, err = sizesOf(t, s.each-1); err != nil {
+			return nil, err
+		}
+		l, err = newLayout(t, s, o.LongestSession)
+	}
 	if err != nil {
 		return nil, err
 	}

@@ -74,6 +74,7 @@ func (l *layout) serve(out *trial.Trial, seed uint64) (*Serving, error) {
 	var sittings []order.Sitting
 	var rows [][]int
 	complete, exact := true, true
+	session = slices.DeleteFunc(session, func(pool []int) bool { return len(pool) == 0 }) // days on which nothing is cooked
 	for _, pool := range session {
 		size := perSitting(len(pool), s.sitting, people)
 		complete = complete && size == len(pool)
@@ -105,12 +106,8 @@ func (l *layout) serve(out *trial.Trial, seed uint64) (*Serving, error) {
 		exact = false
 	}
 	if !exact { // whole squares need no search
-		own := make([]int, len(samples))
-		for i := range own {
-			own[i] = i
-		}
 		var err error
-		if rows, err = order.Arrange(rows, len(samples), [][]int{arm, method, own}, rng); err != nil {
+		if rows, err = order.Arrange(rows, len(samples), [][]int{arm, method}, rng); err != nil {
 			return nil, err
 		}
 	}
@@ -314,7 +311,7 @@ func (l *layout) servingRemarks(v *Serving, add func(slug string, text prose.Sen
 		s := say("Nobody tastes everything of a session: there are more samples than a sitting allows, and each gets ", v.PerPerson, ". Two methods are together in ",
 			v.PairLow, " to ", v.PairHigh, " sittings")
 		if e, ok := v.Efficiency.Get(); ok {
-			s = append(s, say("; a comparison is ", prose.Quantity{Kind: prose.Share, Value: e}, " as precise as if everybody tasted everything")...)
+			s = append(s, say("; a comparison is ", prose.Quantity{Kind: prose.Share, Value: math.Floor(100*e) / 100}, " as precise as if everybody tasted everything")...)
 		}
 		add("incomplete-sittings", append(s, say(".")...))
 	}

@@ -60,7 +60,9 @@ type sizes struct {
 func (s *sizes) runs() int { return len(s.combinations) * s.each }
 
 // sizesOf reads a design and refuses one that contradicts itself or the trial.
-func sizesOf(t *trial.Trial) (*sizes, error) {
+// Where the design does not say how often everything is cooked, it is at most
+// mostEach times.
+func sizesOf(t *trial.Trial, mostEach int) (*sizes, error) {
 	d := t.Design.V
 	s := &sizes{d: &d, sitting: d.SamplesPerSitting.Or(MostInSitting), parts: t.Parts}
 	bad := func(parts ...any) error { return refuse(ErrDesign, d.At, say(parts...), nil) }
@@ -93,7 +95,7 @@ func sizesOf(t *trial.Trial) (*sizes, error) {
 	if len(s.combinations) > MostRuns || len(s.stock) > MostPieces {
 		return nil, bad(len(s.combinations), " combinations and ", len(s.stock), " pieces are more than are laid out at once (", MostRuns, " and ", MostPieces, ")")
 	}
-	if err := s.repeats(t); err != nil {
+	if err := s.repeats(t, mostEach); err != nil {
 		return nil, err
 	}
 	if err := s.places(t); err != nil {
@@ -160,7 +162,7 @@ func (s *sizes) vary() {
 
 // repeats decides how often everything is cooked and of how many pieces, and
 // whether there are enough of them.
-func (s *sizes) repeats(t *trial.Trial) error {
+func (s *sizes) repeats(t *trial.Trial, mostEach int) error {
 	combos, w, stock := len(s.combinations), len(s.within), len(s.stock)
 	s.perCook = s.d.PiecesPerCook.Or(0)
 	if s.each = s.d.CooksEach.Or(0); s.each == 0 {
@@ -168,7 +170,7 @@ func (s *sizes) repeats(t *trial.Trial) error {
 		if stock > 0 {
 			s.each = max(1, min(s.each, stock/(combos*max(1, s.perCook, min(w, stock/combos)))))
 		}
-		s.each = max(1, min(s.each, MostRuns/combos))
+		s.each = max(1, min(s.each, mostEach, MostRuns/combos))
 		s.taken = append(s.taken, say("Everything is cooked ", times(s.each), ", since the design does not say how often (cooks_each)."))
 	}
 	runs := combos * s.each

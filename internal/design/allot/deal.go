@@ -77,7 +77,7 @@ func Deal(p Pieces, rng *rand.Rand) ([]int, error) {
 	}
 	d.count()
 	if p.Places > 0 && p.Stock > 1 {
-		steps := min(20_000+1_500*p.Places, 150_000)
+		steps := min(30_000+3_000*p.Places, 250_000)
 		search.Anneal(d, steps, 6, 0.02, rng)
 		// Once more from there: a cooler search settles what the first left.
 		d.count()

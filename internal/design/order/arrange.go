@@ -2,6 +2,7 @@ package order
 
 import (
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"slices"
 
@@ -11,8 +12,8 @@ import (
 // Arrange puts the samples of each sitting in an order, so that every label
 // stands at every place, and right after every other label, as often as the
 // samples of the sittings allow. It starts from the orders given, which are not
-// altered. samples and labels are as in Choose; the first kind of label counts
-// most.
+// altered. samples and labels are as in Choose; each kind of label counts
+// only where those before it leave a choice.
 func Arrange(sittings [][]int, samples int, labels [][]int, rng *rand.Rand) ([][]int, error) {
 	if rng == nil || samples < 0 || samples > MostItems {
 		return nil, fmt.Errorf("%w: %d samples", ErrArgument, samples)
@@ -26,40 +27,60 @@ func Arrange(sittings [][]int, samples int, labels [][]int, rng *rand.Rand) ([][
 			}
 		}
 	}
-	a := &arrangement{rows: deep(nil, sittings)}
-	for i, l := range labels {
+	for _, l := range labels {
 		if len(l) != samples {
 			return nil, fmt.Errorf("%w: %d labels of %d samples", ErrArgument, len(l), samples)
 		}
-		n := 0
 		for _, v := range l {
 			if v < 0 || v >= MostItems {
 				return nil, fmt.Errorf("%w: label %d", ErrArgument, v)
 			}
-			n = max(n, v+1)
-		}
-		if !slices.ContainsFunc(labels[:i], func(o []int) bool { return slices.Equal(o, l) }) {
-			a.levels = append(a.levels, newPlaced(a.rows, l, n, longest))
-			a.levels[len(a.levels)-1].weight = 1 / float64(len(a.levels))
 		}
 	}
-	tastes := 0
+	var best [][]int
+	var least float64
+	for range tries {
+		a, tastes := newArrangement(sittings, labels, longest)
+		if len(a.open) == 0 || len(a.levels) == 0 {
+			return a.rows, nil
+		}
+		if grew := search.Anneal(a, min(20_000+500*tastes, 100_000), 2, 0.01, rng); best == nil || grew < least {
+			best, least = a.rows, grew
+		}
+	}
+	return best, nil
+}
+
+// tries is how many searches start from the same place; the best one counts.
+const tries = 3
+
+func newArrangement(sittings [][]int, labels [][]int, longest int) (a *arrangement, tastes int) {
+	a = &arrangement{rows: deep(nil, sittings)}
+	for i, l := range labels {
+		if slices.ContainsFunc(labels[:i], func(o []int) bool { return slices.Equal(o, l) }) {
+			continue
+		}
+		n := 0
+		for _, v := range l {
+			n = max(n, v+1)
+		}
+		p := newPlaced(a.rows, l, n, longest)
+		p.weight = math.Pow(0.05, float64(len(a.levels)))
+		a.levels = append(a.levels, p)
+	}
 	for i, row := range a.rows {
 		if len(row) > 1 {
 			a.open = append(a.open, i)
 			tastes += len(row)
 		}
 	}
-	if len(a.open) > 0 && len(a.levels) > 0 {
-		search.Anneal(a, min(20_000+1_000*tastes, 150_000), 2, 0.02, rng)
-	}
-	return a.rows, nil
+	return a, tastes
 }
 
 // The weights: an uneven place is a worse fault than an uneven predecessor.
 const (
 	weighPlace = 3
-	weighAfter = 1
+	weighAfter = 2
 )
 
 // placed counts one kind of label against what a blind deal would give.

@@ -1,6 +1,7 @@
 package order
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -24,7 +25,8 @@ type Sitting struct {
 // samples is how many there are in all; each of labels gives every sample a
 // label from 0, such as its set point. In this order it wants: every sample
 // tasted equally often; every person tasting every label equally often; every
-// two samples, and every two labels, together in a sitting equally often.
+// two samples, and every two labels, together in a sitting equally often, in
+// proportion to how many samples have them.
 func Choose(sittings []Sitting, samples int, labels [][]int, rng *rand.Rand) ([][]int, error) {
 	if rng == nil || samples < 0 || samples > MostItems || len(sittings) > MostItems {
 		return nil, fmt.Errorf("%w: %d samples in %d sittings", ErrArgument, samples, len(sittings))
@@ -47,26 +49,56 @@ func Choose(sittings []Sitting, samples int, labels [][]int, rng *rand.Rand) ([]
 	for i := range own {
 		own[i] = i
 	}
-	c := &choice{sittings: sittings, uses: make([]int, samples)}
-	for _, l := range append([][]int{own}, labels...) {
+	for _, l := range labels {
 		if len(l) != samples {
 			return nil, fmt.Errorf("%w: %d labels of %d samples", ErrArgument, len(l), samples)
 		}
-		n := 0
 		for _, v := range l {
 			if v < 0 || v >= MostItems {
 				return nil, fmt.Errorf("%w: label %d", ErrArgument, v)
 			}
+		}
+	}
+	start := make([][]int, len(sittings))
+	for i, s := range sittings {
+		start[i] = slices.Clone(s.Pool)
+		rng.Shuffle(len(start[i]), func(a, b int) { start[i][a], start[i][b] = start[i][b], start[i][a] })
+	}
+	var best [][]int
+	var least float64
+	for range tries {
+		c, steps := newChoice(sittings, start, append([][]int{own}, labels...), people)
+		var grew float64
+		if len(c.open) > 0 {
+			grew = search.Anneal(c, min(40_000+1_000*steps, 150_000), 4, 0.05, rng)
+		}
+		if best == nil || grew < least {
+			best, least = c.in, grew
+		}
+		if len(c.open) == 0 {
+			break
+		}
+	}
+	for _, in := range best {
+		slices.Sort(in)
+	}
+	return best, nil
+}
+
+// newChoice sets up the counts for a start in which everybody takes what was used
+// least so far, and of that what stands first in the pools given.
+func newChoice(sittings []Sitting, pools, labels [][]int, people int) (c *choice, steps int) {
+	c = &choice{sittings: sittings, uses: make([]float64, len(labels[0])), in: [][]int{}}
+	for _, l := range labels {
+		n := 0
+		for _, v := range l {
 			n = max(n, v+1)
 		}
-		c.levels = append(c.levels, chosenLevel{label: l, who: table(people, n), pair: table(n, n)})
+		c.levels = append(c.levels, expected(sittings, l, people, n))
 	}
-	// A start in which everybody takes what was used least so far.
-	steps := 0
 	for i, s := range sittings {
-		pool := slices.Clone(s.Pool)
-		rng.Shuffle(len(pool), func(i, j int) { pool[i], pool[j] = pool[j], pool[i] })
-		slices.SortStableFunc(pool, func(a, b int) int { return c.uses[a] - c.uses[b] })
+		pool := slices.Clone(pools[i])
+		slices.SortStableFunc(pool, func(a, b int) int { return cmp.Compare(c.uses[a], c.uses[b]) })
 		c.in = append(c.in, nil)
 		for _, x := range pool[:s.Size] {
 			c.add(i, x, 1)
@@ -78,13 +110,7 @@ func Choose(sittings []Sitting, samples int, labels [][]int, rng *rand.Rand) ([]
 			steps += s.Size
 		}
 	}
-	if len(c.open) > 0 {
-		search.Anneal(c, min(30_000+1_000*steps, 200_000), 3, 0.05, rng)
-	}
-	for _, in := range c.in {
-		slices.Sort(in)
-	}
-	return c.in, nil
+	return c, steps
 }
 
 // MostItems bounds samples, sittings, people and labels.
@@ -92,16 +118,54 @@ const MostItems = 100_000
 
 // The weights of what Choose wants, in the order of its comment.
 const (
-	weighUses  = 6
-	weighWho   = 3
+	weighUses  = 16
+	weighWho   = 6
 	weighPairs = 1
 )
 
-// chosenLevel counts one kind of label.
+// chosenLevel counts one kind of label, less what a blind choice would give: a
+// label that many samples have is met more often by right.
 type chosenLevel struct {
 	label []int
-	who   [][]int // by person and label
-	pair  [][]int // by two labels of one sitting, symmetric
+	who   [][]float64 // by person and label
+	pair  [][]float64 // by two labels of one sitting, symmetric
+}
+
+// expected sets up a level with the counts of a blind choice taken off: of the n
+// samples of a pool each is taken with the chance size/n, and each two together
+// with the chance size(size-1)/n(n-1).
+func expected(sittings []Sitting, label []int, people, labels int) chosenLevel {
+	v := chosenLevel{label: label, who: make([][]float64, people), pair: make([][]float64, labels)}
+	for i := range v.who {
+		v.who[i] = make([]float64, labels)
+	}
+	for i := range v.pair {
+		v.pair[i] = make([]float64, labels)
+	}
+	for _, s := range sittings {
+		n, size := float64(len(s.Pool)), float64(s.Size)
+		held := map[int]float64{}
+		var kinds []int // in the order in which they come, for the same sums every time
+		for _, x := range s.Pool {
+			if held[label[x]] == 0 {
+				kinds = append(kinds, label[x])
+			}
+			held[label[x]]++
+		}
+		for _, a := range kinds {
+			v.who[s.Who][a] -= held[a] * size / n
+			for _, b := range kinds {
+				switch together := size * (size - 1) / (n * (n - 1)); {
+				case n < 2:
+				case a == b:
+					v.pair[a][a] -= held[a] * (held[a] - 1) / 2 * together
+				default:
+					v.pair[a][b] -= held[a] * held[b] * together
+				}
+			}
+		}
+	}
+	return v
 }
 
 // choice is the state of the search.
@@ -109,7 +173,7 @@ type choice struct {
 	sittings []Sitting
 	in, out  [][]int
 	open     []int // sittings with something to choose
-	uses     []int
+	uses     []float64
 	levels   []chosenLevel
 
 	last             [][3]int // the swaps of the last change
@@ -118,21 +182,21 @@ type choice struct {
 
 // add puts sample x into sitting s (by 1) or takes it out (by -1), and returns
 // what that adds to the sum of squares. Sums of squares are smallest where
-// counts are even, since their totals are fixed.
-func (c *choice) add(s, x, by int) float64 {
-	grow := func(n *int, by int) float64 {
+// counts lie evenly around what is expected, since their totals are fixed.
+func (c *choice) add(s, x int, by float64) float64 {
+	grow := func(n *float64) float64 {
 		*n += by
-		return float64(by * (2**n - by)) // n² - (n-by)²
+		return by * (2**n - by) // n² - (n-by)²
 	}
-	d := weighUses * grow(&c.uses[x], by)
+	d := weighUses * grow(&c.uses[x])
 	for l := range c.levels {
 		v := &c.levels[l]
 		a := v.label[x]
-		d += weighWho * grow(&v.who[c.sittings[s].Who][a], by)
+		d += weighWho * grow(&v.who[c.sittings[s].Who][a])
 		for _, y := range c.in[s] {
 			if y != x {
 				b := v.label[y]
-				if d += weighPairs * grow(&v.pair[a][b], by); a != b {
+				if d += weighPairs * grow(&v.pair[a][b]); a != b {
 					v.pair[b][a] += by
 				}
 			}

@@ -25,13 +25,14 @@ type State interface {
 
 // Anneal makes so many changes, at a temperature that falls from hot to cold by
 // a constant factor, and leaves the state at the best layout that it met. A
-// change that costs d more is kept with the chance exp(-d/temperature).
-func Anneal(s State, steps int, hot, cold float64, rng *rand.Rand) {
+// change that costs d more is kept with the chance exp(-d/temperature). It
+// returns by how much the cost grew, 0 or less: searches from one start compare.
+func Anneal(s State, steps int, hot, cold float64, rng *rand.Rand) (best float64) {
 	if !(hot > 0) || !(cold > 0) || steps < 1 {
-		return
+		return 0
 	}
 	s.Save()
-	var now, best float64 // both counted from the start
+	var now float64 // counted from the start, as best is
 	cooling := math.Pow(cold/hot, 1/float64(steps))
 	for t := hot; steps > 0; steps-- {
 		t *= cooling
@@ -49,4 +50,5 @@ func Anneal(s State, steps int, hot, cold float64, rng *rand.Rand) {
 		}
 	}
 	s.Load()
+	return best
 }

@@ -37,7 +37,10 @@ func TestAnneal(t *testing.T) {
 	start := rand.New(rand.NewPCG(1, 1)).Perm(12)
 	run := func(seed uint64, steps int) *places {
 		s := &places{p: append([]int(nil), start...)}
-		Anneal(s, steps, 20, 0.1, rand.New(rand.NewPCG(seed, 1)))
+		before := s.cost()
+		if grew := Anneal(s, steps, 20, 0.1, rand.New(rand.NewPCG(seed, 1))); s.cost() != before+grew {
+			t.Errorf("the cost went from %v to %v, and not by %v", before, s.cost(), grew)
+		}
 		return s
 	}
 	if c := run(1, 20_000).cost(); c != 0 {
