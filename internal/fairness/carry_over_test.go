@@ -3,32 +3,8 @@ package fairness
 import (
 	"testing"
 
-	"gonum.org/v1/gonum/mat"
-
-	"tamis/internal/stats/linear"
 	"tamis/internal/trial"
 )
-
-// fullFit is the effect of x with a column for every sitting and sample.
-func fullFit(t *testing.T, p placed, x []float64) effect {
-	t.Helper()
-	d := mat.NewDense(len(p.y), p.sittings+p.samples+1, nil)
-	var labels []string
-	for j := range p.sittings + p.samples + 1 {
-		labels = append(labels, string(rune('a'+j/26))+string(rune('a'+j%26)))
-	}
-	for i := range p.y {
-		d.Set(i, p.sitting[i], 1)
-		d.Set(i, p.sittings+p.sample[i], 1)
-		d.Set(i, p.sittings+p.samples, x[i])
-	}
-	fit, err := linear.New(d, labels, p.y, linear.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	last := fit.Coefficients[len(fit.Coefficients)-1]
-	return effect{b: last.Estimate, se: last.SE, df: fit.DF}
-}
 
 func TestCarryOver(t *testing.T) {
 	t.Parallel()
