@@ -12,6 +12,7 @@ import (
 
 var assessorOutOfStep = Check{
 	Slug:   "assessor-out-of-step",
+	Short:  "a taster out of step",
 	Family: Assessors,
 	Stage:  Scored,
 	About:  AboutTasted,

@@ -10,6 +10,7 @@ import (
 
 var brineDoseDiffers = Check{
 	Slug:   "brine-dose-differs",
+	Short:  "dose of the brine",
 	Family: Brining,
 	Stage:  Plan,
 	About:  AboutBrine,

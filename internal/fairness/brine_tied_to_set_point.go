@@ -10,6 +10,7 @@ import (
 
 var brineTiedToSetPoint = Check{
 	Slug:   "brine-tied-to-set-point",
+	Short:  "brine",
 	Family: Brining,
 	Stage:  Plan,
 	Kind:   Bundle,

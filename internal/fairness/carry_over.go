@@ -8,6 +8,7 @@ import (
 
 var carryOver = Check{
 	Slug:   "carry-over",
+	Short:  "the sample before",
 	Family: Serving,
 	Stage:  Plan,
 	About:  AboutTasted,

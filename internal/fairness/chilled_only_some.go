@@ -10,6 +10,7 @@ import (
 
 var chilledOnlySome = Check{
 	Slug:   "chilled-only-some",
+	Short:  "chilling",
 	Family: Finishing,
 	Stage:  Plan,
 	Kind:   Bundle,

@@ -9,6 +9,7 @@ import (
 
 var cookTasted = Check{
 	Slug:   "cook-tasted",
+	Short:  "the cook scored",
 	Family: Assessors,
 	Stage:  Plan,
 	About:  AboutTasted,

@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"tamis/internal/quantity"
 )
 
 // Examples that only say in words what the score sheet holds: their numbers are
@@ -62,6 +64,25 @@ func TestProse(t *testing.T) {
 			if strings.Contains(e.Finds+e.Clears+e.Unjudged, "{") {
 				t.Errorf("%s: %s", check.Slug, e.Finds)
 			}
+		}
+	}
+}
+
+// TestWorkedExamples holds the numbers that the examples compute.
+func TestWorkedExamples(t *testing.T) {
+	t.Parallel()
+	for _, w := range []struct {
+		check *Check
+		says  string
+	}{
+		{&searHidesSetPoint, "to 5 mm from each face, 40 % of it. If the bite is the mean of its layers, 1.2 points"}, // √(4·1.4e-7·45) = 5.02 mm
+		{&tastersKnew, "8 or more come by luck in 2 %"},                                                               // 0.0188, binomial sum by hand
+		{&scoresAtTheEnd, "their means are 8.9 and 9.9: of 2.0 points 1.0 are left"},                                  // 9Φ(1) + 10Φ(−1) − φ(1) = 8.917, 11Φ(−1) + 10Φ(1) − φ(1) = 9.917
+		{&missingBySetPoint, "on average 5.0. The 6 that fell apart are left blank, and the rest average 5.3"},        // (4.522 + 6)/2 = 5.26
+		{&notAllTastedAll, "4.0 against 6.0"},
+	} {
+		if got := w.check.Example().Text(quantity.Metric); !strings.Contains(got, w.says) {
+			t.Errorf("%s: %q does not say %q", w.check.Slug, got, w.says)
 		}
 	}
 }

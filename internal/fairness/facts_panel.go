@@ -32,18 +32,14 @@ func (c *Case) findTasted() []trial.Measure {
 	if !c.Trial.Panel.Known {
 		return nil
 	}
-	scored := map[string]bool{}
-	for i := range c.Trial.Panel.V.Scores {
-		for name := range c.Trial.Panel.V.Scores[i].Values {
-			scored[name] = true
-		}
-	}
+	scores := c.Trial.Panel.V.Scores
 	var out []trial.Measure
 	for _, m := range c.Trial.Measures {
 		if m.By.Known && m.By.V == "photo" {
 			continue
 		}
-		if scored[m.Name] || len(scored) == 0 && m.Kind != trial.Amount {
+		scored := slices.ContainsFunc(scores, func(s trial.Score) bool { _, ok := s.Values[m.Name]; return ok })
+		if scored || len(scores) == 0 && m.Kind != trial.Amount {
 			out = append(out, m)
 		}
 	}

@@ -12,6 +12,7 @@ import (
 
 var finishDiffers = Check{
 	Slug:   "finish-differs",
+	Short:  "finish",
 	Family: Finishing,
 	Stage:  Plan,
 	Kind:   Bundle,

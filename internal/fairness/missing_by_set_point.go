@@ -13,6 +13,7 @@ import (
 
 var missingBySetPoint = Check{
 	Slug:   "missing-by-set-point",
+	Short:  "blanks",
 	Family: Data,
 	Stage:  Scored,
 	Asks:   "Are there more blanks, lost pieces or broken bags at one set point?",
@@ -39,6 +40,18 @@ var missingBySetPoint = Check{
 	ClearOn:    "# 46 °C: 1 score missing of 24; 54 °C: 1 of 24",
 	EachFactor: true,
 	Judge:      judgeMissing,
+	Example: func() prose.Sentence {
+		// Of 24 pieces that score 4 to 6 evenly, the 6 lowest are left blank.
+		full, kept := 0.0, 0.0
+		for i := range 24 {
+			v := 4 + 2*float64(i)/23
+			full += v / 24
+			if i >= 6 {
+				kept += v / 18
+			}
+		}
+		return prose.Say("24 pieces would score from 4.0 to 6.0, on average ", amount(full, "", 1), ". The 6 that fell apart are left blank, and the rest average ", amount(kept, "", 1), ".")
+	},
 }
 
 // leastMissing is how many must be missing at the worst level before a

@@ -8,6 +8,7 @@ import (
 
 var notAllTastedAll = Check{
 	Slug:   "not-all-tasted-all",
+	Short:  "tasters",
 	Family: Assessors,
 	Stage:  Plan,
 	About:  AboutTasted,
@@ -32,6 +33,11 @@ var notAllTastedAll = Check{
 	ClearOn:    ordersExample("A B", "B A"),
 	EachFactor: true,
 	Judge:      judgeNotAll,
+	Example: func() prose.Sentence {
+		strict, generous, true46, true54 := -1.0, 1.0, 5.0, 5.0
+		return prose.Say("Two set points are alike, ", amount(true46, "", 1), " both. Strict tasters give 1.0 less and taste one, generous ones give 1.0 more and taste the other: ",
+			amount(true46+strict, "", 1), " against ", amount(true54+generous, "", 1), ".")
+	},
 }
 
 func judgeNotAll(c *Case) Judgement {

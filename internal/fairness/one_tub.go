@@ -10,6 +10,7 @@ import (
 
 var oneTub = Check{
 	Slug:   "one-tub",
+	Short:  "one tub",
 	Family: Brining,
 	Stage:  Plan,
 	About:  AboutBrine,

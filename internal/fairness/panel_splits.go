@@ -10,6 +10,7 @@ import (
 
 var panelSplits = Check{
 	Slug:   "panel-splits",
+	Short:  "two camps",
 	Family: Assessors,
 	Stage:  Scored,
 	About:  AboutTasted,

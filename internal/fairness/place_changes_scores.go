@@ -11,6 +11,7 @@ import (
 
 var placeChangesScores = Check{
 	Slug:   "place-changes-scores",
+	Short:  "place in the order",
 	Family: Serving,
 	Stage:  Plan,
 	About:  AboutTasted,

@@ -10,6 +10,7 @@ import (
 
 var saltGivesItAway = Check{
 	Slug:   "salt-gives-it-away",
+	Short:  "salt",
 	Family: Brining,
 	Stage:  Scored,
 	About:  AboutBrine,

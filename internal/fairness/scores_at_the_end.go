@@ -3,12 +3,15 @@ package fairness
 import (
 	"math"
 
+	"tamis/internal/prose"
 	"tamis/internal/quantity"
+	"tamis/internal/stats/dist"
 	"tamis/internal/trial"
 )
 
 var scoresAtTheEnd = Check{
 	Slug:      "scores-at-the-end",
+	Short:     "scores at the end of the scale",
 	Family:    Data,
 	Stage:     Scored,
 	About:     AboutTasted,
@@ -34,6 +37,19 @@ var scoresAtTheEnd = Check{
 	FiresOn: "measures: {firmness: {scale: 0 to 5}}\n# firmness at 46 °C: 0, 0, 0, 1, 0, 1, 0, 2",
 	ClearOn: "measures: {firmness: {scale: 0 to 10}}\n# firmness at 46 °C: 3, 4, 4, 5, 3, 4, 5, 4; at 54 °C: 5, 6, 6, 7, 5, 6, 7, 6",
 	Judge:   judgeScoresAtTheEnd,
+	Example: func() prose.Sentence {
+		a, b := cutOff(9, 1, 10), cutOff(11, 1, 10)
+		return prose.Say("Two set points would score 9.0 and 11.0 with a scatter of 1.0, if the scale went on. On a scale that ends at 10 their means are ", amount(a, "", 1),
+			" and ", amount(b, "", 1), ": of 2.0 points ", amount(b-a, "", 1), " are left.")
+	},
+}
+
+// cutOff is the mean of a normal score that is written down as the end of the
+// scale where it lies beyond: E min(X, end) = mean·Φ(z) + end·(1−Φ(z)) − sd·φ(z),
+// z = (end − mean)/sd.
+func cutOff(mean, sd, end float64) float64 {
+	z := (end - mean) / sd
+	return mean*dist.NormalCDF(z) + end*dist.NormalUpper(z) - sd*dist.NormalPDF(z)
 }
 
 const (

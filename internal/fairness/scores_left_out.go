@@ -12,6 +12,7 @@ import (
 
 var scoresLeftOut = Check{
 	Slug:   "scores-left-out",
+	Short:  "scores left out",
 	Family: Data,
 	Stage:  Scored,
 	Asks:   "Were odd scores thrown out after the result was seen?",

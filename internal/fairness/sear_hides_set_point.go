@@ -12,6 +12,7 @@ import (
 
 var searHidesSetPoint = Check{
 	Slug:   "sear-hides-set-point",
+	Short:  "a deep sear",
 	Family: Finishing,
 	Stage:  Plan,
 	Asks:   "Does the sear cook so deep that the set point hardly shows?",
@@ -31,6 +32,12 @@ var searHidesSetPoint = Check{
 	FiresOn: "food: {name: trout, thickness: 25 mm}\ncooks: [{id: A, set_point: 46 °C, finish: {sear: 45 s per side}}, {id: B, set_point: 52 °C, finish: {sear: 45 s per side}}]",
 	ClearOn: "food: {name: trout, thickness: 40 mm}\ncooks: [{id: A, set_point: 46 °C, finish: {sear: 30 s per side}, pieces: [{thickness: 40 mm}]}, {id: B, set_point: 52 °C, finish: {sear: 30 s per side}, pieces: [{thickness: 40 mm}]}]",
 	Judge:   judgeSearDepth,
+	Example: func() prose.Sentence {
+		f := trial.Finish{Sear: trial.Some(quantity.FromSeconds(45)), PerSide: true}
+		depth, share, _ := searReach(f, anyFood, 25)
+		return prose.Say("Two set points differ by 2.0 points all through. Seared for 45 s a side, a piece of ", millimetres(25), " is cooked by the pan to ", millimetres(depth),
+			" from each face, ", percent(share), " of it. If the bite is the mean of its layers, ", amount(2*(1-share), "", 1), " points are left to see.")
+	},
 }
 
 // anyFood is the diffusivity, m²/s, of a food of which the kind is not stated.

@@ -7,6 +7,7 @@ import (
 
 var servedAtDiffers = Check{
 	Slug:   "served-at-differs",
+	Short:  "serving temperature",
 	Family: Serving,
 	Stage:  Cooked,
 	Asks:   "Was every bite at the same temperature?",

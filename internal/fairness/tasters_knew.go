@@ -9,6 +9,7 @@ import (
 
 var tastersKnew = Check{
 	Slug:   "tasters-knew",
+	Short:  "tasters knew",
 	Family: Assessors,
 	Stage:  Plan,
 	About:  AboutTasted,
@@ -34,6 +35,13 @@ var tastersKnew = Check{
 	FiresOn: "panel: {blind: no}",
 	ClearOn: "panel: {blind: yes, looks_masked: red light, guessed: {answers: 12, correct: 5, of: 3}}",
 	Judge:   judgeTastersKnew,
+	Example: func() prose.Sentence {
+		p, err := discrim.BinomialP(8, 12, 1.0/3, false)
+		if err != nil {
+			return nil
+		}
+		return prose.Say("Twelve tasters guess which of three pieces is which. Luck gives 4 right; 8 or more come by luck in ", percent(p), " of such tastings.")
+	},
 }
 
 func judgeTastersKnew(c *Case) Judgement {

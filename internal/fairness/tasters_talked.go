@@ -10,6 +10,7 @@ import (
 
 var tastersTalked = Check{
 	Slug:   "tasters-talked",
+	Short:  "tasters talked",
 	Family: Assessors,
 	Stage:  Plan,
 	About:  AboutTasted,

@@ -9,6 +9,7 @@ import (
 
 var tastingOrderUneven = Check{
 	Slug:   "tasting-order-uneven",
+	Short:  "tasting order",
 	Family: Serving,
 	Stage:  Plan,
 	About:  AboutTasted,

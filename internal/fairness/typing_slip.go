@@ -8,6 +8,7 @@ import (
 
 var typingSlip = Check{
 	Slug:   "typing-slip",
+	Short:  "a slip of the pen",
 	Family: Data,
 	Stage:  Cooked,
 	Asks:   "Is a value a slip of the pen?",

@@ -7,6 +7,7 @@ import (
 
 var waitDiffers = Check{
 	Slug:   "wait-differs",
+	Short:  "the wait",
 	Family: Serving,
 	Stage:  Plan,
 	Asks:   "Did some pieces wait longer between bath and mouth?",
