@@ -58,7 +58,7 @@ func (l *layout) deal(f *fixing, seed uint64) (*clash, error) {
 	// The set point counts most: its checks can forbid a claim. Then what varies
 	// within a cook, and only then a single cook or a day.
 	p.Even = [][]float64{{6, 2, 3, 2, 1}, {5, 1, 3, 2, 0.5}}
-	p.Alike = [][]float64{{25, 0.2, 10, 1, 0.5}, {25, 0.2, 10, 1, 0.5}, {6, 0, 4, 0.5, 0}}
+	p.Alike = [][]float64{{60, 0.2, 20, 1, 0.5}, {60, 0.2, 20, 1, 0.5}, {10, 0, 6, 0.5, 0}}
 	var err error
 	if l.holds, err = allot.Deal(p, generator(seed, forPieces)); err != nil {
 		var u *allot.Unplaced

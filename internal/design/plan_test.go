@@ -225,7 +225,11 @@ func panel(t *testing.T, p *Plan, pieces map[string]int) {
 
 func TestPublishedDesign(t *testing.T) {
 	t.Parallel()
-	for seed := uint64(1); seed <= 8; seed++ {
+	last := uint64(8)
+	if testing.Short() {
+		last = 3
+	}
+	for seed := uint64(1); seed <= last; seed++ {
 		p := plan(t, published(), seed)
 		if p.OrderWithin != 0.5 {
 			t.Errorf("seed %d: bound %v", seed, p.OrderWithin)
@@ -285,5 +289,43 @@ func TestSameSeedSamePlan(t *testing.T) {
 	plan(t, after, 3)
 	if d := cmp.Diff(before, after, cmp.Exporter(all)); d != "" {
 		t.Error("the input was altered:", d)
+	}
+}
+
+func TestMeeting(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name            string
+		arm, label      []int
+		arms            int
+		lost, low, high int
+		v               float64
+	}{
+		{"crossed", []int{0, 0, 1, 1}, []int{0, 1, 0, 1}, 2, 0, 1, 1, 0},
+		{"each its own", []int{0, 1}, []int{0, 1}, 2, 1, 0, 1, 0}, // V is 1 here, and 0 once its bias is off
+		{"fully tied", []int{0, 0, 0, 1, 1, 1}, []int{0, 0, 0, 1, 1, 1}, 2, 1, 0, 3, 1},
+		{"partly tied", []int{0, 1, 2}, []int{0, 0, 1}, 3, 1, 0, 1, 0},
+		{"a chain", []int{0, 1, 1, 2}, []int{0, 0, 1, 1}, 3, 0, 0, 1, 0},
+		{"one level", []int{0, 1}, []int{0, 0}, 2, 0, 1, 1, 0},
+	} {
+		m := meeting("bath", c.arm, c.label, c.arms)
+		if m.Lost != c.lost || m.Low != c.low || m.High != c.high || math.Abs(m.V-c.v) > 1e-9 {
+			t.Errorf("%s: %+v", c.name, m)
+		}
+	}
+}
+
+// Sittings reads any trial: without a panel, without pieces, without positions.
+func TestSittingsOfLittle(t *testing.T) {
+	t.Parallel()
+	if s := Sittings(&trial.Trial{}); s != nil {
+		t.Error(s)
+	}
+	tr := &trial.Trial{Cooks: []trial.Cook{{ID: "A"}}, Panel: trial.Some(trial.Panel{Scores: []trial.Score{
+		{Assessor: "anna", Cook: "A", Position: trial.Some(2)}, {Assessor: "anna", Cook: "B", Position: trial.Some(1)}, {Assessor: "ben", Cook: "A"}}})}
+	got := Sittings(tr)
+	want := []Sitting{{Assessor: "anna", Tastes: []Taste{{Position: 1, Cook: "B"}, {Position: 2, Cook: "A"}}}, {Assessor: "ben", Tastes: []Taste{{Cook: "A"}}}}
+	if d := cmp.Diff(want, got); d != "" {
+		t.Error(d)
 	}
 }

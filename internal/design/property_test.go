@@ -18,9 +18,9 @@ func all(reflect.Type) bool { return true }
 func TestRandomDesigns(t *testing.T) {
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(17, 1))
-	n := 120
+	n := 90
 	if testing.Short() {
-		n = 40
+		n = 30
 	}
 	made, refused := 0, map[error]int{}
 	for range n {
@@ -253,11 +253,15 @@ func TestConfoundedIsSaid(t *testing.T) {
 
 func TestCooked(t *testing.T) {
 	t.Parallel()
-	fresh := func() *trial.Trial { return plan(t, published(), 1).Trial }
+	fresh := func() *trial.Trial {
+		return plan(t, kitchen(2, 1, 4, 2, func(_ *trial.Trial, d *trial.Design) {
+			d.CooksEach, d.Assessors = trial.Some(2), people(3)
+		}), 1).Trial
+	}
 	for name, happen := range map[string]func(tr *trial.Trial){
 		"a clock":     func(tr *trial.Trial) { tr.Cooks[3].Started = trial.Some(trial.Clock{}) },
 		"a weight":    func(tr *trial.Trial) { tr.Cooks[3].Pieces[1].After = trial.Some(quantity.Grams(90)) },
-		"a score":     func(tr *trial.Trial) { tr.Panel.V.Scores[5].Values["firmness"] = trial.Reading{V: 4} },
+		"a score":     func(tr *trial.Trial) { tr.Panel.V.Scores[2].Values["firmness"] = trial.Reading{V: 4} },
 		"a log":       func(tr *trial.Trial) { tr.Cooks[0].LogFile = trial.Some("a.csv") },
 		"its status":  func(tr *trial.Trial) { tr.Status = trial.Some(trial.Decided) },
 		"a deviation": func(tr *trial.Trial) { tr.Deviations = []trial.Deviation{{}} },

@@ -68,22 +68,42 @@ func Deal(p Pieces, rng *rand.Rand) ([]int, error) {
 			return nil, &Unplaced{Piece: -1, Place: to[j], err: ErrNoPiece}
 		}
 	}
-	d := &deal{Pieces: &p, at: make([]int, p.Stock), holds: make([]int, p.Places)}
+	start := make([]int, p.Places)
+	for j, i := range m.by {
+		start[to[j]] = from[i]
+	}
+	var best []int
+	var least float64
+	for range tries {
+		d := newDeal(&p, start)
+		if p.Places == 0 || p.Stock < 2 {
+			return d.holds, nil
+		}
+		steps := min(30_000+2_000*p.Places, 150_000)
+		grew := search.Anneal(d, steps, 10, 0.02, rng)
+		// Once more from there: a cooler search settles what the first left.
+		d.count()
+		grew += search.Anneal(d, steps/2, 0.5, 0.01, rng)
+		if best == nil || grew < least {
+			best, least = d.holds, grew
+		}
+	}
+	return best, nil
+}
+
+// tries is how many searches start from the same deal; the best one counts.
+const tries = 3
+
+func newDeal(p *Pieces, holds []int) *deal {
+	d := &deal{Pieces: p, at: make([]int, p.Stock), holds: append([]int{}, holds...)}
 	for i := range d.at {
 		d.at[i] = -1
 	}
-	for j, i := range m.by {
-		d.at[from[i]], d.holds[to[j]] = to[j], from[i]
+	for j, i := range d.holds {
+		d.at[i] = j
 	}
 	d.count()
-	if p.Places > 0 && p.Stock > 1 {
-		steps := min(30_000+3_000*p.Places, 250_000)
-		search.Anneal(d, steps, 6, 0.02, rng)
-		// Once more from there: a cooler search settles what the first left.
-		d.count()
-		search.Anneal(d, steps/2, 0.5, 0.01, rng)
-	}
-	return d.holds, nil
+	return d
 }
 
 func (p *Pieces) check(rng *rand.Rand) error {
