@@ -1,0 +1,119 @@
+package fairness
+
+import (
+	"math"
+	"slices"
+
+	"tamis/internal/prose"
+	"tamis/internal/quantity"
+)
+
+var holdSpread = Check{
+	Slug:   "hold-spread",
+	Family: HeatFamily,
+	Stage:  Plan,
+	Asks:   "Once the core was there, did all pieces stay there equally long?",
+	Needs:  []string{"cooks.hold", "cooks.time", "cooks.started", "cooks.out", "cooks.log", "pieces.thickness", "food.thickness"},
+	Finds: "The hold of a run is as stated, or the time in the bath less the arrival of the core: by the log, else as predicted for the slowest piece, " +
+		"and never below 0. A range above {hold-tol}, or a tenth of the median, is a note: it blurs. It weakens where the mean holds of set points lie as " +
+		"far apart, for then it leans to one side.",
+	Clears:   "The holds are alike, to that tolerance.",
+	Unjudged: "The arrival of a core is not known: no log, and no thickness to predict it from.",
+	Why:      "Texture goes on changing while a piece waits in the water, and faster where the water is hotter.",
+	Wording:  "Time at temperature ran from {min} to {max}. Some of the difference in {measure} may be the wait, not the {factor}.",
+	Hedge:    "the pieces were not all at temperature equally long",
+	Next:     "Work the drops back from one pull time, and write down the time out when it happens.",
+	Fix:      "same-time",
+	Source: "House rule. Scatter that does not lean to a set point makes the result less sharp and not wrong; many fair trials have some, because " +
+		"pieces differ in thickness.",
+	Options:    []string{"hold-tol"},
+	FiresOn:    "cooks: [{id: A, set_point: 60 °C, hold: 20 min}, {id: B, set_point: 60 °C, hold: 34 min}, {id: C, set_point: 66 °C, hold: 20 min}, {id: D, set_point: 66 °C, hold: 33 min}]",
+	ClearOn:    "cooks: [{id: A, set_point: 60 °C, hold: 20 min}, {id: B, set_point: 66 °C, hold: 23 min}]",
+	EachFactor: true,
+	Judge:      judgeHoldSpread,
+}
+
+func judgeHoldSpread(c *Case) Judgement {
+	if !c.Compares() || c.Factor.WithinCooks() {
+		return notApplicable("nothing that is applied to a whole cook is compared")
+	}
+	if c.timesOnPurpose() {
+		return notApplicable("every " + c.factorWords() + " was cooked for the same several times, on purpose")
+	}
+	runs := c.runs()
+	hold := make([]float64, len(runs))
+	var lacks []Missing
+	for i, r := range runs {
+		k, h := &c.Trial.Cooks[r.Cooks[0]], &c.heat().Cooks[r.Cooks[0]]
+		switch {
+		case k.Hold.Known:
+			hold[i] = k.Hold.V.Minutes()
+		case h.Hold.Known:
+			hold[i] = math.Max(0, h.Hold.Mid)
+		default:
+			lacks = addMissing(lacks, fieldOf(h.Hold.Why, "food.thickness"), k.ID)
+		}
+	}
+	if len(lacks) > 0 {
+		return Judgement{Outcome: CannotJudge, Missing: lacks}
+	}
+	if len(runs) < 2 {
+		return tooFew("runs", len(runs), 2)
+	}
+	tol := c.set.span("hold-tol", tolerated, median(hold))
+	size := spanOf(hold)
+	if size <= tol {
+		return clear()
+	}
+	groups := byLevel(c.Levels(), runs, hold)
+	low, high, between := ends(groups)
+	measure := "what was measured"
+	if m, ok := c.primaryMeasure(); ok {
+		measure = m.Name
+	}
+	j := Judgement{
+		Outcome: Fires, Severity: Note, Statistic: "range of the holds, min", Value: quantity.Num(size), Threshold: quantity.Num(tol), Option: "hold-tol",
+		Where:   c.whereLevels(allLevels(c)...),
+		Fill:    Fill{"min": minutes(slices.Min(hold)), "max": minutes(slices.Max(hold)), "measure": measure, "factor": c.factorWords()},
+		Details: []Detail{{Name: "range of the mean holds", Value: quantity.Num(between), Unit: "min"}},
+	}
+	if between > tol {
+		j.Severity = Weakens
+		var marks []mark
+		for i, r := range runs {
+			marks = append(marks, mark{r.Cooks[0], -1, r.Level, hold[i]})
+		}
+		j.Cost = c.costOf(marks, gap{size: between, low: low, high: high}, prose.Say("the time at temperature"))
+	}
+	return j
+}
+
+// timesOnPurpose reports whether every level was cooked for the same two or more
+// times or holds: the time is then a factor of its own.
+func (c *Case) timesOnPurpose() bool {
+	if d := c.Trial.Design; d.Known && (len(d.V.Times) > 1 || len(d.V.Holds) > 1) {
+		return true
+	}
+	sets := make([][]float64, c.Levels())
+	for _, r := range c.runs() {
+		k := &c.Trial.Cooks[r.Cooks[0]]
+		v := k.Hold.V.Minutes()
+		if !k.Hold.Known {
+			d, ok := k.BathTime()
+			if !ok || !k.Time.Known { // times from the clock are not on purpose
+				return false
+			}
+			v = d.Minutes()
+		}
+		if !slices.Contains(sets[r.Level], v) {
+			sets[r.Level] = append(sets[r.Level], v)
+		}
+	}
+	for _, s := range sets {
+		slices.Sort(s)
+		if len(s) < 2 || !slices.Equal(s, sets[0]) {
+			return false
+		}
+	}
+	return len(sets) > 0
+}
