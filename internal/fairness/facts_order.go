@@ -1,10 +1,6 @@
 package fairness
 
-import (
-	"slices"
-
-	"tamis/internal/trial"
-)
+import "slices"
 
 // sitting is what one assessor tasted in one session, in the order of serving.
 type sitting struct {
@@ -160,9 +156,4 @@ func (p places) spread() (size float64, level, place int) {
 		size = max(size, high-low)
 	}
 	return size, level, place
-}
-
-// hasPlace reports whether any row names its place.
-func hasPlace(p *trial.Panel) bool {
-	return slices.ContainsFunc(p.Scores, func(s trial.Score) bool { return s.Position.Known })
 }

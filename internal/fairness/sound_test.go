@@ -191,7 +191,6 @@ type expect struct {
 	missing  string  // field
 	few      string
 	about    Subject
-	under    string
 }
 
 func outcomes(t *testing.T, slug string, cases []expect) {
