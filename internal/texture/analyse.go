@@ -138,6 +138,9 @@ func (tb *table) compare(out *Measure, opt Options, aims []trial.Aim) {
 		}
 	}
 	out.Cells = tb.cells(opt.Level)
+	if !opt.Quick {
+		out.Diagnostics = tb.diagnostics(strata)
+	}
 	for _, t := range out.Tests {
 		if t.Role == RoleHeadline && t.Cannot != "" {
 			out.Cannot = append(out.Cannot, Cannot{What: "test:" + t.Term, Why: t.Cannot, Need: t.Need})

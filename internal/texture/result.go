@@ -141,6 +141,7 @@ type Measure struct {
 	Curves           []Curve         `json:"curves"`
 	Treatments       []Treatment     `json:"treatments,omitempty"`
 	Place            []PlaceEffect   `json:"serving,omitempty"`
+	Diagnostics      []Diagnostics   `json:"diagnostics,omitempty"` // of the fits on unit means, coarsest unit first
 	Panel            *Panel          `json:"panel,omitempty"`
 	Penalty          []Penalty       `json:"penalty,omitempty"`
 	Sensitivity      *Sensitivity    `json:"sensitivity,omitempty"`
