@@ -114,6 +114,17 @@ func layout(f figure.Figure, s Size, u figure.Units) frame {
 		}
 		height = float64(rows) * math.Max(34, float64(tall)*textLead+8)
 	}
+	// Labels beside the data must fit between its top and its bottom.
+	stack := 0.0
+	for _, l := range sideLabels(f) {
+		w := fr.side
+		if l.mark {
+			w -= markRoom
+		}
+		n := max(len(wrap(l.text.Metric, textSize, w+0.5, false)), len(wrap(l.text.In(figure.US), textSize, w+0.5, false)))
+		stack += float64(n)*textLead + 3
+	}
+	height = math.Max(height, stack)
 	fr.bottom = fr.top + height
 	y = fr.bottom
 

@@ -69,8 +69,9 @@ func find() (string, error) {
 // tab is a page in a tab of its own, with everything that it asked for or
 // complained about.
 type tab struct {
-	t   *testing.T
-	ctx context.Context
+	t        *testing.T
+	ctx      context.Context
+	noScript bool
 
 	mu       sync.Mutex
 	requests []string
@@ -93,9 +94,9 @@ func open(t *testing.T, file string, v view) *tab {
 	}
 	ctx, cancel := chromedp.NewContext(root)
 	t.Cleanup(cancel)
-	ctx, stop := context.WithTimeout(ctx, time.Minute)
+	ctx, stop := context.WithTimeout(ctx, 4*time.Minute) // a busy machine takes its time
 	t.Cleanup(stop)
-	b := &tab{t: t, ctx: ctx}
+	b := &tab{t: t, ctx: ctx, noScript: v.noScript}
 	if err := chromedp.Listen(ctx, b.hear); err != nil {
 		t.Fatal(err)
 	}

@@ -40,7 +40,9 @@ func TestKitchen(t *testing.T) {
 func TestKitchenLive(t *testing.T) {
 	for name, r := range map[string]*answer.Result{"pollack": reporttest.Pollack(), "hostile": reporttest.Hostile()} {
 		page := livePage(t, r)
-		hold(t, "live-"+name, page)
+		if name == "pollack" { // the words of the other are held without scripts
+			hold(t, "live-"+name, page)
+		}
 		holdLive(t, "live-"+name, page)
 	}
 }
