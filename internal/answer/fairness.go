@@ -69,7 +69,7 @@ func DoubtsOf(r *fairness.Result) Doubts {
 			applicable++
 		}
 	}
-	d.Next = fixesOf(r)
+	d.Next = fixesOf(r, "")
 	if unjudged > 0 {
 		d.Unjudged = append(d.Unjudged, unjudgedLine(unjudged, fields))
 	}
@@ -90,14 +90,15 @@ func DoubtsOf(r *fairness.Result) Doubts {
 // maxFixes is how many things to do next are said.
 const maxFixes = 5
 
-// fixesOf lists what to do in the next trial: the fixes of the roots in their
-// order, those with one key once.
-func fixesOf(r *fairness.Result) []Sentence {
+// fixesOf lists what to do in the next trial: the fixes of the roots that block
+// or weaken in their order, those with one key once. One whose key is said is
+// said elsewhere.
+func fixesOf(r *fairness.Result, said string) []Sentence {
 	out := []Sentence{}
-	seen := map[string]bool{}
+	seen := map[string]bool{said: true}
 	for i := range r.Findings {
 		f := &r.Findings[i]
-		if f.Outcome != fairness.Fires || f.Under != "" || f.Accepted != nil || len(f.Next) == 0 || f.Fix != "" && seen[f.Fix] {
+		if f.Outcome != fairness.Fires || f.Severity < fairness.Weakens || f.Under != "" || f.Accepted != nil || len(f.Next) == 0 || f.Fix != "" && seen[f.Fix] {
 			continue
 		}
 		seen[f.Fix] = true

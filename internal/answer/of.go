@@ -31,7 +31,11 @@ func Of(t *trial.Trial, opt Options) *Result {
 	judged := safety.OfTrial(t, h)
 	doubts := checked(fairness.Inputs{Trial: t, Heat: h, Safety: judged, Fit: &r.Result, Thresholds: opt.Thresholds})
 	r.Findings, r.Claim, r.Doubts = doubts.Findings, doubts.Claim, DoubtsOf(doubts)
+	if r.OneCookEach() { // what to cook next says so already
+		r.Doubts.Next = fixesOf(doubts, "repeat-runs")
+	}
 	r.Safety = safetyOf(t, r, judged)
+	r.RunSheet = runSheetOf(t, r)
 	r.Text = proseOf(t, r)
 	return r
 }

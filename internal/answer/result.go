@@ -25,6 +25,7 @@ type Result struct {
 	Findings []fairness.Finding `json:"findings"`
 	Claim    *fairness.Claim    `json:"claim"`
 	Doubts   Doubts             `json:"doubts"`
+	RunSheet *RunSheet          `json:"run_sheet,omitempty"`
 	Text     Prose              `json:"text"`
 }
 
