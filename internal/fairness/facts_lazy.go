@@ -15,4 +15,6 @@ type lazyFacts struct {
 	brinedKnown bool
 	brined      []brinedRow
 	recipes     []recipe
+
+	sourceAt map[string]int
 }

@@ -278,18 +278,6 @@ func runOn(t testing.TB, tr *trial.Trial) *Result {
 	return r
 }
 
-// findingIn is the finding of one check about the set point.
-func findingIn(t testing.TB, r *Result, slug string) Finding {
-	t.Helper()
-	for _, f := range r.Findings {
-		if f.Slug == slug && f.Factor == "" {
-			return f
-		}
-	}
-	t.Fatalf("no finding of %s", slug)
-	return Finding{}
-}
-
 // judged grafts snippets and asks one check about the set point, with all stages
 // open, before anything is merged.
 func judged(t testing.TB, slug string, snippets ...string) Finding {

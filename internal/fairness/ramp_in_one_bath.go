@@ -5,7 +5,6 @@ import (
 
 	"tamis/internal/prose"
 	"tamis/internal/quantity"
-	"tamis/internal/trial"
 )
 
 var rampInOneBath = Check{
@@ -38,8 +37,8 @@ func judgeRamp(c *Case) Judgement {
 	}
 	level := c.Factor.Cook
 	ramp := map[int]bool{}
-	lack := map[string][]string{}
-	worst := 0.0
+	lack := lackOf{}
+	worst, limit := 0.0, c.set.number("ramp-overlap")
 	for i := range c.Trial.Cooks {
 		a := &c.Trial.Cooks[i]
 		if level[i] < 0 {
@@ -56,19 +55,19 @@ func judgeRamp(c *Case) Judgement {
 			}
 			said := a.Ramp.Known && b.Ramp.Known && !a.Ramp.V && !b.Ramp.V
 			share, ok := overlap(c.Trial, a, b)
-			over := ok && share > c.set.number("ramp-overlap")
+			over := ok && share > limit
 			switch {
 			case over && a.Bath.Known && b.Bath.Known:
 				ramp[i], ramp[j] = true, true
 				worst = max(worst, share)
 			case said, ok && !over:
 			default:
-				for _, k := range []*trial.Cook{a, b} {
-					if _, _, known := span(c.Trial, k); !known {
-						note(lack, "cooks.started", k.ID)
+				for _, at := range [2]int{i, j} {
+					if _, _, known := span(c.Trial, &c.Trial.Cooks[at]); !known {
+						lack.add(c, "cooks.started", at)
 					}
-					if !k.Bath.Known {
-						note(lack, "cooks.bath", k.ID)
+					if !c.Trial.Cooks[at].Bath.Known {
+						lack.add(c, "cooks.bath", at)
 					}
 				}
 			}
@@ -76,13 +75,7 @@ func judgeRamp(c *Case) Judgement {
 	}
 	if len(ramp) == 0 {
 		if len(lack) > 0 {
-			j := Judgement{Outcome: CannotJudge}
-			for _, field := range []string{"cooks.bath", "cooks.started"} {
-				if lack[field] != nil {
-					j.Missing = append(j.Missing, Missing{field, lack[field]})
-				}
-			}
-			return j
+			return Judgement{Outcome: CannotJudge, Missing: lack.missing(c, "cooks.bath", "cooks.started")}
 		}
 		return clear()
 	}
@@ -110,7 +103,7 @@ func judgeRamp(c *Case) Judgement {
 	}
 	return Judgement{
 		Outcome: Fires, Severity: Blocks, Statistic: "overlap of two set points in one bath, share of the shorter", Value: quantity.Num(worst),
-		Threshold: quantity.Num(c.set.number("ramp-overlap")), Option: "ramp-overlap", Where: w,
+		Threshold: quantity.Num(limit), Option: "ramp-overlap", Where: w,
 		Fill: Fill{"bath": bath, "last": c.levelWords(levels[len(levels)-1])},
 	}
 }

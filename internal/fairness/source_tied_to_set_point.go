@@ -82,10 +82,14 @@ func (c *Case) sourceOf(p *trial.Piece) *trial.Source {
 	if p == nil || !p.Source.Known {
 		return nil
 	}
-	for i := range c.Trial.Sources {
-		if c.Trial.Sources[i].ID == p.Source.V {
-			return &c.Trial.Sources[i]
+	if c.facts.lazy.sourceAt == nil {
+		c.facts.lazy.sourceAt = make(map[string]int, len(c.Trial.Sources))
+		for i := range c.Trial.Sources {
+			c.facts.lazy.sourceAt[c.Trial.Sources[i].ID] = i
 		}
+	}
+	if i, ok := c.facts.lazy.sourceAt[p.Source.V]; ok {
+		return &c.Trial.Sources[i]
 	}
 	return nil
 }

@@ -3,7 +3,6 @@ package fairness
 import (
 	"tamis/internal/prose"
 	"tamis/internal/quantity"
-	"tamis/internal/trial"
 )
 
 var splitRun = Check{
@@ -31,8 +30,8 @@ var splitRun = Check{
 
 func judgeSplitRun(c *Case) Judgement {
 	level := c.facts.factors[0].Cook
-	several, worst := false, 0.0
-	lack := map[string][]string{}
+	several, worst, limit := false, 0.0, c.set.number("overlap")
+	lack := lackOf{}
 	for i := range c.Trial.Cooks {
 		for k := i + 1; k < len(c.Trial.Cooks); k++ {
 			if level[i] < 0 || level[i] != level[k] {
@@ -44,16 +43,18 @@ func judgeSplitRun(c *Case) Judgement {
 				continue
 			}
 			share, known := overlap(c.Trial, a, b)
-			for _, one := range []*trial.Cook{a, b} {
-				if _, _, ok := span(c.Trial, one); !ok {
-					note(lack, "cooks.started", one.ID)
-				}
-				if known && share > c.set.number("overlap") {
+			for _, at := range [2]int{i, k} {
+				one := &c.Trial.Cooks[at]
+				if !known {
+					if _, _, ok := span(c.Trial, one); !ok {
+						lack.add(c, "cooks.started", at)
+					}
+				} else if share > limit {
 					if !one.Bath.Known {
-						note(lack, "cooks.bath", one.ID)
+						lack.add(c, "cooks.bath", at)
 					}
 					if !one.Session.Known && len(c.Trial.Sessions) > 1 {
-						note(lack, "cooks.session", one.ID)
+						lack.add(c, "cooks.session", at)
 					}
 				}
 			}
@@ -80,30 +81,45 @@ func judgeSplitRun(c *Case) Judgement {
 		w.At = c.cookPlace(w.Cooks)
 		return Judgement{
 			Outcome: Fires, Severity: Note, Statistic: "overlap of two cooks, share of the shorter", Value: quantity.Num(worst),
-			Threshold: quantity.Num(c.set.number("overlap")), Option: "overlap", Where: w, Fill: Fill{"groups": prose.And(items...)},
+			Threshold: quantity.Num(limit), Option: "overlap", Where: w, Fill: Fill{"groups": prose.And(items...)},
 		}
 	}
 	switch {
 	case !several:
 		return notApplicable("no set point was cooked twice")
 	case len(lack) > 0:
-		j := Judgement{Outcome: CannotJudge, Remark: prose.Say("Runs are counted as the author states them.")}
-		for _, field := range []string{"cooks.started", "cooks.bath", "cooks.session"} {
-			if lack[field] != nil {
-				j.Missing = append(j.Missing, Missing{Field: field, Where: lack[field]})
-			}
-		}
-		return j
+		return Judgement{Outcome: CannotJudge, Missing: lack.missing(c, "cooks.started", "cooks.bath", "cooks.session"),
+			Remark: prose.Say("Runs are counted as the author states them.")}
 	}
 	return clear()
 }
 
-// note adds an id once to the list of a field.
-func note(lack map[string][]string, field, id string) {
-	for _, have := range lack[field] {
-		if have == id {
-			return
+// lackOf marks the cooks that lack a field.
+type lackOf map[string][]bool
+
+func (l lackOf) add(c *Case, field string, cook int) {
+	marked := l[field]
+	if marked == nil {
+		marked = make([]bool, len(c.Trial.Cooks))
+		l[field] = marked
+	}
+	marked[cook] = true
+}
+
+// missing lists the fields in the order given, with their cooks in the order of
+// the file.
+func (l lackOf) missing(c *Case, fields ...string) []Missing {
+	var out []Missing
+	for _, field := range fields {
+		var ids []string
+		for i, marked := range l[field] {
+			if marked {
+				ids = append(ids, c.Trial.Cooks[i].ID)
+			}
+		}
+		if len(ids) > 0 {
+			out = append(out, Missing{Field: field, Where: ids})
 		}
 	}
-	lack[field] = append(lack[field], id)
+	return out
 }
