@@ -35,6 +35,7 @@ var order = []string{
 	"internal/food",
 	"internal/figure",
 	"internal/trialfile",
+	"internal/scores", // a sheet against the scores of a trial
 	"internal/trial",
 	"internal/stats",
 	"internal/prose", // sentences as parts
@@ -51,6 +52,7 @@ var only = map[string][]string{
 	"internal/figure":    {},
 	"internal/trial":     {"internal/diag", "internal/quantity"},
 	"internal/trialfile": {"internal/trial", "internal/diag", "internal/quantity"},
+	"internal/scores":    {"internal/trial", "internal/diag"},
 	"internal/prose":     {"internal/quantity"},
 	"internal/diag":      {},
 	"internal/quantity":  {},

@@ -13,14 +13,14 @@ import (
 func (r *reader) text(file string, b []byte) (s string, bom, ok bool) {
 	whole := place{pos: diag.Pos{File: file}}
 	switch {
+	case bytes.HasPrefix(b, []byte("PK\x03\x04")):
+		r.fail(whole, "encoding", "the file is a spreadsheet or an archive, not text", `export it as "CSV UTF-8"`)
+		return "", false, false
 	case bytes.HasPrefix(b, []byte{0xFF, 0xFE, 0, 0}), bytes.HasPrefix(b, []byte{0, 0, 0xFE, 0xFF}):
 		r.fail(whole, "encoding", "the file is UTF-32, not UTF-8", `save it again as "UTF-8"`)
 		return "", false, false
 	case bytes.HasPrefix(b, []byte{0xFF, 0xFE}), bytes.HasPrefix(b, []byte{0xFE, 0xFF}), looksUTF16(b):
 		r.fail(whole, "encoding", "the file is UTF-16, not UTF-8", `save it again as "UTF-8"`)
-		return "", false, false
-	case bytes.HasPrefix(b, []byte("PK\x03\x04")):
-		r.fail(whole, "encoding", "the file is a spreadsheet or an archive, not text", `export it as "CSV UTF-8"`)
 		return "", false, false
 	}
 	if rest, found := bytes.CutPrefix(b, []byte("\xEF\xBB\xBF")); found {

@@ -24,6 +24,8 @@ type folder struct {
 	shown string            // prefix of file names in messages
 	trial string            // the trial file's own name
 	sums  map[string][]byte // SHA-256 of each file that was named, by path
+
+	changed map[string][]byte // bytes that stand in for those of a file, by path
 }
 
 // limitError says that a file is larger than what is read.
@@ -61,8 +63,12 @@ func readRegular(stat func() (fs.FileInfo, error), open func() (*os.File, error)
 }
 
 func (f *folder) read(name string, limit int64) ([]byte, error) {
-	b, err := readRegular(func() (fs.FileInfo, error) { return f.root.Stat(filepath.FromSlash(name)) },
-		func() (*os.File, error) { return f.root.Open(filepath.FromSlash(name)) }, limit)
+	b, ok := f.changed[name]
+	var err error
+	if !ok {
+		b, err = readRegular(func() (fs.FileInfo, error) { return f.root.Stat(filepath.FromSlash(name)) },
+			func() (*os.File, error) { return f.root.Open(filepath.FromSlash(name)) }, limit)
+	}
 	if err == nil {
 		sum := sha256.Sum256(b)
 		f.sums[name] = sum[:]

@@ -17,7 +17,15 @@ import (
 // are in the list, in order; the trial is nil when any of them is an error. The
 // error result is a failure to read the trial file itself.
 func Read(path string, vocabulary Vocabulary) (*trial.Trial, diag.List, error) {
+	return read(path, vocabulary, nil)
+}
+
+// read is Read with other bytes in the place of some files.
+func read(path string, vocabulary Vocabulary, changed map[string][]byte) (*trial.Trial, diag.List, error) {
 	b, err := readRegular(func() (fs.FileInfo, error) { return os.Stat(path) }, func() (*os.File, error) { return os.Open(path) }, maxYAML)
+	if c, ok := changed[filepath.Base(path)]; ok && err == nil {
+		b = c
+	}
 	r := newReader(vocabulary)
 	var lim limitError
 	switch {
@@ -35,7 +43,7 @@ func Read(path string, vocabulary Vocabulary) (*trial.Trial, diag.List, error) {
 		return nil, nil, err
 	}
 	defer func() { _ = root.Close() }() // nothing was written
-	r.folder.root = root
+	r.folder.root, r.folder.changed = root, changed
 	if dir != "." || strings.HasPrefix(path, "./") {
 		r.folder.shown = dir
 	}

@@ -1,0 +1,94 @@
+package cli
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"tamis/internal/answer"
+	"tamis/internal/diag"
+	"tamis/internal/report"
+	"tamis/internal/trial"
+)
+
+func (a *app) sheetsCmd() *cobra.Command {
+	var c common
+	var out string
+	cmd := &cobra.Command{
+		Use:   "sheets --out FOLDER TRIAL",
+		Short: "print the trial: run sheet, record sheet, ballots, labels",
+		Long: `sheets writes the sheets that a trial is cooked and tasted with, each one HTML
+page that prints on A4 and Letter: run.html by the baths; record.html for
+weights, times and what is seen; ballots.html, a page for each assessor, without
+set points and cooks; labels.html with a label for every portion and the serving
+list; shopping.html with what to buy and lay out. On all of them stands who may
+eat it. What must not be eaten has no ballot.
+
+Print them from any browser. What is written on them comes back with scores.`,
+		Example: `  tamis sheets --out sheets trials/pollack/pollack.yaml`,
+		Args:    func(cmd *cobra.Command, args []string) error { return oneFile(cmd, args) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			sys, err := c.system(cmd)
+			if err != nil {
+				return err
+			}
+			if out == "" {
+				return usagef(cmd, "sheets needs --out").hint("write --out FOLDER; it is made if it is not there")
+			}
+			t, err := a.read(args[0], &c)
+			if err != nil {
+				return err
+			}
+			if len(t.Cooks) == 0 {
+				return usagef(cmd, "%s has no cooks yet, so there is nothing to print", args[0]).hint("tamis plan " + args[0] + " lays them out")
+			}
+			sheets, err := report.Sheets(t, answer.SheetsOf(t), report.Options{Units: sys})
+			if err != nil {
+				return err
+			}
+			return a.writeSheets(cmd, out, args[0], t, sheets)
+		},
+	}
+	c.add(cmd, false)
+	cmd.Flags().StringVar(&c.units, "units", "metric", "what the pages show first: metric or us")
+	cmd.Flags().StringVar(&out, "out", "", "the folder to write to")
+	return cmd
+}
+
+// writeSheets writes the pages into a folder, which is made where there is none.
+// Only pages are replaced, and all names are looked at before the first is
+// written.
+func (a *app) writeSheets(cmd *cobra.Command, folder, path string, t *trial.Trial, sheets []report.Sheet) error {
+	switch info, err := os.Stat(folder); {
+	case errors.Is(err, fs.ErrNotExist):
+		if err := folderOf(folder); err != nil {
+			return err
+		}
+		if err := os.Mkdir(folder, 0o777); err != nil {
+			return err
+		}
+	case err != nil:
+		return err
+	case !info.IsDir():
+		return usagef(cmd, "--out %s is a file, and a folder is needed", folder)
+	}
+	for _, s := range sheets {
+		if err := overPage(cmd, filepath.Join(folder, s.Name), path, t); err != nil {
+			return err
+		}
+	}
+	var names []string
+	for _, s := range sheets {
+		if err := writeFile(filepath.Join(folder, s.Name), s.HTML); err != nil {
+			return err
+		}
+		names = append(names, s.Name)
+	}
+	a.printf("wrote %s to %s\n", strings.Join(names, ", "), diag.Clean(folder))
+	a.printf("next: print them; type the ballots into  tamis scores --template %s\n", diag.Clean(path))
+	return nil
+}

@@ -1,0 +1,185 @@
+package report
+
+import (
+	"strconv"
+
+	"tamis/internal/answer"
+	"tamis/internal/quantity"
+	"tamis/internal/trial"
+)
+
+// runSheet is what the cook has in view: large, by session, in run order.
+type runSheet struct {
+	sheetHead
+	Sessions []runSession
+	Cautions []words
+}
+
+type runSession struct {
+	Name    string
+	Eat     []verdict
+	Baths   []words
+	Cooks   []runCook
+	ServeAt string
+}
+
+type runCook struct {
+	Order, Cook, Bath string
+	SetPoint, Time    words
+	In, Out, Served   string // clock times; "" leaves room to write
+	Discard           words
+	Core              words // when the core is there
+	Pieces            []runPiece
+	Then              []words // what follows the bath
+	Refused           words   // why it is not to be eaten
+}
+
+type runPiece struct {
+	ID   string
+	What words
+}
+
+func (m *sheetMaker) run(h sheetHead) any {
+	p := runSheet{sheetHead: h, Cautions: all(m.said.Cautions)}
+	for _, g := range m.groups {
+		s := runSession{Name: g.Name(), Eat: m.verdicts(g.Cooks)}
+		if d := m.t.Design; d.Known && d.V.ServeAt.Known {
+			s.ServeAt = d.V.ServeAt.V.String()
+		}
+		baths := map[string]bool{}
+		for _, i := range g.Cooks {
+			c := &m.t.Cooks[i]
+			s.Cooks = append(s.Cooks, m.runCook(i))
+			if c.Bath.Known && !baths[c.Bath.V] {
+				baths[c.Bath.V] = true
+				s.Baths = append(s.Baths, m.bathWords(c.Bath.V))
+			}
+		}
+		p.Sessions = append(p.Sessions, s)
+	}
+	return p
+}
+
+func (m *sheetMaker) runCook(i int) runCook {
+	c, said := &m.t.Cooks[i], m.cook(i)
+	out := runCook{Cook: clean(c.ID), Bath: clean(c.Bath.V), SetPoint: setPointWords(c), Time: bathTime(c),
+		In: clockText(c.Started), Out: clockText(c.Out), Served: clockText(c.Served), Discard: of(said.Discard)}
+	if c.Order.Known {
+		out.Order = strconv.Itoa(c.Order.V)
+	}
+	if !said.Eaten {
+		out.Refused = append(of(said.Why), piece{Text: " Only weigh it, shear it and photograph it."})
+	}
+	if v, ok := said.ComeUp.Get(); ok {
+		up := quantity.MinimumTimeUp(quantity.FromMinutes(v))
+		out.Core = append(say("Core there after "), inBoth(up.Format)...)
+		out.Core = append(out.Core, piece{Text: " at the latest"})
+	}
+	for j := range c.Pieces {
+		out.Pieces = append(out.Pieces, runPiece{ID: clean(c.Pieces[j].ID), What: m.pieceWords(c, j)})
+	}
+	if len(c.Pieces) == 0 {
+		if tr := treatmentWords(c.Treatment); len(tr) > 0 {
+			out.Then = append(out.Then, tr)
+		}
+	}
+	if b := c.Bag; b.Known && b.V.Seal.Known {
+		out.Then = append(out.Then, say("Bag: "+string(b.V.Seal.V)))
+	}
+	if c.Chill.Known && c.Chill.V.Is {
+		out.Then = append(out.Then, say("Then chilled"))
+	}
+	return out
+}
+
+// pieceWords says what a piece is and what is done to it.
+func (m *sheetMaker) pieceWords(c *trial.Cook, j int) words {
+	p := &c.Pieces[j]
+	var parts []words
+	if p.Source.Known {
+		s := p.Source.V
+		if p.Part.Known {
+			s += " " + p.Part.V
+		}
+		parts = append(parts, say(s))
+	}
+	if p.Thickness.Known {
+		parts = append(parts, inBoth(p.Thickness.V.Format))
+	}
+	if p.Before.Known {
+		parts = append(parts, inBoth(p.Before.V.Format))
+	}
+	if tr := treatmentWords(c.Treatments(j)); len(tr) > 0 {
+		parts = append(parts, tr)
+	}
+	return strung(parts, ", ")
+}
+
+// treatmentWords names brine, finish and further factors.
+func treatmentWords(tr trial.Treatment) words {
+	var parts []words
+	if tr.Brine.Known {
+		parts = append(parts, say(tr.Brine.V.Label()))
+	}
+	if tr.Finish.Known && !tr.Finish.V.None {
+		parts = append(parts, say(tr.Finish.V.Label()))
+	}
+	for _, l := range tr.With {
+		parts = append(parts, say(plain(l.Factor)+" "+l.Level))
+	}
+	return strung(parts, ", ")
+}
+
+func setPointWords(c *trial.Cook) words {
+	if !c.SetPoint.Known {
+		return nil
+	}
+	v := c.SetPoint.V.Celsius()
+	q := answer.Quantity{Kind: answer.Temperature, Value: v}
+	if v != float64(int(v)) {
+		q.Digits = 1
+	}
+	return of(answer.Say(q))
+}
+
+func bathTime(c *trial.Cook) words {
+	if d, ok := c.BathTime(); ok {
+		return inBoth(d.Format)
+	}
+	if c.Hold.Known {
+		return append(say("hold "), inBoth(c.Hold.V.Format)...)
+	}
+	return nil
+}
+
+func clockText(o trial.Opt[trial.Clock]) string {
+	if !o.Known {
+		return ""
+	}
+	return o.V.String()
+}
+
+// bathWords says what is known of a bath.
+func (m *sheetMaker) bathWords(id string) words {
+	out := say(id)
+	for _, b := range m.t.Baths {
+		if b.ID != id || !b.Reads.Known {
+			continue
+		}
+		k := b.Reads.V.Kelvin()
+		word := "high"
+		if k < 0 {
+			k, word = -k, "low"
+		}
+		if k == 0 {
+			out = append(out, piece{Text: " reads true"})
+		} else {
+			out = append(out, piece{Text: " reads "})
+			out = append(out, of(answer.Say(answer.Quantity{Kind: answer.Difference, Value: k, Digits: 1}, " "+word))...)
+		}
+		if b.Checked.Known {
+			out = append(out, piece{Text: ", checked " + b.Checked.V.String()})
+		}
+	}
+	return out
+}
