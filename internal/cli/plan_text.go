@@ -181,7 +181,11 @@ func (s *planText) tasting() {
 	}
 	s.item(each + ".")
 	s.item(fmt.Sprintf("Each sample gets %s, each taster meets each set point %s.", spanOf(v.TasteLow, v.TasteHigh, "taster"), spanOf(v.MeetLow, v.MeetHigh, "time")))
-	s.item(fmt.Sprintf("Set points differ by at most %d at any place of the order, and by at most %d in what they come right after.", v.PlaceSpread, v.AfterSpread))
+	if v.PlaceSpread == 0 && v.AfterSpread == 0 {
+		s.item("Every set point stands equally often at every place and right after every other one.")
+	} else {
+		s.item(fmt.Sprintf("Counts of set points differ by at most %d at any place of the order, and by at most %d in what comes right after what.", v.PlaceSpread, v.AfterSpread))
+	}
 	if e, ok := v.Efficiency.Get(); ok {
 		s.item(fmt.Sprintf("Two methods share %s; efficiency against complete sittings: %s.", spanOf(v.PairLow, v.PairHigh, "sitting"), prose.Fixed(math.Floor(100*e)/100, 2)))
 	}

@@ -129,9 +129,8 @@ func (d *planFiles) compose(text []byte, t *trial.Trial) ([]byte, []trialfile.Fi
 		t.Panel.V = p
 		if had {
 			yes := map[bool]string{true: "yes", false: "no"}[p.Blind.V]
-			for _, s := range []step{{d.scores, []string{"panel", "scores"}}, {d.key, []string{"panel", "key"}}, {yes, []string{"panel", "blind"}}, {string(p.Plan.V), []string{"panel", "plan"}}} {
-				steps = append(steps, s)
-			}
+			steps = append(steps, step{d.scores, []string{"panel", "scores"}}, step{d.key, []string{"panel", "key"}},
+				step{yes, []string{"panel", "blind"}}, step{string(p.Plan.V), []string{"panel", "plan"}})
 		} else {
 			keys = append(keys, "panel")
 		}

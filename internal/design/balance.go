@@ -185,10 +185,7 @@ func (l *layout) meetings() []Meeting {
 	for _, r := range l.runs {
 		arm = append(arm, l.s.combinations[r.combo].arm)
 	}
-	out = append(out, meeting("session", arm, l.when.Session, arms))
-	if len(l.s.baths) > 0 {
-		out = append(out, meeting("bath", arm, l.when.Bath, arms))
-	}
+	out = append(out, meeting("session", arm, l.when.Session, arms), meeting("bath", arm, l.when.Bath, arms))
 	var armOf, within, source, part []int
 	var sources, parts []string
 	for j, s := range l.slots {

@@ -127,9 +127,7 @@ func (l *layout) trial(t *trial.Trial) *trial.Trial {
 		if laid {
 			c.Session = trial.Some(l.s.sessions[l.when.Session[i]])
 			c.Order = trial.Some(l.when.Order[i])
-			if len(l.s.baths) > 0 {
-				c.Bath = trial.Some(l.s.baths[l.when.Bath[i]])
-			}
+			c.Bath = trial.Some(l.s.baths[l.when.Bath[i]])
 		}
 		if len(d.Brine) == 1 {
 			c.Brine = trial.Some(d.Brine[0])

@@ -76,7 +76,7 @@ func (l *layout) fitsTime(t *trial.Trial, longest float64) error {
 		most = math.Max(most, m)
 	}
 	l.rounds = max(1, int(longest/(most+Turnover)+1e-9)) // one run always fits, however long it takes
-	baths := max(1, len(l.s.baths))
+	baths := len(l.s.baths)
 	if have := l.rounds * baths * len(l.s.sessions); len(l.runs) > have {
 		return refuse(ErrRuns, l.s.d.At, say(len(l.runs), " runs of up to ", quantity.FromMinutes(math.Ceil(most)), " and ", quantity.FromMinutes(Turnover),
 			" to refill do not fit: ", count(baths, "bath", "baths"), " in ", count(len(l.s.sessions), "session", "sessions"), " of ", quantity.FromMinutes(longest), " hold ", have),
@@ -263,7 +263,7 @@ func (l *layout) attempt(entries []entry, seed uint64) (*clash, error) {
 	if c != nil {
 		return c, nil
 	}
-	p := allot.Runs{Sessions: len(l.s.sessions), Baths: max(1, len(l.s.baths)), Rounds: l.rounds, InSession: f.session, InBath: f.bath}
+	p := allot.Runs{Sessions: len(l.s.sessions), Baths: len(l.s.baths), Rounds: l.rounds, InSession: f.session, InBath: f.bath}
 	var combo, time []int
 	with := make([][]int, len(l.s.d.Factors))
 	for _, r := range l.runs {

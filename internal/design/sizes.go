@@ -49,7 +49,7 @@ type sizes struct {
 	each         int
 	perCook      int
 	sessions     []string
-	baths        []string // empty: one bath without a name
+	baths        []string
 	stock        []stockPiece
 	people       []string
 	sitting      int
@@ -242,6 +242,9 @@ func (s *sizes) places(t *trial.Trial) error {
 		for _, b := range t.Baths {
 			s.baths = append(s.baths, b.ID)
 		}
+	}
+	if len(s.baths) == 0 { // one is needed, and a name makes it one and the same for all
+		s.baths = []string{"bath-1"}
 	}
 	return nil
 }
