@@ -34,10 +34,11 @@ var beyondSetPoints = Check{
 }
 
 var (
-	temperatureIn = regexp.MustCompile(`(?i)(-?\d+(?:[.,]\d+)?)\s*(?:°\s*)?([CF])(?:$|[^\pL])`)
-	timeIn        = regexp.MustCompile(`(?i)(?:^|[^\d.,])(\d+(?:[.,]\d+)?)\s*(min|minutes|h|hours|hour)(?:$|[^\pL])`)
-	coldWords     = phrasesOf("serve*", "serving", "served", "chill*", "freez*", "frozen", "fridge", "refrigerat*", "stored", "keep", "rest*", "plate*", "ice")
-	aboveBelow    = regexp.MustCompile(`(?i)(above|below|over|under|hotter than|colder than|cooler than|beyond)\s*$`)
+	timeIn      = regexp.MustCompile(`(?i)(?:^|[^\d.,])(\d+(?:[.,]\d+)?)\s*-?\s*(min|mins|minutes?|h|hrs?|hours?)(?:$|[^\pL])`)
+	coldWords   = phrasesOf("serve*", "serving", "eat", "eaten", "plate", "plates", "plated", "chill*", "cooled", "cooling", "freez*", "frozen", "fridge", "refrigerat*", "stored", "storage", "keep", "kept", "rest", "rested", "resting", "ice", "thaw*", "room temperature", "reheat*", "oven", "pan", "sear*", "started at", "start temperature")
+	aboveBelow  = regexp.MustCompile(`(?i)(above|below|over|under|hotter than|warmer than|colder than|cooler than|lower than|higher than|beyond|more than|less than|past)\s*(?:about\s*)?$`)
+	downWords   = regexp.MustCompile(`(?i)^(below|under|colder|cooler|lower|less)`)
+	notTriedYet = phrasesOf("was not cooked", "were not cooked", "was not tried", "not tested", "was not tested", "untested", "was never cooked", "would have to be cooked", "next time", "next trial", "to be tried", "remains to be seen", "we did not")
 )
 
 func judgeBeyond(c *Case) Judgement {
@@ -52,17 +53,20 @@ func judgeBeyond(c *Case) Judgement {
 	slack := c.set.number("beyond") * (high - low)
 	var gentle *Judgement
 	for _, s := range sentences(text) {
-		for _, m := range temperatureIn.FindAllStringSubmatchIndex(s.text, -1) {
-			if near(s.text, m[0], coldWords) {
+		if s.asks() || notTriedYet.in(s.text) {
+			continue
+		}
+		for _, m := range temperaturesIn(s.text) {
+			if nearWords(s.text, m.start, m.end, coldWords) || denied(s.text[:m.start]) || inQuotes(s.text, m.start) {
 				continue
 			}
-			v, ok := toCelsius(s.text[m[2]:m[3]], s.text[m[4]:m[5]])
-			if !ok {
-				continue
+			v := m.celsius
+			h := hit{s.text[m.start:m.end], s, s.at + m.start}
+			past := aboveBelow.FindString(s.text[:m.start])
+			down := downWords.MatchString(past)
+			if strings.HasPrefix(strings.ToLower(past), "over") && math.Abs(v-(high-low)) < 0.5 {
+				continue // a rise over 8 °C: the range itself
 			}
-			h := hit{strings.TrimSpace(s.text[m[2]:m[5]]), s, s.at + m[2]}
-			past := aboveBelow.FindString(s.text[:m[2]])
-			down := strings.HasPrefix(strings.ToLower(past), "below") || strings.HasPrefix(strings.ToLower(past), "under") || strings.Contains(strings.ToLower(past), "colder") || strings.Contains(strings.ToLower(past), "cooler")
 			outside := v < low-slack-1e-9 || v > high+slack+1e-9
 			if k == 1 {
 				outside = math.Abs(v-low) > 0.5
@@ -92,15 +96,16 @@ func judgeBeyond(c *Case) Judgement {
 	return clear()
 }
 
-// near reports whether a word of a list stands within 30 characters before or
-// after a place.
-func near(s string, at int, p phrases) bool {
-	return p.re.MatchString(s[max(0, at-30):min(len(s), at+35)])
-}
-
-func toCelsius(number, unit string) (float64, bool) {
-	t, err := quantity.ParseTemperature(strings.ReplaceAll(number, ",", ".") + " °" + strings.ToUpper(unit))
-	return t.Celsius(), err == nil
+// nearWords reports whether a word of a list stands within four words before or
+// three after a place, in the same part of the sentence.
+func nearWords(s string, start, end int, p phrases) bool {
+	before := strings.Fields(s[strings.LastIndexAny(s[:start], ",;:(")+1 : start])
+	after := s[end:]
+	if i := strings.IndexAny(after, ",;:)"); i >= 0 {
+		after = after[:i]
+	}
+	words := strings.Fields(after)
+	return p.in(strings.Join(before[max(0, len(before)-4):], " ")) || p.in(strings.Join(words[:min(3, len(words))], " "))
 }
 
 // gapAround finds the neighbours between which a temperature lies more than 1 °C
@@ -130,6 +135,9 @@ func (c *Case) proposal(celsiusAt float64) prose.Sentence {
 	return prose.Say("Cook ", celsius(celsiusAt), ".")
 }
 
+// waitWords are about other times than those in the bath.
+var waitWords = phrasesOf("brine*", "salt*", "within", "later", "longer", "shorter", "earlier", "more", "less", "aged", "after", "apart", "every", "between bites", "sat", "waited", "dried", "air")
+
 // timeBeyond is a time of the text outside the times and holds by more than a
 // tenth.
 func (c *Case) timeBeyond(s sentence) *Judgement {
@@ -147,13 +155,14 @@ func (c *Case) timeBeyond(s sentence) *Judgement {
 		return nil
 	}
 	for _, m := range timeIn.FindAllStringSubmatchIndex(s.text, -1) {
-		if near(s.text, m[2], coldWords) {
+		if nearWords(s.text, m[2], m[5], coldWords) || nearWords(s.text, m[2], m[5], waitWords) || denied(s.text[:m[2]]) || inQuotes(s.text, m[2]) {
 			continue
 		}
-		d, err := quantity.ParseDuration(strings.ReplaceAll(s.text[m[2]:m[3]], ",", ".") + " " + s.text[m[4]:m[5]][:1])
+		unit := " h"
 		if strings.HasPrefix(strings.ToLower(s.text[m[4]:m[5]]), "m") {
-			d, err = quantity.ParseDuration(strings.ReplaceAll(s.text[m[2]:m[3]], ",", ".") + " min")
+			unit = " min"
 		}
+		d, err := quantity.ParseDuration(strings.ReplaceAll(s.text[m[2]:m[3]], ",", ".") + unit)
 		if err != nil || d.Minutes() >= 0.9*short && d.Minutes() <= 1.1*long {
 			continue
 		}

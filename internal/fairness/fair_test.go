@@ -255,8 +255,8 @@ func fairScores(cooks *yaml.Node) string {
 					piece = textAt(pieces.Content[a%len(pieces.Content)], "id")
 				}
 				// Tasters differ more than runs do: their deviations go round, and come to
-				// nothing over the six.
-				own := [6]float64{-0.5, 0.3, 0.1, -0.2, 0.4, -0.1}[(a+i+2*k)%6]
+				// nothing over the six, and over the two who share a piece.
+				own := [6]float64{-0.5, 0.3, 0.1, 0.5, -0.3, -0.1}[(a+i+2*k)%6]
 				firmness := 3.5 + 0.35*(typedCelsius(textAt(c, "set_point"))-48) + own + 0.1*wobble(i, k)
 				b += fmt.Sprintf("%s,%s,%d,%s,%s,%.1f\n", name, s, pos+1, textAt(c, "id"), piece, math.Max(0, math.Min(10, firmness)))
 			}

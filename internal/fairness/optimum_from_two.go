@@ -31,7 +31,9 @@ var optimumFromTwo = Check{
 	},
 }
 
-var optimumWords = phrasesOf("optimum", "optimal", "optimally", "ideal", "ideally", "peak", "peaks", "sweet spot", "best temperature", "best set point", "perfect temperature", "perfect set point")
+var optimumWords = phrasesOf("optimum", "optima", "optimal", "optimally", "optimise*", "optimize*", "ideal", "ideally", "peak", "peaks", "peaked", "maximum", "sweet spot", "best temperature", "best set point", "best setting", "best degree",
+	"best is at", "best at", "perfect temperature", "perfect set point", "perfect at", "right temperature", "just the right temperature").
+	except("ideally we", "ideally one", "ideally there", "an ideal world", "ideal slab", "peak season", "maximum time", "the maximum of the scale")
 
 func judgeOptimum(c *Case) Judgement {
 	if j, ok := conclusionOr(c); !ok {

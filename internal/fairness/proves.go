@@ -22,12 +22,17 @@ var proves = Check{
 }
 
 var (
-	certainWords = phrasesOf("prove", "proves", "proved", "proven", "proof", "always", "never fails", "guarantee*", "definitely", "without doubt",
-		"without a doubt", "science says", "the perfect", "undoubtedly", "certainly", "conclusively", "once and for all", "every time", "undeniabl*", "beyond doubt")
-	causeWords     = phrasesOf("makes", "make", "made", "because of", "causes", "caused", "due to the temperature", "due to the set point", "thanks to the temperature", "leads to", "results in")
-	confirmedWords = phrasesOf("confirm", "confirms", "confirmed", "confirmation")
+	certainWords = phrasesOf("prove", "proves", "proved", "proven", "proving", "proof", "always", "guarantee*", "definite", "definitely", "definitively",
+		"science says", "scientifically", "the perfect", "is perfect", "undoubtedly", "certainly", "with certainty", "it is certain", "conclusive", "conclusively", "once and for all", "every time", "undeniabl*",
+		"unquestionabl*", "indisputabl*", "irrefutabl*", "for sure", "infallibl*", "foolproof", "fail-safe", "the truth is", "a fact", "in all cases", "invariably", "settles it", "settles the question").
+		except("proving basket", "proving drawer", "proved for", "prove for", "proof the dough", "the perfect storm", "nearly always", "almost always", "mostly always")
+	causeWords = phrasesOf("makes", "make", "made", "because of", "because it was hotter", "because it was cooler", "causes", "caused", "cause of", "due to the temperature", "due to the set point", "due to temperature",
+		"due to the heat", "thanks to the temperature", "thanks to the heat", "leads to", "led to", "results in", "resulted in", "effect of temperature", "effect of the temperature", "effect of the set point",
+		"is down to the temperature", "owing to").except("we made", "were made", "was made", "makes sense", "made sure", "made by", "made from", "made in", "make sure", "made no", "makes no")
+	confirmedWords = phrasesOf("confirm", "confirms", "confirmed", "confirmation", "confirming").except("to be confirmed", "must be confirmed", "should be confirmed", "needs to be confirmed", "remains to be confirmed", "to confirm")
 	// certainPhrases are certain though a denial stands in them.
-	certainPhrases = phrasesOf("never fails", "without doubt", "without a doubt")
+	certainPhrases = phrasesOf("never fails", "never failed", "cannot fail", "can't fail", "cannot go wrong", "can't go wrong", "without doubt", "without a doubt", "without any doubt", "no doubt", "beyond doubt", "beyond any doubt",
+		"no question", "without question", "without exception", "no exceptions")
 )
 
 func judgeProves(c *Case) Judgement {
@@ -38,8 +43,12 @@ func judgeProves(c *Case) Judgement {
 	if h := certainWords.find(text); len(h) > 0 {
 		return sayOf(c, h[0], Fill{"better": c.better()})
 	}
-	if h := certainPhrases.find(text); len(h) > 0 {
-		return sayOf(c, h[0], Fill{"better": c.better()})
+	for _, s := range sentences(text) {
+		for _, m := range certainPhrases.matches(s.text) {
+			if !s.asks() && !denied(s.text[:m[0]]) && !inQuotes(s.text, m[0]) {
+				return sayOf(c, hit{s.text[m[0]:m[1]], s, s.at + m[0]}, Fill{"better": c.better()})
+			}
+		}
 	}
 	if c.Claim == nil {
 		return clear()

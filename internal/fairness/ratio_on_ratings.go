@@ -28,13 +28,26 @@ var ratioOnRatings = Check{
 	},
 }
 
-var ratioWords = regexp.MustCompile(`(?i)(?:^|[^\pL\pN])(twice|thrice|half as \pL+|doubl\pL+|tripl\pL+|\d+(?:[.,]\d+)?[- ]?(?:times|fold|x)|two times|three times|(?:two|three|ten)fold|\d+(?:[.,]\d+)?\s*(?:%|per ?cent)\s+(?:more|less|\pL+er))(?:$|[^\pL\pN])`)
+// ratioWords are a number that multiplies: twice as, 1.5 times the, 40 % firmer,
+// half the, doubled. "Tasted twice" and "a double-blind tasting" multiply nothing.
+var ratioWords = phrases{re: regexp.MustCompile(`(?i)(?:^|[^\pL\pN])(` +
+	`(?:` + ratioNumber + `)\s+(?:as|so|the|that|more|less|what|\pL+er)` +
+	`|half\s+(?:as|the|that|again)(?:\s+\pL+)?` +
+	`|(?:a|one|two|three)[ -](?:third|thirds|quarter|quarters|fifth|tenth)s?\s+(?:as|more|less|of\s+(?:that|the|its)|\pL+er)` +
+	`|doubl(?:e|es|ed|ing)|tripl(?:e|es|ed|ing)|quadrupl(?:e|es|ed|ing)|halv(?:e|es|ed|ing)` +
+	`|(?:\d+(?:[.,]\d+)?|two|three|four|five|ten|several|many)[- ]?fold|\d+(?:[.,]\d+)?\s?[x×]` +
+	`|\d+(?:[.,]\d+)?\s*(?:%|per ?cent|percent)\s+(?:more|less|of\s+(?:that|what|its)|as|\pL+er)` +
+	`|(?:up|down|rose|rises|fell|falls|dropped|drops|grew|increased|decreased|gained|lost)\s+(?:by\s+)?(?:about\s+|some\s+|roughly\s+|nearly\s+|over\s+)?\d+(?:[.,]\d+)?\s*(?:%|per ?cent|percent)` +
+	`)(?:$|[^\pL\pN])`),
+	but: phraseRE([]string{"double blind", "double-blind", "double boiler", "double check*", "double-check*", "doubled up", "double portion*"})}
+
+const ratioNumber = `twice|thrice|(?:\d+(?:[.,]\d+)?|two|three|four|five|six|ten|several|many|a few|one and a half|two and a half)[ -]?times`
 
 func judgeRatio(c *Case) Judgement {
 	if j, ok := conclusionOr(c); !ok {
 		return j
 	}
-	found := phrases{ratioWords}.find(c.Trial.Conclusion.V)
+	found := ratioWords.find(c.Trial.Conclusion.V)
 	if len(found) == 0 {
 		return clear()
 	}

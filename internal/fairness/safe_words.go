@@ -28,12 +28,15 @@ var safeWords = Check{
 }
 
 var (
-	safeList   = phrasesOf("safe", "safely", "pasteurised", "pasteurized", "pasteurisation", "pasteurization", "pasteurises", "pasteurizes", "kills", "kill", "killed", "no risk", "risk-free", "harmless", "sterile", "sterilised", "sterilized", "germ-free", "bacteria-free", "without risk", "no danger")
-	peopleList = phrasesOf("children", "kids", "toddlers", "babies", "pregnant", "pregnancy", "elderly", "older people", "everyone", "everybody", "anyone", "the whole family", "immun*", "patients", "hospital*")
-	fineList   = phrasesOf("fine", "ok", "okay", "good", "suitable", "perfect", "can be served", "can be given", "can eat", "may eat", "no problem", "great")
+	safeList = phrasesOf("safe", "safely", "food-safe", "food safe", "pasteurised", "pasteurized", "pasteurisation", "pasteurization", "pasteurises", "pasteurizes", "kills", "kill", "killed", "no risk", "risk-free", "harmless", "sterile", "sterilised", "sterilized", "germ-free", "bacteria-free", "without risk", "no danger", "nothing can happen", "not dangerous", "germs are dead", "bacteria are dead", "sanitised", "sanitized").
+			except("the safe side", "safe distance", "safe keeping", "pasteurised egg*", "pasteurized egg*", "pasteurised milk", "pasteurized milk", "pasteurised cream", "pasteurised juice",
+			"kills the flavour", "kills the flavor", "kills the taste", "kills the texture", "kills the aroma", "kills the bite", "kills the crunch", "kills the mood",
+			"killed the flavour", "killed the flavor", "killed the taste", "killed the texture", "killed the aroma", "killed the crunch")
+	peopleList = phrasesOf("children", "kids", "toddlers", "babies", "pregnant", "pregnancy", "elderly", "older people", "old people", "grandmother", "seniors", "infants", "guests of any age", "everyone", "everybody", "anyone", "the whole family", "immun*", "patients", "hospital*")
+	fineList   = phrasesOf("fine", "ok", "okay", "good", "suitable", "perfect", "can be served", "can be given", "can eat", "may eat", "can have", "may have", "edible", "served to", "healthy", "no problem", "great")
 	storeList  = phrasesOf("keeps for", "keep for", "shelf life", "will keep", "keeps up to", "store for", "stores for", "good for a week", "keeps a week")
 	// riskPhrases hold their own denial.
-	riskPhrases = phrasesOf("no risk", "no danger", "without risk", "risk-free")
+	riskPhrases = phrasesOf("no risk", "no danger", "without risk", "risk-free", "nothing can happen", "not dangerous", "no germs", "no bacteria", "no parasites", "no worry", "no worries")
 )
 
 // safeText is one text that a reader sees.
@@ -66,7 +69,7 @@ func judgeSafeWords(c *Case) Judgement {
 			}
 			at := diag.Pos{}
 			if s.text.Known {
-				at = placeIn(s.text, part.at+h.at)
+				at = placeIn(t, s.text, part.at+h.at)
 			}
 			return Judgement{
 				Outcome: Fires, Severity: Blocks, Statistic: "verdict", Value: quantity.Absent(verdict.String()),
@@ -88,8 +91,10 @@ func safeClaim(s sentence) (h hit, vulnerable, found bool) {
 			return hits[0], vulnerable, true
 		}
 	}
-	if m := riskPhrases.re.FindStringSubmatchIndex(s.text); m != nil && !denied(s.text[:m[2]]) {
-		return hit{s.text[m[2]:m[3]], s, m[2]}, vulnerable, true
+	for _, m := range riskPhrases.matches(s.text) {
+		if !denied(s.text[:m[0]]) && !inQuotes(s.text, m[0]) && !s.asks() {
+			return hit{s.text[m[0]:m[1]], s, m[0]}, vulnerable, true
+		}
 	}
 	if fine := fineList.find(s.text); len(fine) > 0 && vulnerable {
 		return hit{fine[0].phrase + " … " + people[0].phrase, s, fine[0].at}, true, true

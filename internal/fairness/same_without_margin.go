@@ -2,6 +2,8 @@ package fairness
 
 import (
 	"math"
+	"regexp"
+	"strings"
 
 	"tamis/internal/prose"
 	"tamis/internal/quantity"
@@ -28,28 +30,40 @@ var sameWithoutMargin = Check{
 	Judge:   judgeSame,
 }
 
-var sameWords = phrasesOf("the same", "identical", "equal", "equally", "no difference", "makes no difference", "just as", "cannot be told apart", "can't be told apart", "indistinguishable", "as good as", "does not matter", "doesn't matter")
+// sameWords claim sameness: "the same" as a predicate, "the same firmness", and
+// words that mean it. "The same fish" and "at the same time" claim none.
+var sameWords = phrases{re: regexp.MustCompile(`(?i)(?:^|[^\pL\pN])(` +
+	`the\s+same(?:\s*(?:$|[.,;:)!]|—|–)|\s+(?:at|for|in|as|whether|when|if|with|to|within|or|result|results|texture|textures|score|scores|taste|thing|bite|quality|answer|again|\pL*ness|tenderness))` +
+	`|no\s+(?:real\s+|true\s+)?differences?|no\s+different|indifferent|identical|equal|equally|equals|equivalent|just\s+as|every\s+bit\s+as|as\s+good\s+as|is\s+as\s+\pL+\s+as|are\s+as\s+\pL+\s+as|was\s+as\s+\pL+\s+as|were\s+as\s+\pL+\s+as` +
+	`|indistinguishable|interchangeable|alike|cannot\s+be\s+told\s+apart|can['’]t\s+be\s+told\s+apart|(?:does|do|did)\s+not\s+(?:matter|differ)|(?:doesn|don|didn)['’]t\s+(?:matter|differ)|makes?\s+no\s+odds|ha[sd]\s+no\s+effect|no\s+effect\s+on|unaffected|unchanged` +
+	`)(?:$|[^\pL\pN])`),
+	but: phraseRE([]string{"no difference was seen", "no difference was found", "no differences were seen", "no differences were found", "no difference seen", "no difference could be seen", "no difference could be found",
+		"saw no difference", "found no difference", "noticed no difference", "tasted no difference", "no difference in * was seen", "no difference in * was found", "equal parts", "equal weight*", "equal size*", "equal amount*", "equal number*", "equal time*",
+		"just as planned", "just as we", "just as the", "just as it", "alike in size", "equal portions", "at the same", "on the same"})}
 
-// seenWords: to say that no difference was seen is no claim of sameness.
-var seenWords = phrasesOf("no difference was seen", "no difference was found", "saw no difference", "found no difference", "no measurable difference", "the same fish", "the same pieces", "the same bath",
-	"the same day", "the same time", "the same delivery", "the same panel", "the same cook", "the same way", "at the same")
+// seenWords: a sentence that says what was seen, and no more.
+var seenWords = phrasesOf("no difference was seen", "was seen", "was found", "were seen", "were found", "saw", "found", "noticed", "could see", "could be seen", "to be seen", "measurable", "significant", "detect*")
 
 func judgeSame(c *Case) Judgement {
 	if j, ok := conclusionOr(c); !ok {
 		return j
 	}
 	var found *hit
+search:
 	for _, s := range sentences(c.Trial.Conclusion.V) {
-		m := sameWords.re.FindStringSubmatchIndex(s.text)
-		if m == nil || seenWords.re.MatchString(s.text) || inQuotes(s.text, m[2]) {
+		if s.asks() {
 			continue
 		}
-		// "cannot be told apart" holds its own denial; "not the same" is none.
-		if phrase := s.text[m[2]:m[3]]; denied(s.text[:m[2]]) && !denied(phrase) {
-			continue
+		for _, m := range sameWords.matches(s.text) {
+			// "cannot be told apart" holds its own denial; "not the same" is none, and
+			// "no difference was seen" says what was seen.
+			phrase := strings.TrimRight(s.text[m[0]:m[1]], " .,;:)!—–")
+			if inQuotes(s.text, m[0]) || denied(s.text[:m[0]]) || strings.HasPrefix(strings.ToLower(phrase), "no ") && seenWords.in(s.text) {
+				continue
+			}
+			found = &hit{phrase, s, s.at + m[0]}
+			break search
 		}
-		found = &hit{s.text[m[2]:m[3]], s, s.at + m[2]}
-		break
 	}
 	if found == nil {
 		return clear()

@@ -30,10 +30,12 @@ var widerThanTrial = Check{
 }
 
 var (
-	generalWords = phrasesOf("all", "any", "every", "fish", "meat", "poultry", "seafood", "vegetables", "in general", "generally", "as a rule")
-	peopleWords  = phrasesOf("people", "guests", "customers", "consumers", "everyone", "everybody", "diners", "anyone", "the public", "most people")
-	limitWords   = phrasesOf("these", "this", "our", "ours", "we", "that day", "in the trial", "here", "were", "was", "scored", "preferred", "tasted", "had", "gave", "did", "liked", "flaked", "held", "said", "came")
-	mediumWords  = map[trial.Medium]phrases{
+	generalWords = phrasesOf("all", "any", "every", "fish", "meat", "poultry", "seafood", "vegetables", "in general", "generally", "as a rule", "usually", "anywhere", "everywhere", "universally", "whatever the").
+			except("all in all", "all three", "all four", "all five", "all six", "all eight", "all nine", "all our", "all of our", "all of the", "all of these", "all the", "all sessions", "all cooks", "in all", "after all", "above all",
+			"every session", "every cook", "every set point", "every taster", "every run", "every sitting", "every one of", "any of the", "if any", "fish-*", "all tasters", "every pair", "all scores", "all measures")
+	peopleWords = phrasesOf("people", "guests", "customers", "consumers", "everyone", "everybody", "diners", "anyone", "the public", "most people")
+	limitWords  = phrasesOf("these", "this", "our", "ours", "we", "that day", "in the trial", "here", "were", "was", "scored", "preferred", "tasted", "had", "gave", "did", "liked", "flaked", "held", "said", "came").except("like this", "like these", "such as this")
+	mediumWords = map[trial.Medium]phrases{
 		trial.Oven: phrasesOf("oven"), trial.Pan: phrasesOf("pan", "frying pan", "skillet"), trial.Oil: phrasesOf("deep fryer", "in oil", "confit"), trial.Steam: phrasesOf("steamer", "combi oven"),
 	}
 	foodWords = strings.Fields("salmon cod haddock pollack trout tuna halibut hake mackerel beef pork lamb veal chicken turkey duck egg eggs carrot carrots potato potatoes shrimp prawn prawns lobster squid octopus mussels oysters scallops venison")
@@ -50,8 +52,11 @@ func judgeWider(c *Case) Judgement {
 	split := slices.ContainsFunc(c.Findings, func(f Finding) bool { return f.Slug == "panel-splits" && f.Outcome == Fires })
 	t := c.Trial
 	for _, s := range sentences(t.Conclusion.V) {
-		limited := limitWords.re.MatchString(s.text)
-		if h := peopleWords.find(s.text); len(h) > 0 && (level < L4 || split) && !strings.Contains(strings.ToLower(s.text), "like those we asked") && !asked(s.text) {
+		if s.asks() {
+			continue
+		}
+		limited := limitWords.in(s.text)
+		if h := peopleWords.find(s.text); len(h) > 0 && (level < L4 || split) && !strings.Contains(strings.ToLower(s.text), "like those we asked") && !askedWords.in(s.text) {
 			return c.tooWide(s, h[0], "“our tasters”")
 		}
 		for _, w := range foodWords {
@@ -72,7 +77,7 @@ func judgeWider(c *Case) Judgement {
 		}
 		if name := strings.ToLower(t.Food.Name.V); name != "" {
 			for _, word := range append([]string{name}, strings.Fields(name)...) {
-				if len(word) > 3 && hasWord(strings.ToLower(s.text), word) && presentTense.MatchString(s.text) {
+				if len(word) > 3 && hasWord(strings.ToLower(s.text), word) && presentTense.in(s.text) {
 					return c.tooWide(s, hit{phrase: word, in: s, at: strings.Index(strings.ToLower(s.text), word)}, "“these pieces” and the past tense")
 				}
 			}
@@ -81,12 +86,10 @@ func judgeWider(c *Case) Judgement {
 	return clear()
 }
 
-var presentTense = phrasesOf("is", "are", "needs", "wants", "makes", "gives", "holds", "flakes", "stays", "gets", "becomes", "tastes", "should", "must", "firms", "likes", "turns", "has").re
+var presentTense = phrasesOf("is", "are", "needs", "wants", "makes", "gives", "holds", "flakes", "stays", "gets", "becomes", "tastes", "should", "must", "firms", "likes", "turns", "has", "wins", "needs", "dries", "works", "can", "will", "comes", "loses", "keeps", "tends", "prefers", "wants")
 
-// asked reports whether a sentence limits its people to those who were asked.
-func asked(s string) bool {
-	return phrasesOf("we asked", "our guests", "our tasters", "of our", "who tasted", "in our panel", "asked").re.MatchString(s)
-}
+// askedWords limit people to those who were asked.
+var askedWords = phrasesOf("we asked", "our guests", "our tasters", "of our", "who tasted", "in our panel", "asked", "the guests that day", "tasted here")
 
 func (c *Case) tooWide(s sentence, h hit, say string) Judgement {
 	h.in, h.at = s, s.at+max(0, h.at)

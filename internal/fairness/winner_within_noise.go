@@ -34,7 +34,7 @@ var winnerWithinNoise = Check{
 
 var (
 	rankWords = phrasesOf("better", "best", "winner", "wins", "won", "prefer*", "superior", "beats", "beat", "ahead", "firmer", "softer", "juicier", "tenderer", "drier", "moister", "more tender",
-		"more juicy", "more moist", "flakier", "tougher", "chewier", "nicer", "favourite", "favorite", "clearly", "*er than")
+		"more juicy", "more moist", "flakier", "tougher", "chewier", "nicer", "favour*", "favor*", "top", "leads", "outperform*", "outdoes", "improve*", "clearly", "*er than")
 	cookItAt = regexp.MustCompile(`(?i)\b(?:cook|go for|use|choose|pick|recommend|set)\b`)
 )
 
@@ -51,7 +51,7 @@ func judgeWinner(c *Case) Judgement {
 	}
 	var unjudged *Judgement
 	for _, s := range sentences(c.Trial.Conclusion.V) {
-		ranks := phrases{rankWords.re}.find(s.text)
+		ranks := rankWords.find(s.text)
 		tells := cookItAt.FindStringIndex(s.text)
 		if len(ranks) == 0 && tells == nil {
 			continue
@@ -125,13 +125,8 @@ func mentions(c *Case, text, label string) bool {
 		if name != label || len(c.Factor.Values) <= l || !c.Factor.IsSetPoint() {
 			continue
 		}
-		for _, m := range temperatureIn.FindAllStringSubmatch(text, -1) {
-			if v, ok := toCelsius(m[1], m[2]); ok && abs(v-c.Factor.Values[l]) < 0.3 {
-				return true
-			}
-		}
-		for _, n := range bareNumber.FindAllStringSubmatch(text, -1) {
-			if strings.TrimSpace(n[1]) == strings.TrimSuffix(strings.TrimSuffix(name, " °C"), " °F") {
+		for _, m := range temperaturesIn(text) {
+			if abs(m.celsius-c.Factor.Values[l]) < 0.3 {
 				return true
 			}
 		}
@@ -139,9 +134,6 @@ func mentions(c *Case, text, label string) bool {
 	}
 	return hasWord(strings.ToLower(text), strings.ToLower(label))
 }
-
-// bareNumber is a number in front of "and 56 °C" or "or 56 °C".
-var bareNumber = regexp.MustCompile(`(?i)(\d+(?:\.\d+)?)\s*(?:,|and|or|to|than|vs\.?)\s+(?:at\s+)?\d+(?:\.\d+)?\s*°`)
 
 // brineIn is the difference of the brine that a text speaks of.
 func (c *Case) brineIn(text string) *texture.Difference {

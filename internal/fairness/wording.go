@@ -2,6 +2,7 @@ package fairness
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -57,59 +58,128 @@ type hit struct {
 
 // phrases is a list of words and phrases, matched whole and without regard to
 // case. A * at the end of a word matches any ending.
-type phrases struct{ re *regexp.Regexp }
+type phrases struct {
+	re *regexp.Regexp
+	// but are longer phrases in which the words mean something else.
+	but *regexp.Regexp
+}
 
-func phrasesOf(list ...string) phrases {
+func phrasesOf(list ...string) phrases { return phrases{re: phraseRE(list)} }
+
+// except is the same list, but for what stands inside one of the longer phrases.
+func (p phrases) except(list ...string) phrases { return phrases{p.re, phraseRE(list)} }
+
+func phraseRE(list []string) *regexp.Regexp {
 	parts := make([]string, len(list))
 	for i, p := range list {
 		q := regexp.QuoteMeta(p)
 		q = strings.ReplaceAll(q, `\*`, `\pL*`)
+		q = strings.ReplaceAll(q, `'`, `['’]`)
 		parts[i] = strings.ReplaceAll(q, " ", `\s+`)
 	}
-	return phrases{regexp.MustCompile(`(?i)(?:^|[^\pL\pN])(` + strings.Join(parts, "|") + `)(?:$|[^\pL\pN])`)}
+	return regexp.MustCompile(`(?i)(?:^|[^\pL\pN])(` + strings.Join(parts, "|") + `)(?:$|[^\pL\pN])`)
 }
 
-// find gives the phrases that stand in a text without a denial before them in
-// the same sentence and outside quotation marks.
+// find gives the phrases that a text says: without a denial before them in the
+// same sentence, outside quotation marks, and in no question.
 func (p phrases) find(text string) []hit {
 	var out []hit
 	for _, s := range sentences(text) {
-		from := 0
-		for from <= len(s.text) {
-			m := p.re.FindStringSubmatchIndex(s.text[from:])
-			if m == nil {
-				break
+		if s.asks() {
+			continue
+		}
+		for _, m := range p.matches(s.text) {
+			if !denied(s.text[:m[0]]) && !inQuotes(s.text, m[0]) {
+				out = append(out, hit{s.text[m[0]:m[1]], s, s.at + m[0]})
 			}
-			low, high := from+m[2], from+m[3]
-			if !denied(s.text[:low]) && !inQuotes(s.text, low) {
-				out = append(out, hit{s.text[low:high], s, s.at + low})
-			}
-			from = high
 		}
 	}
 	return out
 }
 
-// denials are the words that turn what follows around.
-var denials = map[string]bool{"not": true, "no": true, "cannot": true, "never": true, "without": true, "nor": true, "neither": true,
-	"isn't": true, "doesn't": true, "don't": true, "can't": true, "aren't": true, "won't": true, "wasn't": true, "nothing": true, "none": true, "hardly": true}
+// in reports whether a text holds one of the phrases, said or denied.
+func (p phrases) in(text string) bool { return len(p.matches(text)) > 0 }
 
-// denied reports whether a denial stands within the last five words before.
+// matches gives start and end of each phrase in one sentence, said or denied.
+func (p phrases) matches(text string) [][2]int {
+	found := slices.DeleteFunc(allOf(p.re, text), func(m [2]int) bool { return inID(text, m[1]) })
+	if p.but == nil || len(found) == 0 {
+		return found
+	}
+	other := allOf(p.but, text)
+	return slices.DeleteFunc(found, func(m [2]int) bool {
+		return slices.ContainsFunc(other, func(o [2]int) bool { return o[0] <= m[0] && m[1] <= o[1] })
+	})
+}
+
+// inID reports whether a word that ends at a place goes on as a name of the file
+// does: fish-3, fish_a.
+func inID(text string, end int) bool {
+	return end+1 < len(text) && (text[end] == '_' || text[end] == '-' && text[end+1] >= '0' && text[end+1] <= '9')
+}
+
+// allOf gives the places of the first group of a pattern. The character behind a
+// phrase may be the one before the next.
+func allOf(re *regexp.Regexp, text string) [][2]int {
+	var out [][2]int
+	for from := 0; from < len(text); {
+		m := re.FindStringSubmatchIndex(text[from:])
+		if m == nil {
+			break
+		}
+		out = append(out, [2]int{from + m[2], from + m[3]})
+		from += max(m[3], m[2]+1)
+	}
+	return out
+}
+
+func (s sentence) asks() bool { return strings.HasSuffix(strings.TrimRight(s.text, " \n)”\"'"), "?") }
+
+// denials are the words that turn what follows around, beside those that end in
+// n't. halfDenials are phrases with such a word that turn nothing around.
+var (
+	denials = map[string]bool{"not": true, "no": true, "cannot": true, "never": true, "without": true, "nor": true, "neither": true,
+		"nothing": true, "none": true, "nobody": true, "hardly": true, "instead": true}
+	halfDenials = map[string]bool{"only": true, "just": true, "merely": true, "doubt": true, "question": true, "surprise": true, "matter": true, "wonder": true, "exception": true}
+)
+
+// denied reports whether a denial stands within the last five words before, in
+// the same part of the sentence: "but" begins a new one, and so does ", and".
 func denied(before string) bool {
 	words := strings.Fields(strings.ToLower(before))
-	for i := max(0, len(words)-5); i < len(words); i++ {
-		if denials[strings.Trim(strings.ReplaceAll(words[i], "’", "'"), ",;:()\"")] {
+	word := func(i int) string { return strings.Trim(strings.ReplaceAll(words[i], "’", "'"), ",;:()\"“”") }
+	for i := len(words) - 1; i >= 0 && i >= len(words)-5; i-- {
+		w := word(i)
+		if w == "but" || (w == "and" || w == "so") && i > 0 && strings.HasSuffix(words[i-1], ",") {
+			return false
+		}
+		if denials[w] || strings.HasSuffix(w, "n't") {
+			if i+1 < len(words) && halfDenials[word(i+1)] {
+				continue
+			}
 			return true
 		}
 	}
 	return false
 }
 
-// inQuotes reports whether an odd number of quotation marks stands before.
+// inQuotes reports whether quotation marks are open before a place.
 func inQuotes(s string, at int) bool {
-	open := strings.Count(s[:at], "“") + strings.Count(s[:at], "„") + strings.Count(s[:at], "«")
-	shut := strings.Count(s[:at], "”") + strings.Count(s[:at], "»")
-	return open > shut || strings.Count(s[:at], `"`)%2 == 1
+	for _, pair := range [][2]string{{"“„", "”“"}, {"«", "»"}, {"‘", "’"}} {
+		depth := 0
+		for _, r := range s[:at] {
+			switch {
+			case depth > 0 && strings.ContainsRune(pair[1], r):
+				depth--
+			case strings.ContainsRune(pair[0], r):
+				depth++
+			}
+		}
+		if depth > 0 {
+			return true
+		}
+	}
+	return strings.Count(s[:at], `"`)%2 == 1
 }
 
 // hasWord reports whether a word or phrase stands whole in a text, both in
@@ -133,17 +203,21 @@ func hasWord(text, word string) bool {
 	}
 }
 
-// placeIn is where a byte of a text stands in the file. A text of several lines
-// is a block that begins on the line after its key; its column is not known.
-func placeIn(t trial.Opt[string], at int) diag.Pos {
-	pos := t.At
+// placeIn is where a byte of a text stands in the file. Where the reader of the
+// file has not noted the lines of the text, it is the place of the value.
+func placeIn(t *trial.Trial, text trial.Opt[string], at int) diag.Pos {
+	pos := text.At
 	if pos.IsZero() {
 		return pos
 	}
-	if strings.Contains(t.V, "\n") {
-		return diag.Pos{File: pos.File, Line: pos.Line + 1 + strings.Count(t.V[:at], "\n")}
+	for _, p := range t.Origin.Texts[pos] {
+		if p.Offset > at {
+			break
+		}
+		pos = p.At
+		pos.Column += utf8.RuneCountInString(text.V[p.Offset:at])
 	}
-	return diag.Pos{File: pos.File, Line: pos.Line, Column: pos.Column + utf8.RuneCountInString(t.V[:at])}
+	return pos
 }
 
 // english reports whether the author's language has word lists.
@@ -170,5 +244,5 @@ func sayOf(c *Case, h hit, f Fill) Judgement {
 		f = Fill{}
 	}
 	f["quote"] = strings.TrimSpace(h.phrase)
-	return Judgement{Outcome: Fires, Severity: Weakens, Where: Where{Quote: h.in.text, Fields: []string{"conclusion"}, At: placeIn(c.Trial.Conclusion, h.at)}, Fill: f}
+	return Judgement{Outcome: Fires, Severity: Weakens, Where: Where{Quote: h.in.text, Fields: []string{"conclusion"}, At: placeIn(c.Trial, c.Trial.Conclusion, h.at)}, Fill: f}
 }
