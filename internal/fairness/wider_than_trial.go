@@ -30,9 +30,11 @@ var widerThanTrial = Check{
 }
 
 var (
-	generalWords = phrasesOf("all", "any", "every", "fish", "meat", "poultry", "seafood", "vegetables", "in general", "generally", "as a rule", "usually", "anywhere", "everywhere", "universally", "whatever the").
+	generalWords = phrasesOf("all", "any", "every", "in general", "generally", "as a rule", "usually", "anywhere", "everywhere", "universally", "whatever the").
 			except("all in all", "all three", "all four", "all five", "all six", "all eight", "all nine", "all our", "all of our", "all of the", "all of these", "all the", "all sessions", "all cooks", "in all", "after all", "above all",
-			"every session", "every cook", "every set point", "every taster", "every run", "every sitting", "every one of", "any of the", "if any", "fish-*", "all tasters", "every pair", "all scores", "all measures")
+			"every session", "every cook", "every set point", "every taster", "every run", "every sitting", "every one of", "any of the", "if any", "all tasters", "every pair", "all scores", "all measures")
+	// kindWords are wider than any one food.
+	kindWords   = phrasesOf("fish", "fishes", "meat", "meats", "poultry", "seafood", "shellfish", "vegetables")
 	peopleWords = phrasesOf("people", "guests", "customers", "consumers", "everyone", "everybody", "diners", "anyone", "the public", "most people")
 	limitWords  = phrasesOf("these", "this", "our", "ours", "we", "that day", "in the trial", "here", "were", "was", "scored", "preferred", "tasted", "had", "gave", "did", "liked", "flaked", "held", "said", "came").except("like this", "like these", "such as this")
 	mediumWords = map[trial.Medium]phrases{
@@ -69,7 +71,13 @@ func judgeWider(c *Case) Judgement {
 				return c.tooWide(s, h[0], "how it was cooked here")
 			}
 		}
-		if level >= L3 || limited {
+		if limited {
+			continue
+		}
+		if h := kindWords.find(s.text); len(h) > 0 {
+			return c.tooWide(s, h[0], "“these pieces”")
+		}
+		if level >= L3 {
 			continue
 		}
 		if h := generalWords.find(s.text); len(h) > 0 {

@@ -66,6 +66,8 @@ func amountText(v float64) string { return strconv.FormatFloat(v, 'f', 1, 64) }
 var (
 	// clearly: 48, 52 and 56 °C in three runs each, 2.8 points between the ends.
 	clearly = &spoken{text: ""}
+	// kitchen: as clearly, but three deliveries are too few to speak of the food.
+	kitchen = &spoken{text: "thresholds: {lots: 9}"}
 	// flat: the same cooks, no difference.
 	flat = &spoken{text: flatSheet("ABCDEFGHI")}
 	// once: two set points, cooked once each.
@@ -298,7 +300,7 @@ var allSayings = []sayings{
 		"Both came from the same delivery.",
 		"The panel noticed no difference.",
 	}},
-	{"wider-than-trial", clearly, []string{
+	{"wider-than-trial", kitchen, []string{
 		"Guests prefer 56 °C.",
 		"Fish is firmer at 56 °C.",
 		"Pollack is firmer at 56 °C.",
@@ -335,6 +337,16 @@ var allSayings = []sayings{
 		"“Fish is best at 48 °C”, wrote one taster.",
 		"These pieces of pollack held at 52 °C.",
 		"56 °C scored 2.8 points higher than 48 °C.",
+	}},
+	{"wider-than-trial", clearly, []string{
+		"Fish is firmer at 56 °C.",
+		"Meat firms with heat.",
+		"Cod needs 52 °C.",
+		"Guests prefer 52 °C.",
+	}, []string{
+		"Pollack loin, as we buy and cut it, is firmer at 56 °C.",
+		"Pollack is firmer at 56 °C.",
+		"With this food, as we buy it, 56 °C gives firmer pieces.",
 	}},
 	{"winner-within-noise", flat, []string{
 		"56 °C is better than 48 °C.",
