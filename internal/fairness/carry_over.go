@@ -94,8 +94,8 @@ func judgeCarryOver(c *Case) Judgement {
 		return Judgement{Outcome: Fires, Severity: Note, Variant: "order", Statistic: "largest less smallest number of times one came after another",
 			Value: quantity.Num(float64(f.most - f.least)), Threshold: quantity.Num(1), Where: where, Fill: fill}
 	}
-	if c.Stage == Scored && few >= 0 && few < leastCarry {
-		return tooFew("residual degrees of freedom of what came before", few, leastCarry)
+	if c.Stage == Scored && few < leastCarry {
+		return tooFew("residual degrees of freedom of what came before", max(0, few), leastCarry)
 	}
 	return clear()
 }

@@ -61,7 +61,9 @@ func judgePlace(c *Case) Judgement {
 				continue
 			}
 			if j, ok := c.placeEffect(m, pl); ok {
-				j.Fill["most"] = count(most)
+				if j.Outcome == Fires {
+					j.Fill["most"] = count(most)
+				}
 				return j
 			}
 		}
@@ -129,7 +131,9 @@ func (c *Case) placeEffect(m trial.Measure, pl placed) (Judgement, bool) {
 		}
 		return prose.Say(amount(math.Abs(v), m.Unit.V, 1), word)
 	}
-	if e, _ := pl.effectOf(first); e.ok && math.Abs(e.b)/e.sd > c.set.number("first-sd") && math.Abs(e.t) >= 1.5 {
+	if e, _ := pl.effectOf(first); !e.ok {
+		return tooFew("scores in which the place and the piece do not go together", 0, 1), true
+	} else if math.Abs(e.b)/e.sd > c.set.number("first-sd") && math.Abs(e.t) >= 1.5 {
 		p, err := dist.TTwoSided(e.t, float64(e.df))
 		if err == nil {
 			return fire("", "first bite against the rest, in residual SD", "first-sd", e.b/e.sd, c.set.number("first-sd"), p,

@@ -22,6 +22,7 @@ import (
 var (
 	long   = flag.Bool("faults", false, "draw many trials, and hold the table against them")
 	update = flag.Bool("update", false, "with -faults: write the table")
+	only   = flag.String("only", "", "plant the fault of this check alone")
 	show   = flag.Bool("show", false, "print what fair trials are accused of, and which strong faults pass")
 )
 
@@ -112,6 +113,9 @@ func countFaults(t testing.TB, n [3]int, fair int) ([]rates, int) {
 	out := make([]rates, len(Faults))
 	each(len(Faults)*3, func(i int) {
 		f, s := &Faults[i/3], Strength(i%3)
+		if *only != "" && f.Slug != *only {
+			return
+		}
 		for seed := range n[s] {
 			if found(run(t, Draw(uint64(1000*i+seed), f, s), f.Scored), f.Slug) {
 				out[i/3].found[s]++

@@ -241,6 +241,7 @@ var Faults = []Fault{
 	}},
 	{Slug: "gap-between-set-points", Needs: Shape{Panel: true}, Design: func(t *Trial, s Strength) {
 		// Half of the set points lie far above the other half, and the aim between.
+		t.effect = math.Copysign(math.Max(math.Abs(t.effect), by(s, 2.0, 3, 5)), t.effect)
 		k := len(t.setPoints)
 		for i := range t.setPoints {
 			if 2*i >= k {
@@ -514,9 +515,13 @@ var Faults = []Fault{
 		t.measures[0].says = "{scale: 0 to 10, matters: 0.3}"
 	}},
 	{Slug: "one-cook-carries-it", Needs: Shape{Panel: true, Order: true}, Scored: true, Design: func(t *Trial, s Strength) {
-		t.effect = 0
-		odd := slices.IndexFunc(t.cooks, func(c *cook) bool { return c.arm == 0 })
-		t.cooks[odd].mean += by(s, 1.5, 2.5, 4)
+		// One cook at the hot end pulls its mean down so far that the difference turns
+		// round. An outlier that only adds to it widens the interval as well.
+		t.effect = math.Max(1.2, math.Abs(t.effect)/2)
+		t.write.incomplete = false
+		k := len(t.setPoints)
+		odd := slices.IndexFunc(t.cooks, func(c *cook) bool { return c.arm == k-1 })
+		t.cooks[odd].mean -= float64(t.runs) * by(s, 0.8, 1.3, 1.8) * t.effect
 	}},
 	{Slug: "ratio-on-ratings", Needs: Shape{Panel: true}, Scored: true, Design: conclusions(
 		"At %[2]s it was twice as firm.", "The firmness doubled from %[1]s to %[2]s.", "Firmness rose by 60 %% from %[1]s to %[2]s.", "%[2]s: 1.8 times the firmness of %[1]s.", "It was half as firm at %[1]s.")},

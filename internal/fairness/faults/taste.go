@@ -97,7 +97,7 @@ func (t *Trial) taste() {
 				list = append(list, c)
 			}
 			for place, c := range list {
-				x := &row{who: who, session: session, place: place, cook: c, piece: c.pieces[(who+session)%len(c.pieces)], fields: map[string]string{}}
+				x := &row{who: who, session: session, place: place, cook: c, piece: c.pieces[t.r.IntN(len(c.pieces))], fields: map[string]string{}}
 				for _, m := range t.measures {
 					v := 5 + m.weight*(x.piece.mean-5) + bias[who] + t.noise.score*t.r.NormFloat64()
 					low, high := 0.0, 10.0
