@@ -1,0 +1,77 @@
+package photo
+
+import (
+	"bytes"
+	"encoding/base64"
+	"image"
+	"image/jpeg"
+	"image/png"
+	"math"
+
+	"golang.org/x/image/draw"
+)
+
+// quality of JPEG: at the size of a page its traces do not show.
+const quality = 82
+
+// Picture is a picture ready for a page.
+type Picture struct {
+	Type          string // image/jpeg or image/png
+	Data          []byte
+	Width, Height int
+}
+
+// URL is the picture as an address that holds it.
+func (p *Picture) URL() string {
+	return "data:" + p.Type + ";base64," + base64.StdEncoding.EncodeToString(p.Data)
+}
+
+// Fit is the factor that brings the widest of some pictures to at most width,
+// and the highest to at most height, pixels. It is never above 1. One factor
+// for several pictures keeps them at one scale.
+func Fit(width, height int, ps ...*Photo) float64 {
+	f := 1.0
+	for _, p := range ps {
+		f = math.Min(f, math.Min(float64(width)/float64(p.Width), float64(height)/float64(p.Height)))
+	}
+	return f
+}
+
+// Make shrinks the picture by a factor of at most 1, turns it upright and
+// encodes it anew. A factor that is not above 0 counts as 1.
+func (p *Photo) Make(factor float64) (*Picture, error) {
+	if !(factor > 0 && factor <= 1) {
+		factor = 1
+	}
+	b := p.img.Bounds()
+	w, h := shrunk(b.Dx(), factor), shrunk(b.Dy(), factor)
+	var small *image.NRGBA
+	if w == b.Dx() && h == b.Dy() {
+		small = plain(p.img)
+	} else {
+		small = image.NewNRGBA(image.Rect(0, 0, w, h))
+		draw.CatmullRom.Scale(small, small.Rect, p.img, b, draw.Src, nil)
+	}
+	small = p.turn.upright(small)
+	out := &Picture{Width: small.Rect.Dx(), Height: small.Rect.Dy()}
+	opaque := small.Opaque()
+	var asPNG, asJPEG bytes.Buffer
+	if p.lossless || !opaque {
+		enc := png.Encoder{CompressionLevel: png.BestCompression}
+		if err := enc.Encode(&asPNG, small); err != nil {
+			return nil, err
+		}
+	}
+	if opaque {
+		if err := jpeg.Encode(&asJPEG, small, &jpeg.Options{Quality: quality}); err != nil {
+			return nil, err
+		}
+	}
+	out.Type, out.Data = "image/jpeg", asJPEG.Bytes()
+	if !opaque || asPNG.Len() > 0 && asPNG.Len() <= asJPEG.Len() {
+		out.Type, out.Data = "image/png", asPNG.Bytes()
+	}
+	return out, nil
+}
+
+func shrunk(n int, factor float64) int { return max(1, int(math.Round(float64(n)*factor))) }
