@@ -5,6 +5,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -24,12 +25,13 @@ func (a *app) reportCmd() *cobra.Command {
 	var reader, out string
 	var static bool
 	cmd := &cobra.Command{
-		Use:   "report --for kitchen --out FILE TRIAL",
+		Use:   "report --for READER --out FILE TRIAL",
 		Short: "write the page of a trial",
 		Long: `report analyses a trial and writes one HTML page that needs nothing else: it
 opens from a memory stick, prints, and reads on a phone. A file of that name is
 replaced, all or nothing.`,
 		Example: `  tamis report --for kitchen --out pollack.html trials/pollack/pollack.yaml
+  tamis report --for science --out science.html trials/pollack/pollack.yaml
   tamis report --for kitchen --out - trials/trout/trout.yaml > trout.html`,
 		Args: func(cmd *cobra.Command, args []string) error { return oneFile(cmd, args) },
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -62,8 +64,7 @@ replaced, all or nothing.`,
 			if err != nil {
 				return err
 			}
-			peopleOf(t, false).rename(r)
-			page, err := report.Kitchen(r, report.Options{Units: sys, Live: !static})
+			page, err := a.page(t, r, reader, report.Options{Units: sys, Live: !static}, scienceCommand(cmd, args[0]))
 			if err != nil {
 				return err
 			}
@@ -77,7 +78,7 @@ replaced, all or nothing.`,
 	c.add(cmd, false)
 	fs := cmd.Flags()
 	fs.StringVar(&c.units, "units", "metric", "what the page shows first: metric or us")
-	fs.StringVar(&reader, "for", "", "whom it is for: kitchen")
+	fs.StringVar(&reader, "for", "", "whom it is for: kitchen or science")
 	fs.StringVar(&out, "out", "", "the file to write; - is standard output")
 	fs.BoolVar(&static, "static", false, "leave out the live charts: a smaller page without scripts")
 	fs.Uint64Var(&opt.Seed, "seed", texture.DefaultSeed, "where the draws start from")
@@ -87,6 +88,36 @@ replaced, all or nothing.`,
 	return cmd
 }
 
+// page renders the page for a reader.
+func (a *app) page(t *trial.Trial, r *answer.Result, reader string, o report.Options, command string) ([]byte, error) {
+	if reader == "science" {
+		return report.Science(r, report.Record{Trial: t, Heat: answer.HeatOf(t, answer.HeatOptions{}), Command: command}, o)
+	}
+	return report.Kitchen(r, o)
+}
+
+// scienceCommand is the command that writes the same analysis again: the flags
+// that change a number, as they were given or by default, and the file by its
+// own name.
+func scienceCommand(cmd *cobra.Command, file string) string {
+	var b strings.Builder
+	b.WriteString("tamis report --for science")
+	for _, name := range []string{"seed", "draws", "level", "type"} {
+		b.WriteString(" --" + name + " " + cmd.Flag(name).Value.String())
+	}
+	return b.String() + " --out FILE.html " + quoted(filepath.Base(file))
+}
+
+// quoted is a file name as a shell takes it.
+func quoted(name string) string {
+	if strings.IndexFunc(name, func(r rune) bool {
+		return !(r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || strings.ContainsRune("._-+", r))
+	}) < 0 && !strings.HasPrefix(name, "-") {
+		return name
+	}
+	return "'" + strings.ReplaceAll("./"+name, "'", `'\''`) + "'"
+}
+
 func reportFlags(cmd *cobra.Command, reader, out string) error {
 	known := false
 	for _, r := range readers {
@@ -94,11 +125,11 @@ func reportFlags(cmd *cobra.Command, reader, out string) error {
 	}
 	switch {
 	case reader == "":
-		return usagef(cmd, "report needs --for").hint("write --for kitchen")
+		return usagef(cmd, "report needs --for").hint("write --for kitchen or --for science")
 	case !known:
-		return usagef(cmd, "--for %q: write kitchen", reader)
-	case reader != "kitchen":
-		return usagef(cmd, "--for %s: this version writes the kitchen report only", reader).hint("write --for kitchen")
+		return usagef(cmd, "--for %q: write kitchen or science", reader)
+	case reader == "readers":
+		return usagef(cmd, "--for readers: this version writes the kitchen and the science report only").hint("write --for kitchen or --for science")
 	case out == "":
 		return usagef(cmd, "report needs --out").hint("write --out FILE.html, or --out - for standard output")
 	}

@@ -15,7 +15,8 @@ import (
 type figureView struct {
 	ID       string
 	Class    string
-	Level    int // of its heading
+	Number   string // on a page that numbers its figures
+	Level    int    // of its heading
 	Title    words
 	Desc     words
 	Caption  words
@@ -33,6 +34,8 @@ type placing struct {
 	// Save adds links that hold the picture as a file with its caution, n,
 	// source and date. Each weighs as much as the picture.
 	Save bool
+	// SaveIn, when given, is the one unit system of those links.
+	SaveIn *figure.Units
 	// Live adds the data of the live chart. Only for a page that carries the
 	// runtime (see scriptsOf).
 	Live bool
@@ -85,7 +88,7 @@ func viewOf(f figure.Figure, p placing) (figureView, error) {
 		v.Drawings = append(v.Drawings, drawing{Class: class, SVG: template.HTML(pic)})
 	}
 	if p.Save {
-		if err := v.saves(f); err != nil {
+		if err := v.saves(f, p.SaveIn); err != nil {
 			return v, err
 		}
 	}
@@ -100,7 +103,7 @@ func viewOf(f figure.Figure, p placing) (figureView, error) {
 }
 
 // saves adds the links, one for each unit system in which the figure differs.
-func (v *figureView) saves(f figure.Figure) error {
+func (v *figureView) saves(f figure.Figure, only *figure.Units) error {
 	for _, u := range []struct {
 		units             figure.Units
 		class, end, words string
@@ -110,6 +113,11 @@ func (v *figureView) saves(f figure.Figure) error {
 				break
 			}
 			u.class, u.end, u.words = "", "", ""
+		} else if only != nil {
+			if u.units != *only {
+				continue
+			}
+			u.class, u.end = "", ""
 		}
 		file, err := svg.Standalone(f, u.units)
 		if err != nil {

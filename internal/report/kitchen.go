@@ -15,7 +15,7 @@ import (
 	"tamis/internal/texture"
 )
 
-//go:embed page.css figure.html kitchen.html
+//go:embed page.css figure.html kitchen.html science.css science.html
 var files embed.FS
 
 var kitchen = template.Must(template.ParseFS(files, "figure.html", "kitchen.html"))

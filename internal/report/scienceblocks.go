@@ -1,0 +1,452 @@
+package report
+
+import (
+	"html/template"
+	"sort"
+	"strconv"
+	"strings"
+
+	"tamis/internal/answer"
+	"tamis/internal/figure"
+	"tamis/internal/quantity"
+)
+
+// block is one thing in a section; one of its fields is set.
+type block struct {
+	Head     *partHead
+	P        words
+	Quote    string
+	Caution  *cautionBox
+	List     []words
+	Defs     []def
+	Equation *equation
+	Table    *numbered
+	Figures  []figureView
+	Code     *codeBox
+	Files    []save
+	Fold     *fold
+}
+
+// partHead is a heading inside a section. Level is 3 or 4.
+type partHead struct {
+	ID, Number string
+	Level      int
+	Title      words
+}
+
+type cautionBox struct {
+	Label string
+	Items []words
+}
+
+// def is a term with what is known of it.
+type def struct {
+	Term  string
+	Words words
+}
+
+type equation struct{ ID, Number, Text string }
+
+type codeBox struct{ Label, Text string }
+
+// fold is what is closed on a screen until it is asked for. On paper it is open.
+type fold struct {
+	Summary string
+	Blocks  []block
+}
+
+// numbered is a table with a number of its own.
+type numbered struct {
+	ID, Number string
+	Caption    words
+	Head       []cellView
+	Rows       [][]cellView
+	Notes      []words
+	Tall       bool // scrolls in a window of its own
+
+	absent map[string]bool // reasons of the dashes
+}
+
+// cellView is a cell; N sets it as a number, Head as the name of its row.
+type cellView struct {
+	Words   words
+	N, Head bool
+}
+
+// science collects a report section by section and counts what has numbers.
+type science struct {
+	r                          *answer.Result
+	rec                        Record
+	o                          Options
+	live                       bool
+	sections                   []sectionView
+	tables, figures, equations int
+	err                        error
+}
+
+// sectionView is a numbered section with its parts for the table of contents.
+type sectionView struct {
+	ID, Number string
+	Title      words
+	Parts      []partHead
+	Blocks     []block
+}
+
+// section opens a section; id is stable across trials, so that a link lasts.
+func (s *science) section(id, title string) {
+	s.sections = append(s.sections, sectionView{ID: id, Number: strconv.Itoa(len(s.sections) + 1), Title: say(title)})
+}
+
+// now is the open section.
+func (s *science) now() *sectionView { return &s.sections[len(s.sections)-1] }
+
+func (s *science) add(bs ...block) { s.now().Blocks = append(s.now().Blocks, bs...) }
+
+// drop takes the open section back if nothing stands in it.
+func (s *science) drop() {
+	if len(s.now().Blocks) == 0 {
+		s.sections = s.sections[:len(s.sections)-1]
+	}
+}
+
+// part opens a part of a section, which the contents list.
+func (s *science) part(title string) {
+	sec := s.now()
+	n := strconv.Itoa(len(sec.Parts) + 1)
+	h := partHead{ID: sec.ID + "-" + n, Number: sec.Number + "." + n, Level: 3, Title: say(title)}
+	sec.Parts = append(sec.Parts, h)
+	s.add(block{Head: &h})
+}
+
+// subpart is a heading inside a part.
+func (s *science) subpart(title string, n *int) {
+	*n++
+	sec := s.now()
+	last := sec.Parts[len(sec.Parts)-1]
+	k := strconv.Itoa(*n)
+	s.add(block{Head: &partHead{ID: last.ID + "-" + k, Number: last.Number + "." + k, Level: 4, Title: say(title)}})
+}
+
+func (s *science) p(parts ...any) { s.add(para(parts...)) }
+
+func para(parts ...any) block { return block{P: say(parts...)} }
+
+// say makes words of strings, quantities and sentences.
+func say(parts ...any) words { return of(answer.Say(parts...)) }
+
+// together adds sentences as one paragraph.
+func (s *science) together(list []answer.Sentence) {
+	if w := of(sentences(list)); len(w) > 0 {
+		s.add(block{P: w})
+	}
+}
+
+// sentences adds each as a paragraph.
+func (s *science) sentences(list []answer.Sentence) {
+	for _, w := range all(list) {
+		s.add(block{P: w})
+	}
+}
+
+// table starts a table; columns that begin with "#" hold numbers.
+func (s *science) table(caption words, columns ...string) *numbered {
+	t := &numbered{Caption: caption, absent: map[string]bool{}}
+	for _, c := range columns {
+		name, n := strings.CutPrefix(c, "#")
+		t.Head = append(t.Head, cellView{Words: say(name), N: n})
+	}
+	return t
+}
+
+// shown numbers a table that has rows. Columns without any entry are left out.
+func (s *science) shown(t *numbered) (block, bool) {
+	if t == nil || len(t.Rows) == 0 {
+		return block{}, false
+	}
+	s.tables++
+	t.Number = strconv.Itoa(s.tables)
+	t.ID = "table-" + t.Number
+	t.dropEmpty()
+	for _, why := range sortedKeys(t.absent) {
+		t.Notes = append(t.Notes, say("–: "+strings.TrimRight(why, ".")+"."))
+	}
+	return block{Table: t}, true
+}
+
+func (s *science) addTable(t *numbered) {
+	if b, ok := s.shown(t); ok {
+		s.add(b)
+	}
+}
+
+// folded adds a table that is closed at first.
+func (s *science) folded(summary string, t *numbered) {
+	if b, ok := s.shown(t); ok {
+		t.Tall = len(t.Rows) > 20
+		s.add(block{Fold: &fold{Summary: summary + " (" + strconv.Itoa(len(t.Rows)) + " rows)", Blocks: []block{b}}})
+	}
+}
+
+// openUpTo is how many rows stand open.
+const openUpTo = 21
+
+// addOrFold shows a table openly unless it is long.
+func (s *science) addOrFold(summary string, t *numbered) {
+	if t != nil && len(t.Rows) > openUpTo {
+		s.folded(summary, t)
+		return
+	}
+	s.addTable(t)
+}
+
+func (t *numbered) dropEmpty() {
+	keep := make([]bool, len(t.Head))
+	for _, r := range t.Rows {
+		for i, c := range r {
+			keep[i] = keep[i] || len(c.Words) > 0
+		}
+	}
+	pick := func(in []cellView) (out []cellView) {
+		for i, c := range in {
+			if keep[i] {
+				out = append(out, c)
+			}
+		}
+		return out
+	}
+	t.Head = pick(t.Head)
+	for i, r := range t.Rows {
+		t.Rows[i] = pick(r)
+	}
+}
+
+// row adds a row. Entries are words, text, or cells made by the helpers below;
+// the first names the row.
+func (t *numbered) row(cells ...any) {
+	var out []cellView
+	for i, c := range cells {
+		var v cellView
+		switch c := c.(type) {
+		case cellView:
+			v = c
+		case words:
+			v.Words = c
+		case answer.Sentence:
+			v.Words = of(c)
+		case answer.Quantity:
+			v.Words = say(c)
+		case string:
+			if c = clean(c); c != "" {
+				v.Words = words{{Text: c}}
+			}
+		case int:
+			v.Words = words{{Text: strconv.Itoa(c)}}
+		}
+		if i < len(t.Head) {
+			v.N = t.Head[i].N
+		}
+		v.Head = i == 0
+		for k := range v.Words {
+			v.Words[k].Number = false // a column of numbers does not break anyway
+		}
+		out = append(out, v)
+	}
+	t.Rows = append(t.Rows, out)
+}
+
+func (t *numbered) note(parts ...any) { t.Notes = append(t.Notes, say(parts...)) }
+
+// dash is what a table has where there is no value; the reason goes below it.
+const dash = "–"
+
+// fixed is a number with so many decimals.
+func (t *numbered) fixed(n quantity.Number, digits int) cellView {
+	v, ok := n.Get()
+	if !ok {
+		return t.none(n)
+	}
+	return cellView{Words: words{{Text: answer.Fixed(v, digits)}}}
+}
+
+func (t *numbered) none(n quantity.Number) cellView {
+	t.absent[clean(n.Reason())] = true
+	return cellView{Words: words{{Text: dash}}}
+}
+
+// figures is a number with so many significant digits.
+func (t *numbered) significant(n quantity.Number, digits int) cellView {
+	v, ok := n.Get()
+	if !ok {
+		return t.none(n)
+	}
+	return cellView{Words: words{{Text: significant(v, digits)}}}
+}
+
+// pair is an interval; an open end says so.
+func (t *numbered) interval(low, high quantity.Number, digits int) cellView {
+	lo, okLo := low.Get()
+	hi, okHi := high.Get()
+	switch {
+	case okLo && okHi:
+		return cellView{Words: words{{Text: answer.Fixed(lo, digits) + " to " + answer.Fixed(hi, digits)}}}
+	case okLo:
+		return cellView{Words: words{{Text: "from " + answer.Fixed(lo, digits)}}}
+	case okHi:
+		return cellView{Words: words{{Text: "to " + answer.Fixed(hi, digits)}}}
+	}
+	return t.none(low)
+}
+
+func (t *numbered) p(n quantity.Number) cellView {
+	v, ok := n.Get()
+	if !ok {
+		return t.none(n)
+	}
+	return cellView{Words: words{{Text: answer.Quantity{Kind: answer.PValue, Value: v}.Text(quantity.Metric)}}}
+}
+
+// df prints degrees of freedom: whole where they are whole.
+func (t *numbered) df(n quantity.Number) cellView {
+	v, ok := n.Get()
+	if ok && v == float64(int(v)) {
+		return t.fixed(n, 0)
+	}
+	return t.fixed(n, 1)
+}
+
+// degrees is a temperature in °C in the reader's unit.
+func (t *numbered) degrees(n quantity.Number) cellView {
+	v, ok := n.Get()
+	if !ok {
+		return t.none(n)
+	}
+	return cellView{Words: tenths(v)}
+}
+
+// tenths is a temperature with one decimal, so that a column of them lines up.
+func tenths(celsius float64) words {
+	t := quantity.Celsius(celsius)
+	return words{{Metric: t.FormatDigits(quantity.Metric, 1), US: t.FormatDigits(quantity.US, 1), Dual: true}}
+}
+
+// minutes is a number of minutes.
+func (t *numbered) minutes(n quantity.Number) cellView { return t.fixed(n, 0) }
+
+// significant prints v with so many significant digits and no exponent where
+// that stays readable.
+func significant(v float64, digits int) string {
+	if v == 0 {
+		return "0"
+	}
+	a := abs(v)
+	switch {
+	case a >= 1e7 || a < 1e-5:
+		return strings.Replace(strconv.FormatFloat(v, 'e', digits-1, 64), "-", "−", 2)
+	}
+	s := strconv.FormatFloat(v, 'g', digits, 64)
+	f, _ := strconv.ParseFloat(s, 64)
+	d := 0
+	for x := abs(f); x < pow10(digits-1) && d < digits+5; d++ {
+		x *= 10
+	}
+	return answer.Fixed(f, d)
+}
+
+func pow10(n int) float64 {
+	p := 1.0
+	for range n {
+		p *= 10
+	}
+	return p
+}
+
+func sortedKeys(set map[string]bool) []string {
+	out := make([]string, 0, len(set))
+	for k := range set {
+		out = append(out, k)
+	}
+	sort.Strings(out)
+	return out
+}
+
+// figure draws a figure at its place and numbers it.
+func (s *science) figure(f figure.Figure, p placing) (figureView, bool) {
+	if s.err != nil || f.Validate() != nil {
+		return figureView{}, false
+	}
+	s.figures++
+	n := strconv.Itoa(s.figures)
+	f.ID = "figure-" + n
+	p.Live, p.Level, p.SaveIn = s.live, 4, units(s.o.Units)
+	v, err := viewOf(f, p)
+	if err != nil {
+		s.err = err
+		return v, false
+	}
+	v.Number = n
+	return v, true
+}
+
+// How a figure stands: across the page, or in the shape for a phone with its like
+// beside it. Those of a fit are not to be saved one by one: there are many, and
+// their numbers are a file.
+var (
+	across = placing{Save: true}
+	beside = placing{Save: true, Small: true}
+	ofFit  = placing{Small: true}
+)
+
+func units(sys quantity.System) *figure.Units {
+	u := figure.Metric
+	if sys == quantity.US {
+		u = figure.US
+	}
+	return &u
+}
+
+// draw adds figures side by side, those that there are.
+func (s *science) draw(p placing, fs ...drawn) {
+	var vs []figureView
+	for _, f := range fs {
+		if !f.ok {
+			continue
+		}
+		if v, ok := s.figure(f.f, p); ok {
+			vs = append(vs, v)
+		}
+	}
+	if len(vs) > 0 {
+		s.add(block{Figures: vs})
+	}
+}
+
+// drawn is what a builder of figures returns.
+type drawn struct {
+	f  figure.Figure
+	ok bool
+}
+
+func built(f figure.Figure, ok bool) drawn { return drawn{f, ok} }
+
+// dataFile is a link that holds a file of the given type.
+func dataFile(name, mime, text, label string) save {
+	return save{Name: name, Words: label, Href: template.HTMLAttr(`href="data:` + mime + `;charset=utf-8,` + percent(text) + `"`)}
+}
+
+// percent escapes all but what a data URL and an attribute may hold as it is.
+func percent(s string) string {
+	const hex = "0123456789ABCDEF"
+	var b strings.Builder
+	for i := 0; i < len(s); i++ {
+		c := s[i]
+		switch {
+		case c >= 'a' && c <= 'z', c >= 'A' && c <= 'Z', c >= '0' && c <= '9', strings.IndexByte("-._~,;:!*()/@$+=", c) >= 0:
+			b.WriteByte(c)
+		default:
+			b.WriteByte('%')
+			b.WriteByte(hex[c>>4])
+			b.WriteByte(hex[c&15])
+		}
+	}
+	return b.String()
+}

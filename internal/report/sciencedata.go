@@ -1,0 +1,309 @@
+package report
+
+import (
+	"bytes"
+	"encoding/csv"
+	"strconv"
+	"strings"
+
+	"tamis/internal/quantity"
+	"tamis/internal/trial"
+)
+
+// rawTable is data as they were written down.
+type rawTable struct {
+	name, words string
+	head        []string
+	rows        [][]string
+}
+
+// data are the numbers as they were written down, to read and to download.
+func (s *science) data() {
+	tables := rawTables(s.rec.Trial)
+	if len(tables) == 0 {
+		return
+	}
+	s.section("data", "Data")
+	s.p("As they were written down. Tasters appear by number; temperatures are in °C. A blank cell has no value.")
+	var links []save
+	base := strings.TrimSuffix(strings.TrimSuffix(slug(baseName(s.r.Trial.File)), "-yaml"), "-yml")
+	if base == "" {
+		base = "trial"
+	}
+	for _, t := range tables {
+		links = append(links, dataFile(base+"-"+t.name+".csv", "text/csv", t.csv(), capital(t.words)+" as CSV ("+strconv.Itoa(len(t.rows))+" rows)"))
+	}
+	if x := s.residualTable(); len(x.rows) > 0 {
+		links = append(links, dataFile(base+"-"+x.name+".csv", "text/csv", x.csv(), capital(x.words)+" as CSV ("+strconv.Itoa(len(x.rows))+" rows)"))
+	}
+	s.add(block{Files: links})
+	for _, t := range tables {
+		v := s.table(say(capital(t.words)), columnsOf(t)...)
+		for _, r := range t.rows {
+			cells := make([]any, len(r))
+			for i, c := range r {
+				cells[i] = c
+			}
+			v.row(cells...)
+		}
+		s.folded(capital(t.words), v)
+	}
+}
+
+func baseName(file string) string {
+	file = clean(file)
+	return file[strings.LastIndexAny(file, `/\`)+1:]
+}
+
+// columnsOf are the columns of a table; those of numbers alone are set as such.
+func columnsOf(t rawTable) []string {
+	out := make([]string, len(t.head))
+	for j, h := range t.head {
+		out[j] = clean(h)
+		numbers, filled := true, false
+		for _, r := range t.rows {
+			if r[j] == "" {
+				continue
+			}
+			filled = true
+			if _, err := strconv.ParseFloat(r[j], 64); err != nil {
+				numbers = false
+				break
+			}
+		}
+		if numbers && filled && j > 0 {
+			out[j] = "#" + out[j]
+		}
+	}
+	return out
+}
+
+// csv is the table as a file. A cell that a spreadsheet would run as a formula
+// is kept from it by an apostrophe.
+func (t rawTable) csv() string {
+	var b bytes.Buffer
+	w := csv.NewWriter(&b)
+	write := func(r []string) {
+		out := make([]string, len(r))
+		for i, c := range r {
+			out[i] = inert(c)
+		}
+		_ = w.Write(out) // a buffer takes everything
+	}
+	write(t.head)
+	for _, r := range t.rows {
+		write(r)
+	}
+	w.Flush()
+	return b.String()
+}
+
+// inert puts an apostrophe before what a spreadsheet would run. Numbers stay
+// numbers, also negative ones.
+func inert(cell string) string {
+	cell = clean(cell)
+	if _, err := strconv.ParseFloat(cell, 64); err == nil || cell == "" {
+		return cell
+	}
+	if trimmed := strings.TrimLeft(cell, " \t\r\n"); trimmed != "" && strings.ContainsRune("=+-@|%＝＋－＠", []rune(trimmed)[0]) || cell[0] == '\t' || cell[0] == '\r' || cell[0] == '\n' {
+		return "'" + cell
+	}
+	return cell
+}
+
+// rawTables are cooks, pieces and scores, without columns that are empty.
+func rawTables(t *trial.Trial) (out []rawTable) {
+	for _, x := range []rawTable{rawCooks(t), rawPieces(t), rawScores(t)} {
+		if len(x.rows) > 0 {
+			out = append(out, x.filled())
+		}
+	}
+	return out
+}
+
+// filled drops the columns without any entry.
+func (t rawTable) filled() rawTable {
+	keep := make([]bool, len(t.head))
+	for _, r := range t.rows {
+		for i, c := range r {
+			keep[i] = keep[i] || c != ""
+		}
+	}
+	pick := func(in []string) (out []string) {
+		for i, c := range in {
+			if keep[i] {
+				out = append(out, c)
+			}
+		}
+		return out
+	}
+	t.head = pick(t.head)
+	for i, r := range t.rows {
+		t.rows[i] = pick(r)
+	}
+	return t
+}
+
+func exact(v float64) string { return strconv.FormatFloat(v, 'g', 10, 64) }
+
+// readings are the values of the measures, in the order of the file.
+func readings(t *trial.Trial, values map[string]trial.Reading) (out []string) {
+	for _, m := range t.Measures {
+		cell := ""
+		if v, ok := values[m.Name]; ok && !v.Missing {
+			cell = exact(v.V)
+		}
+		out = append(out, cell)
+	}
+	return out
+}
+
+func measureNames(t *trial.Trial) (out []string) {
+	for _, m := range t.Measures {
+		out = append(out, m.Name)
+	}
+	return out
+}
+
+// treatment is what was done to a cook or a piece beyond the bath.
+func treatment(t *trial.Trial, x trial.Treatment) (out []string) {
+	brine, finish := "", ""
+	if x.Brine.Known {
+		brine = x.Brine.V.Label()
+	}
+	if x.Finish.Known {
+		finish = x.Finish.V.Label()
+	}
+	out = append(out, brine, finish)
+	for _, f := range t.Factors {
+		level := ""
+		for _, l := range x.With {
+			if l.Factor == f.Name {
+				level = l.Level
+			}
+		}
+		out = append(out, level)
+	}
+	return out
+}
+
+func treatmentNames(t *trial.Trial) []string {
+	out := []string{"brine", "finish"}
+	for _, f := range t.Factors {
+		out = append(out, "with."+f.Name)
+	}
+	return out
+}
+
+func rawCooks(t *trial.Trial) rawTable {
+	x := rawTable{name: "cooks", words: "the cooks"}
+	x.head = append([]string{"id", "set_point", "minutes", "bath", "session", "order", "block"}, treatmentNames(t)...)
+	x.head = append(append(x.head, "started", "out", "served", "served_at"), measureNames(t)...)
+	for i := range t.Cooks {
+		c := &t.Cooks[i]
+		row := []string{c.ID, celsius(c.SetPoint), "", c.Bath.V, c.Session.V, "", c.Block.V}
+		if d, ok := c.BathTime(); ok {
+			row[2] = exact(d.Minutes())
+		}
+		if c.Order.Known {
+			row[5] = strconv.Itoa(c.Order.V)
+		}
+		row = append(row, treatment(t, c.Treatment)...)
+		row = append(row, clockOf(c.Started), clockOf(c.Out), clockOf(c.Served), celsius(c.ServedAt))
+		x.rows = append(x.rows, append(row, readings(t, c.Values)...))
+	}
+	return x
+}
+
+func rawPieces(t *trial.Trial) rawTable {
+	x := rawTable{name: "pieces", words: "the pieces"}
+	x.head = append([]string{"id", "cook", "source", "part", "thickness_mm", "before_g", "brined_g", "after_g"}, treatmentNames(t)...)
+	x.head = append(append(x.head, measureNames(t)...), "lost")
+	for i := range t.Cooks {
+		for _, p := range t.Cooks[i].Pieces {
+			row := []string{p.ID, t.Cooks[i].ID, p.Source.V, p.Part.V, "", "", "", ""}
+			if p.Thickness.Known {
+				row[4] = exact(p.Thickness.V.Millimetres())
+			}
+			if p.Before.Known {
+				row[5] = exact(p.Before.V.Grams())
+			}
+			if p.Brined.Known {
+				row[6] = exact(p.Brined.V.Grams())
+			}
+			if p.After.Known {
+				row[7] = exact(p.After.V.Grams())
+			}
+			row = append(row, treatment(t, p.Treatment)...)
+			row = append(row, readings(t, p.Values)...)
+			x.rows = append(x.rows, append(row, p.Lost.V))
+		}
+	}
+	return x
+}
+
+// tasterNumbers gives each taster a number, as every result does: P1, P2 … in
+// the order of their names.
+func tasterNumbers(t *trial.Trial) map[string]string {
+	out := map[string]string{}
+	for i, id := range t.AssessorIDs() {
+		out[id] = "P" + strconv.Itoa(i+1)
+	}
+	return out
+}
+
+func rawScores(t *trial.Trial) rawTable {
+	x := rawTable{name: "scores", words: "the scores"}
+	x.head = append([]string{"taster", "session", "repeat", "position", "code", "piece", "cook"}, measureNames(t)...)
+	x.head = append(x.head, "left_out")
+	p, ok := t.Panel.Get()
+	if !ok {
+		return x
+	}
+	number := tasterNumbers(t)
+	for i := range p.Scores {
+		s := &p.Scores[i]
+		row := []string{number[s.Assessor], s.Session.V, s.Repeat.V, "", s.Code.V, s.Piece.V, s.Cook}
+		if s.Position.Known {
+			row[3] = strconv.Itoa(s.Position.V)
+		}
+		row = append(row, readings(t, s.Values)...)
+		x.rows = append(x.rows, append(row, s.LeftOut.V))
+	}
+	return x
+}
+
+// residualTable is the fit on unit means of every measure, unit by unit.
+func (s *science) residualTable() rawTable {
+	x := rawTable{name: "residuals", words: "fitted means and residuals"}
+	x.head = []string{"measure", "unit", "cook", "piece", "mean", "fitted", "residual", "leverage", "standardised", "studentised", "distance", "normal_score"}
+	six := func(n quantity.Number) string {
+		v, ok := n.Get()
+		if !ok {
+			return ""
+		}
+		return strconv.FormatFloat(v, 'g', 6, 64)
+	}
+	for _, m := range s.r.Measures {
+		for _, d := range m.Diagnostics {
+			for _, u := range d.Units {
+				x.rows = append(x.rows, []string{m.Name, d.Unit, u.Cook, u.Piece, six(u.Mean), six(u.Fitted), six(u.Residual), six(u.Leverage), six(u.Standardised), six(u.Studentised), six(u.Distance), six(u.Normal)})
+			}
+		}
+	}
+	return x
+}
+
+func celsius(t trial.Opt[quantity.Temperature]) string {
+	if !t.Known {
+		return ""
+	}
+	return strconv.FormatFloat(t.V.Celsius(), 'g', 8, 64) // without the noise of a conversion
+}
+
+func clockOf(c trial.Opt[trial.Clock]) string {
+	if !c.Known {
+		return ""
+	}
+	return c.V.String()
+}
