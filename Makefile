@@ -8,6 +8,7 @@ SHELL := /bin/bash
 
 BIN := bin/tamis
 DEMOS := pollack chicken carrot trout
+READERS := kitchen science
 LIVE := internal/figure/live
 AXE := internal/report/browsertest/axe
 NPM_CI := npm ci --ignore-scripts --no-audit --no-fund --silent
@@ -20,9 +21,9 @@ build: ## build bin/tamis
 
 demo: runtime build ## build, and write the reports of the demo trials to out/
 	@mkdir -p out
-	@for d in $(DEMOS); do \
-	  $(BIN) report --for kitchen --out out/$$d-kitchen.html trials/$$d/$$d.yaml || exit 1; \
-	done
+	@for d in $(DEMOS); do for r in $(READERS); do \
+	  $(BIN) report --for $$r --out out/$$d-$$r.html trials/$$d/$$d.yaml || exit 1; \
+	done; done
 	@echo "Open out/pollack-kitchen.html in a browser."
 
 test: chromium runtime axe vet unit ## vet, staticcheck, and every test but the long simulations
@@ -43,9 +44,9 @@ bench: ## benchmarks
 
 reports: build ## write reports/ again, byte for byte, and the schema that the demo trials name
 	@mkdir -p reports
-	@for d in $(DEMOS); do \
-	  $(BIN) report --for kitchen --static --out reports/$$d-kitchen.html trials/$$d/$$d.yaml || exit 1; \
-	done
+	@for d in $(DEMOS); do for r in $(READERS); do \
+	  $(BIN) report --for $$r --static --out reports/$$d-$$r.html trials/$$d/$$d.yaml || exit 1; \
+	done; done
 	$(BIN) schema trial > trials/trial.schema.json
 
 # The chart runtime is embedded where it was built; without it pages are static.

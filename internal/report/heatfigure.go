@@ -56,7 +56,7 @@ func HeatFigure(h *answer.Heat, i int) (f figure.Figure, ok bool) {
 		f.Layers = append(f.Layers, figure.Threshold{Along: figure.AlongY, At: round4(v), Role: figure.Ink, Label: both(answer.Say("set point ", answer.Quantity{Kind: answer.Temperature, Value: v, Digits: 1}))})
 	}
 	if m, known := c.Minutes.Get(); known && m < end {
-		f.Layers = append(f.Layers, figure.Threshold{Along: figure.AlongX, At: round4(m), Role: figure.Rule, Label: figure.Same("out")})
+		f.Layers = append(f.Layers, figure.Threshold{Along: figure.AlongX, At: round4(m), Role: figure.Muted, Label: figure.Same("out")})
 	}
 	f.Layers = append(f.Layers, logs...)
 	f.Title = both(h.Title)

@@ -31,8 +31,7 @@ type sciencePage struct {
 	Scripts                     scripts
 	US                          bool
 	Title, By                   string
-	RunningTitle, RunningFile   string
-	RunningCaution              string
+	Running                     template.CSS // heads and feet of the printed sheets
 	Summary                     []block
 	Sections                    []sectionView
 	Disclosure                  string
@@ -61,11 +60,8 @@ func Science(r *answer.Result, rec Record, o Options) ([]byte, error) {
 		File: clean(r.Trial.File), SHA256: clean(r.Trial.SHA256), Version: clean(r.Version),
 		Seed: strconv.FormatUint(r.Seed, 10), Draws: strconv.Itoa(r.Draws),
 	}
-	p.RunningTitle = running(r.Trial.Title, 60)
-	p.RunningFile = running(r.Trial.File, 30) + " " + hash12(r.Trial.SHA256)
-	if cs := cautionsUnderAnswer(r); len(cs) > 0 {
-		p.RunningCaution = running(cs[0].Text(o.Units), 110)
-	}
+	p.Running = template.CSS("@page{@top-left{content:" + cssString(running(r.Trial.Title, 60)) + "}@top-right{content:" +
+		cssString(running(r.Trial.File, 30)+" "+hash12(r.Trial.SHA256)) + "}@bottom-left{content:" + cssString(capital(running(r.Safety.Verdict, 60))) + "}}")
 	s := &science{r: r, rec: rec, o: o, live: p.Scripts.Live}
 	p.Summary = s.summary()
 	for _, write := range []func(){s.question, s.design, s.methods, s.results, s.window, s.differenceTests, s.findings, s.claim, s.safety, s.deviations,
@@ -100,6 +96,21 @@ func running(s string, most int) string {
 		return strings.TrimRight(string(r[:most-1]), " ,.") + "…"
 	}
 	return s
+}
+
+// cssString is words as a string of a style sheet: all but plain letters, digits
+// and spaces by their number, so that nothing can leave it.
+func cssString(s string) string {
+	var b strings.Builder
+	b.WriteByte('"')
+	for _, r := range s {
+		if r == ' ' || r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' {
+			b.WriteRune(r)
+			continue
+		}
+		fmt.Fprintf(&b, `\%x `, r)
+	}
+	return b.String() + `"`
 }
 
 func nonEmpty(list ...string) (out []string) {

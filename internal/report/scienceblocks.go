@@ -25,7 +25,11 @@ type block struct {
 	Code     *codeBox
 	Files    []save
 	Fold     *fold
+	See      *see
 }
+
+// see is a sentence that leads elsewhere on the page.
+type see struct{ ID, Words string }
 
 // partHead is a heading inside a section. Level is 3 or 4.
 type partHead struct {
@@ -81,6 +85,7 @@ type science struct {
 	live                       bool
 	sections                   []sectionView
 	tables, figures, equations int
+	strip                      string // number of the figure with the chance
 	err                        error
 }
 
@@ -273,7 +278,7 @@ func (t *numbered) none(n quantity.Number) cellView {
 	return cellView{Words: words{{Text: dash}}}
 }
 
-// figures is a number with so many significant digits.
+// significant is a number with so many significant digits.
 func (t *numbered) significant(n quantity.Number, digits int) cellView {
 	v, ok := n.Get()
 	if !ok {
@@ -282,7 +287,20 @@ func (t *numbered) significant(n quantity.Number, digits int) cellView {
 	return cellView{Words: words{{Text: significant(v, digits)}}}
 }
 
-// pair is an interval; an open end says so.
+// brief is a number with at most so many significant digits.
+func (t *numbered) brief(n quantity.Number, digits int) cellView {
+	v, ok := n.Get()
+	if !ok {
+		return t.none(n)
+	}
+	s := significant(v, digits)
+	if strings.Contains(s, ".") && !strings.Contains(s, "e") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	return cellView{Words: words{{Text: s}}}
+}
+
+// interval has two ends; an open end says so.
 func (t *numbered) interval(low, high quantity.Number, digits int) cellView {
 	lo, okLo := low.Get()
 	hi, okHi := high.Get()

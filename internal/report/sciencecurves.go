@@ -1,6 +1,7 @@
 package report
 
 import (
+	"slices"
 	"strings"
 
 	"tamis/internal/answer"
@@ -31,30 +32,23 @@ func (s *science) curves(m *texture.Measure, full bool) {
 			lack.row(x.name, lack.fixed(x.t.Value, 2), lack.df(x.t.DF1), lack.df(x.t.DF2), lack.p(x.t.P), strings.Join(nonEmpty(x.t.Note, x.t.Cannot, x.t.Need), "; "))
 		}
 		s.addTable(lack)
-		s.addTable(s.crossings("the straight line of "+plain(m.Name), l.Crossings))
 	}
 	same := len(m.Curves) > 1
 	for i := 0; i+1 < len(m.Curves); i++ {
 		same = same && equalCandidates(m.Curves[0].Candidates, m.Curves[i+1].Candidates)
 	}
 	for i, c := range m.Curves {
-		of := ""
-		if len(m.Curves) > 1 && c.Method != "" {
-			of = ", " + plain(c.Method)
-		}
 		if !same || i == 0 {
-			if same {
-				of = ""
+			of := ""
+			if !same && len(m.Curves) > 1 && c.Method != "" {
+				of = ", " + plain(c.Method)
 			}
 			s.candidates(m, c, of, full)
 		}
-		if len(m.Curves) > 1 && c.Method != "" {
-			of = ", " + plain(c.Method)
-		}
-		s.addTable(s.crossings("the averaged curve of "+plain(m.Name)+of, c.Crossings))
-		if full {
-			s.addTable(s.averaged(m, c, of))
-		}
+	}
+	s.addTable(s.crossings(m))
+	if full {
+		s.addTable(s.averaged(m))
 	}
 }
 
@@ -109,7 +103,7 @@ func (s *science) candidates(m *texture.Measure, c texture.Curve, of string, ful
 		}
 	}
 	if v, ok := c.CookSD.Get(); ok {
-		t.note("SD between cooks "+significant(v, 3)+", from "+clean(c.CookSDFrom)+", ", significantOr(c.CookDF, 3), " df. What can be seen: "+clean(c.Shape)+".")
+		t.note("SD between cooks "+significant(v, 3)+", from "+clean(c.CookSDFrom)+", ", wholeOr(c.CookDF), " df. What can be seen: "+clean(c.Shape)+".")
 	}
 	if own {
 		t.note("Of a curve with one slope and the same with a slope for each method, the one with the lower AICc takes part in the average; the other has no weight.")
@@ -128,19 +122,28 @@ func (t *numbered) share(n quantity.Number) cellView {
 	return t.fixed(n, 3)
 }
 
-// crossings is where a curve reaches the ends of the aim.
-func (s *science) crossings(what string, cs []texture.Crossing) *numbered {
-	t := s.table(say("Where "+what+" reaches the ends of the aim"), "Value", "#Set point", "#From", "#To", "Method", "Note")
-	for _, c := range cs {
-		lo, hi := t.openEnd(c.Low, c.LowOpen), t.openEnd(c.High, c.HighOpen)
-		note := c.Note
-		if c.SetPoint.Known() && !c.Inside {
-			note = strings.Join(nonEmpty("outside what was cooked", note), "; ")
+// crossings is where the straight line and each averaged curve reach the ends of
+// the aim.
+func (s *science) crossings(m *texture.Measure) *numbered {
+	t := s.table(say("Where "+plain(m.Name)+" reaches the ends of the aim"), "Curve", "#Value", "End", "#Set point", "#From", "#To", "Method", "Note")
+	add := func(name string, cs []texture.Crossing) {
+		for _, c := range cs {
+			lo, hi := t.openEnd(c.Low, c.LowOpen), t.openEnd(c.High, c.HighOpen)
+			note := c.Note
+			if c.SetPoint.Known() && !c.Inside {
+				note = strings.Join(nonEmpty("outside what was cooked", note), "; ")
+			}
+			if !c.SetPoint.Known() {
+				lo, hi = cellView{}, cellView{}
+			}
+			t.row(name, short(c.Value), clean(c.Limit), t.degrees(c.SetPoint), lo, hi, capital(clean(c.Method)), note)
 		}
-		if !c.SetPoint.Known() {
-			lo, hi = cellView{}, cellView{}
-		}
-		t.row(short(c.Value)+" ("+clean(c.Limit)+" end)", t.degrees(c.SetPoint), lo, hi, c.Method, note)
+	}
+	if m.Line != nil {
+		add("Straight line", m.Line.Crossings)
+	}
+	for _, c := range m.Curves {
+		add(strings.Join(nonEmpty("Averaged", plain(c.Method)), ", "), c.Crossings)
 	}
 	return t
 }
@@ -152,36 +155,40 @@ func (t *numbered) openEnd(n quantity.Number, open bool) cellView {
 	return t.degrees(n)
 }
 
-// averaged is the averaged curve at the set points that were cooked.
-func (s *science) averaged(m *texture.Measure, c texture.Curve, of string) *numbered {
-	t := s.table(say("The averaged curve of "+plain(m.Name)+of), "Set point", "#Mean of many cooks", "#Interval", "#Interval of the next cook")
-	if len(c.Average) == 0 {
-		return t
-	}
-	seen := map[float64]bool{}
+// averaged is the averaged curve of each method at the set points that were
+// cooked.
+func (s *science) averaged(m *texture.Measure) *numbered {
+	t := s.table(say("The averaged curve of "+plain(m.Name)), "Set point", "Method", "#Mean of many cooks", "#"+short(100*s.r.Level)+" % interval", "#Interval of the next cook")
+	var cooked []float64
 	for _, p := range m.Points {
-		x, ok := p.SetPoint.Get()
-		if !ok || seen[round4(x)] {
+		if x, ok := p.SetPoint.Get(); ok {
+			cooked = append(cooked, x)
+		}
+	}
+	covers := map[string]bool{}
+	for _, c := range m.Curves {
+		if len(c.Average) == 0 {
 			continue
 		}
-		seen[round4(x)] = true
-	}
-	width := c.Average[len(c.Average)/2].High - c.Average[len(c.Average)/2].Low
-	d := answer.DigitsFor(width / 4)
-	for _, a := range c.Average {
-		near := false
-		for x := range seen {
-			near = near || abs(x-a.SetPoint) < 0.0501
-		}
-		if near {
-			t.row(say(armTemperature(a.SetPoint)), t.fixed(quantity.Num(a.Mean), d), t.interval(quantity.Num(a.Low), quantity.Num(a.High), d), t.interval(quantity.Num(a.NextLow), quantity.Num(a.NextHigh), d))
+		covers[c.Covers] = true
+		mid := c.Average[len(c.Average)/2]
+		d := answer.DigitsFor((mid.High - mid.Low) / 4)
+		for _, a := range c.Average {
+			if slices.ContainsFunc(cooked, func(x float64) bool { return abs(x-a.SetPoint) < gridStep/2+1e-9 }) {
+				t.row(say(armTemperature(a.SetPoint)), plain(c.Method), t.fixed(quantity.Num(a.Mean), d), t.interval(quantity.Num(a.Low), quantity.Num(a.High), d), t.interval(quantity.Num(a.NextLow), quantity.Num(a.NextHigh), d))
+			}
 		}
 	}
-	if c.Covers != "" {
-		t.note("Intervals at ", answer.Quantity{Kind: answer.Share, Value: s.r.Level, Digits: levelDigits(s.r.Level)}, ", from "+scatter(c.Covers)+".")
+	for _, c := range sorted(covers) {
+		if c != "" {
+			t.note("Intervals come from " + scatter(c) + ".")
+		}
 	}
 	return t
 }
+
+// gridStep is the step of the grid on which curves are given, °C.
+const gridStep = 0.1
 
 // treatments is the effect of each factor with two levels.
 func (s *science) treatments(m *texture.Measure, full bool) {
@@ -209,7 +216,7 @@ func (s *science) treatments(m *texture.Measure, full bool) {
 		}
 		t.note("Unit: " + unitWord(x.Unit) + "; " + paired + ". Intervals are not adjusted for their number.")
 		if i := x.Interaction; i.Value.Known() {
-			t.note("Does the difference change with the set point? F ", significantOr(i.Value, 3), " on ", significantOr(i.DF1, 3), " and ", significantOr(i.DF2, 3), " df, p ", pOr(i.P), ".")
+			t.note("Does the difference change with the set point? F ", significantOr(i.Value, 3), " on ", wholeOr(i.DF1), " and ", wholeOr(i.DF2), " df, p ", pOr(i.P), ".")
 		} else if i.Cannot != "" {
 			t.note("Whether the difference changes with the set point was not tested: " + clean(i.Cannot) + ".")
 		}
@@ -241,6 +248,9 @@ func (s *science) window() {
 		return
 	}
 	s.add(block{Caution: &cautionBox{Label: "Who may eat it", Items: all(cautionsUnderAnswer(r))}})
+	if s.strip != "" {
+		s.add(block{See: &see{ID: "figure-" + s.strip, Words: "The chance at each set point is drawn in Figure " + s.strip + "."}})
+	}
 	if r.OneCookEach() {
 		s.p("Each set point was cooked once, so there is no window and no interval of the best set point.")
 	}
@@ -288,8 +298,8 @@ func (s *science) window() {
 		if w.Cannot != "" {
 			s.p(strings.Join(nonEmpty(methodName(w), clean(strings.Join(nonEmpty(w.Cannot, w.Need), "; "))), ": ") + ".")
 		}
-		if c := w.Closest; c != nil && c.SetPoint.Known() {
-			s.p("Of what was cooked, ", armTemperature(c.SetPoint.Or(0)), " came closest to the aims; summed distance ", significantOr(c.Miss, 3), " of the scale.")
+		if c := w.Closest; c != nil && c.SetPoint.Known() && (w.Cannot != "" || r.OneCookEach()) {
+			s.p("Of what was cooked, ", armTemperature(c.SetPoint.Or(0)), " came closest to the aims"+with(c.Method)+"; summed distance ", significantOr(c.Miss, 3), " of the scale.")
 		}
 	}
 	if x := r.Together; x != nil && (len(x.Clash)+len(x.Never) > 0) {
@@ -303,6 +313,13 @@ func (s *science) window() {
 	if g := s.chances(); g != nil {
 		s.folded("The chance at each set point", g)
 	}
+}
+
+func with(method string) string {
+	if method == "" {
+		return ""
+	}
+	return " (" + plain(method) + ")"
 }
 
 func methodName(w texture.Window) string {
@@ -327,8 +344,8 @@ func (t *numbered) span(x texture.Span) cellView {
 	if x.Stretches == 0 || !ok || !okHi {
 		return cellView{Words: say("nowhere")}
 	}
-	a, b := answer.Quantity{Kind: answer.Temperature, Value: lo, Digits: 1}, answer.Quantity{Kind: answer.Temperature, Value: hi, Digits: 1}
-	return cellView{Words: say(a, " to ", b, beyond(x))}
+	w := append(tenths(lo), piece{Text: " to "})
+	return cellView{Words: append(append(w, tenths(hi)...), piece{Text: beyond(x)})}
 }
 
 // chances is the chance of each method on a grid of half degrees.

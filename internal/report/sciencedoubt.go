@@ -25,7 +25,7 @@ func (s *science) sensitivity(m *texture.Measure, full bool) {
 		if a.Low.Known() || a.High.Known() {
 			iv = t.interval(a.Low, a.High, k)
 		}
-		t.row(capital(plain(a.Name)), est, iv, t.p(a.P), a.Note)
+		t.row(capital(plain(a.Name)), est, iv, t.p(a.P), tasters(a.Note))
 	}
 	s.addTable(t)
 	if r := x.Robustness; r != nil {
@@ -69,8 +69,7 @@ func (s *science) diagnostics(m *texture.Measure, primary bool) {
 		}
 		s.draw(ofFit, fs...)
 		if len(d.Units) > maxResiduals {
-			fs := []any{"The residuals of ", count(len(d.Units), unit), " are in the file of residuals, under Data."}
-			s.p(fs...)
+			s.p("The residuals of ", count(len(d.Units), unit), " are in the file of residuals, under Data.")
 			continue
 		}
 		t := s.table(say("Residuals of the fit on means of "+plural(d.Unit)+", "+plain(m.Name)), capital(unit), "#Set point", "#Mean", "#Fitted", "#Residual", "#Leverage", "#Standardised", "#Studentised", "#Cook's distance", "#Normal score")
@@ -138,7 +137,7 @@ func (s *science) normalPlot(m *texture.Measure, d *texture.Diagnostics) (figure
 			x, y, names = append(x, a), append(y, b), append(names, figure.Same(unitName(u)))
 		}
 	}
-	w := s.frame("Standardised residuals against a normal distribution, "+plural(d.Unit), "Standardised residuals of "+plain(m.Name)+" against the scores expected of a normal distribution, with the line on which they would be equal.", d, len(x))
+	w := s.frame("Standardised residuals against normal scores, "+plural(d.Unit), "Standardised residuals of "+plain(m.Name)+" against the scores expected of a normal distribution, with the line on which they would be equal.", d, len(x))
 	w.ID = "normal"
 	return normalFigure(w, "Standardised residual", x, y, names, 0, 1)
 }

@@ -114,14 +114,14 @@ func (s *science) known(t *numbered, known bool, f *fairness.Finding) cellView {
 	if !known {
 		return cellView{}
 	}
-	return t.significant(f.Value, 3)
+	return t.brief(f.Value, 3)
 }
 
 func (s *science) threshold(t *numbered, f *fairness.Finding) cellView {
 	if !f.Threshold.Known() {
 		return cellView{}
 	}
-	c := t.significant(f.Threshold, 3)
+	c := t.brief(f.Threshold, 3)
 	if f.Option != "" {
 		c.Words = append(c.Words, piece{Text: " (" + clean(f.Option) + ")"})
 	}
@@ -148,7 +148,7 @@ func (s *science) details(fs []*fairness.Finding) {
 		for _, d := range f.Details {
 			v := cellView{}
 			if d.Value.Known() {
-				v = t.significant(d.Value, 4)
+				v = t.brief(d.Value, 4)
 			}
 			t.row(findingName(f), clean(d.Name), v, clean(d.Unit), clean(d.Words))
 		}

@@ -89,6 +89,9 @@ func (t *numbered) minutesRange(r answer.HeatRange) cellView {
 	if !ok || !okLo || !okHi {
 		return t.none(r.Mid)
 	}
+	if answer.Fixed(lo, 0) == answer.Fixed(hi, 0) {
+		return t.minutes(r.Mid)
+	}
 	return cellView{Words: words{{Text: answer.Fixed(mid, 0) + " (" + answer.Fixed(lo, 0) + " to " + answer.Fixed(hi, 0) + ")"}}}
 }
 
@@ -99,8 +102,11 @@ func (t *numbered) degreesRange(r answer.HeatRange) cellView {
 	if !ok || !okLo || !okHi {
 		return t.none(r.Mid)
 	}
-	q := func(v float64) answer.Quantity { return answer.Quantity{Kind: answer.Temperature, Value: v, Digits: 1} }
-	return cellView{Words: say(q(mid), " (", q(lo), " to ", q(hi), ")")}
+	in := func(sys quantity.System) string {
+		bare := func(v float64) string { x, _ := quantity.Celsius(v).In(sys); return answer.Fixed(x, 1) }
+		return quantity.Celsius(mid).FormatDigits(sys, 1) + " (" + bare(lo) + " to " + bare(hi) + ")"
+	}
+	return cellView{Words: words{{Metric: in(quantity.Metric), US: in(quantity.US), Dual: true}}}
 }
 
 // heatTable is every cook: what was asked of it, what the core did, and the

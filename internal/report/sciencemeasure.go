@@ -61,8 +61,10 @@ func (s *science) measure(m *texture.Measure, full, primary bool) {
 	if primary {
 		at = across
 	}
-	if full {
-		s.draw(at, built(measureFigure(s.r, m, primary)))
+	if before := s.figures; full {
+		if s.draw(at, built(measureFigure(s.r, m, primary))); primary && shownWindow(s.r) != nil && s.figures > before {
+			s.strip = strconv.Itoa(s.figures)
+		}
 	}
 	if len(m.Arms)+len(m.Levels)+len(m.Cells) > 0 {
 		s.subpart("Means", &n)
@@ -220,7 +222,7 @@ func (s *science) testRow(t *numbered, x texture.Test) {
 	note := x.Note
 	if x.Cannot != "" {
 		note = strings.Join(nonEmpty(x.Cannot, x.Need), "; ")
-		t.row(capital(levelWord(x.Term)), role, unitWord(x.Unit), statName(x.Stat), dash, dash, dash, dash, x.Method, plainList(x.Blocks), note)
+		t.row(capital(levelWord(x.Term)), role, unitWord(x.Unit), statName(x.Stat), dash, dash, dash, dash, tasters(x.Method), levelWord(plainList(x.Blocks)), note)
 		return
 	}
 	df2 := cellView{}
@@ -231,8 +233,11 @@ func (s *science) testRow(t *numbered, x texture.Test) {
 	if x.DF1.Known() {
 		df1 = t.df(x.DF1)
 	}
-	t.row(capital(levelWord(x.Term)), role, unitWord(x.Unit), statName(x.Stat), t.fixed(x.Value, 2), df1, df2, t.p(x.P), x.Method, plainList(x.Blocks), note)
+	t.row(capital(levelWord(x.Term)), role, unitWord(x.Unit), statName(x.Stat), t.fixed(x.Value, 2), df1, df2, t.p(x.P), tasters(x.Method), levelWord(plainList(x.Blocks)), note)
 }
+
+// tasters says taster for assessor, as every page does.
+func tasters(words string) string { return strings.ReplaceAll(clean(words), "assessor", "taster") }
 
 func statName(stat string) string {
 	if stat == "chi2" {
@@ -341,6 +346,16 @@ func (s *science) coefficient(t *numbered, k texture.Coefficient) {
 	t.row(levelWord(k.Name), t.fixed(k.Estimate, d), t.fixed(k.SE, d), t.df(k.DF), tv, p)
 }
 
+// wholeOr prints degrees of freedom: whole where they are whole.
+func wholeOr(n quantity.Number) string {
+	if v, ok := n.Get(); ok && v != math.Trunc(v) {
+		return answer.Fixed(v, 1)
+	} else if ok {
+		return answer.Fixed(v, 0)
+	}
+	return "absent (" + clean(n.Reason()) + ")"
+}
+
 func significantOr(n quantity.Number, digits int) string {
 	v, ok := n.Get()
 	if !ok {
@@ -351,9 +366,9 @@ func significantOr(n quantity.Number, digits int) string {
 
 // formula is the model as a formula.
 func formula(m *texture.Measure) string {
-	out := plain(m.Name) + " ~ " + clean(strings.ReplaceAll(m.Model.Fixed, "assessor", "taster"))
+	out := plain(m.Name) + " ~ " + tasters(m.Model.Fixed)
 	for _, r := range m.Model.Random {
-		out += " + (1 | " + strings.ReplaceAll(clean(r.Term), "assessor", "taster") + ")"
+		out += " + (1 | " + tasters(r.Term) + ")"
 	}
 	return out
 }

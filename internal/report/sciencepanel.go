@@ -21,9 +21,9 @@ func (s *science) panel(m *texture.Measure, full bool) {
 		w := s.table(say("The panel as a whole, "+plain(m.Name)), "Question", "Statistic", "#Value", "#df", "#df of error", "#p", "Method")
 		for _, x := range []texture.Test{p.Product, p.Crossover} {
 			if x.Value.Known() {
-				w.row(capital(clean(x.Question)), statName(x.Stat), w.fixed(x.Value, 2), w.df(x.DF1), w.df(x.DF2), w.p(x.P), x.Method)
+				w.row(capital(tasters(x.Question)), statName(x.Stat), w.fixed(x.Value, 2), w.df(x.DF1), w.df(x.DF2), w.p(x.P), tasters(x.Method))
 			} else if x.Cannot != "" {
-				w.row(capital(clean(x.Question)), "", dash, dash, dash, dash, x.Cannot)
+				w.row(capital(tasters(x.Question)), "", dash, dash, dash, dash, x.Cannot)
 			}
 		}
 		if p.Concord.Known() {
