@@ -227,7 +227,7 @@ func (s *science) methods() {
 		n := strconv.Itoa(s.equations)
 		s.add(para(e.before), block{Equation: &equation{ID: "equation-" + n, Number: n, Text: e.text}})
 	}
-	t := s.table(say("The methods, their limits and their sources"), "Method", "How", "Limits", "Source")
+	t := s.table(phrase("The methods, their limits and their sources"), "Method", "How", "Limits", "Source")
 	for _, x := range answer.Topics() {
 		t.row(capital(x.Name), x.How, x.Limits, x.Source)
 	}
@@ -249,7 +249,7 @@ func (s *science) differenceTests() {
 		return
 	}
 	s.section("difference-tests", "Difference tests")
-	t := s.table(say("Difference tests"), "Test", "Between", "#Right", "#Answers", "#Least for a difference", "#p", "#d′", "#SE", "#Share that can tell", "#Interval")
+	t := s.table(phrase("Difference tests"), "Test", "Between", "#Right", "#Answers", "#Least for a difference", "#p", "#d′", "#SE", "#Share that can tell", "#Interval")
 	for _, x := range s.r.Tests {
 		if x.Cannot != "" {
 			s.p(capital(plain(x.Kind)) + ", " + plain(strings.Join(x.Between, " and ")) + ": " + clean(x.Cannot) + ".")
@@ -274,9 +274,9 @@ func (s *science) next() {
 	s.section("next", "What to cook next, and what to write down")
 	s.sentences(s.r.Text.Next)
 	if len(s.r.Next) > 0 && s.r.Safety.Verdict != answer.VerdictDoNotEat && len(s.r.Text.Next) > 0 {
-		t := s.table(say("What would narrow the interval of the best set point"), "Cook", "Method", "#Repeats", "#Width now, K", "#Width then, K", "#Narrows by, %")
+		t := s.table(phrase("What would narrow the interval of the best set point"), "Cook", "Method", "#Repeats", "#Width now, K", "#Width then, K", "#Narrows by, %")
 		for _, n := range s.r.Next {
-			t.row(say(answer.Quantity{Kind: answer.SetPoint, Value: n.SetPoint}), plain(n.Method), n.Repeats, t.fixed(n.WidthNow, 2), t.fixed(n.WidthThen, 2), t.percent(n.Narrows))
+			t.row(phrase(answer.Quantity{Kind: answer.SetPoint, Value: n.SetPoint}), plain(n.Method), n.Repeats, t.fixed(n.WidthNow, 2), t.fixed(n.WidthThen, 2), t.percent(n.Narrows))
 		}
 		s.addTable(t)
 	}
@@ -306,7 +306,7 @@ func (s *science) reproduce() {
 	r := s.r
 	s.add(block{Defs: []def{
 		{"Version", words{{Text: "tamis " + clean(r.Version)}}},
-		{"Seed, draws, level", say(strconv.FormatUint(r.Seed, 10)+", ", answer.Quantity{Kind: answer.Count, Value: float64(r.Draws)}, ", ", answer.Quantity{Kind: answer.Share, Value: r.Level, Digits: levelDigits(r.Level)})},
+		{"Seed, draws, level", phrase(strconv.FormatUint(r.Seed, 10)+", ", answer.Quantity{Kind: answer.Count, Value: float64(r.Draws)}, ", ", answer.Quantity{Kind: answer.Share, Value: r.Level, Digits: levelDigits(r.Level)})},
 		{"SHA-256 of the trial and its files", words{{Text: clean(r.Trial.SHA256)}}},
 		{"Files", words{{Text: strings.Join(append([]string{clean(r.Trial.File)}, filesBeside(r.Trial)...), ", ")}}},
 	}})
@@ -331,7 +331,7 @@ func (s *science) references() {
 		return
 	}
 	s.section("references", "References")
-	t := s.table(say("References, by the numbers in Methods"), "Number", "Reference")
+	t := s.table(phrase("References, by the numbers in Methods"), "Number", "Reference")
 	for i, ref := range s.r.Text.Reference {
 		t.row("["+strconv.Itoa(i+1)+"]", ref)
 	}

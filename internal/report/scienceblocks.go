@@ -99,7 +99,7 @@ type sectionView struct {
 
 // section opens a section; id is stable across trials, so that a link lasts.
 func (s *science) section(id, title string) {
-	s.sections = append(s.sections, sectionView{ID: id, Number: strconv.Itoa(len(s.sections) + 1), Title: say(title)})
+	s.sections = append(s.sections, sectionView{ID: id, Number: strconv.Itoa(len(s.sections) + 1), Title: phrase(title)})
 }
 
 // now is the open section.
@@ -118,7 +118,7 @@ func (s *science) drop() {
 func (s *science) part(title string) {
 	sec := s.now()
 	n := strconv.Itoa(len(sec.Parts) + 1)
-	h := partHead{ID: sec.ID + "-" + n, Number: sec.Number + "." + n, Level: 3, Title: say(title)}
+	h := partHead{ID: sec.ID + "-" + n, Number: sec.Number + "." + n, Level: 3, Title: phrase(title)}
 	sec.Parts = append(sec.Parts, h)
 	s.add(block{Head: &h})
 }
@@ -129,15 +129,15 @@ func (s *science) subpart(title string, n *int) {
 	sec := s.now()
 	last := sec.Parts[len(sec.Parts)-1]
 	k := strconv.Itoa(*n)
-	s.add(block{Head: &partHead{ID: last.ID + "-" + k, Number: last.Number + "." + k, Level: 4, Title: say(title)}})
+	s.add(block{Head: &partHead{ID: last.ID + "-" + k, Number: last.Number + "." + k, Level: 4, Title: phrase(title)}})
 }
 
 func (s *science) p(parts ...any) { s.add(para(parts...)) }
 
-func para(parts ...any) block { return block{P: say(parts...)} }
+func para(parts ...any) block { return block{P: phrase(parts...)} }
 
-// say makes words of strings, quantities and sentences.
-func say(parts ...any) words { return of(answer.Say(parts...)) }
+// phrase makes words of strings, quantities and sentences.
+func phrase(parts ...any) words { return of(answer.Say(parts...)) }
 
 // together adds sentences as one paragraph.
 func (s *science) together(list []answer.Sentence) {
@@ -158,7 +158,7 @@ func (s *science) table(caption words, columns ...string) *numbered {
 	t := &numbered{Caption: caption, absent: map[string]bool{}}
 	for _, c := range columns {
 		name, n := strings.CutPrefix(c, "#")
-		t.Head = append(t.Head, cellView{Words: say(name), N: n})
+		t.Head = append(t.Head, cellView{Words: phrase(name), N: n})
 	}
 	return t
 }
@@ -173,7 +173,7 @@ func (s *science) shown(t *numbered) (block, bool) {
 	t.ID = "table-" + t.Number
 	t.dropEmpty()
 	for _, why := range sortedKeys(t.absent) {
-		t.Notes = append(t.Notes, say("–: "+strings.TrimRight(why, ".")+"."))
+		t.Notes = append(t.Notes, phrase("–: "+strings.TrimRight(why, ".")+"."))
 	}
 	return block{Table: t}, true
 }
@@ -239,7 +239,7 @@ func (t *numbered) row(cells ...any) {
 		case answer.Sentence:
 			v.Words = of(c)
 		case answer.Quantity:
-			v.Words = say(c)
+			v.Words = phrase(c)
 		case string:
 			if c = clean(c); c != "" {
 				v.Words = words{{Text: c}}
@@ -259,7 +259,7 @@ func (t *numbered) row(cells ...any) {
 	t.Rows = append(t.Rows, out)
 }
 
-func (t *numbered) note(parts ...any) { t.Notes = append(t.Notes, say(parts...)) }
+func (t *numbered) note(parts ...any) { t.Notes = append(t.Notes, phrase(parts...)) }
 
 // dash is what a table has where there is no value; the reason goes below it.
 const dash = "–"

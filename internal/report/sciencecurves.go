@@ -12,7 +12,7 @@ import (
 // curves are the straight line with its exact tests and every candidate curve.
 func (s *science) curves(m *texture.Measure, full bool) {
 	if l := m.Line; l != nil {
-		t := s.table(say("Straight line and parabola through the unit means of "+plain(m.Name)), "Term", "#Estimate", "#SE", "#df", "#t", "#p")
+		t := s.table(phrase("Straight line and parabola through the unit means of "+plain(m.Name)), "Term", "#Estimate", "#SE", "#df", "#t", "#p")
 		for _, x := range []struct {
 			name string
 			k    texture.Coefficient
@@ -24,7 +24,7 @@ func (s *science) curves(m *texture.Measure, full bool) {
 			t.note("Removed beforehand: " + plainList(l.Blocks) + ".")
 		}
 		s.addTable(t)
-		lack := s.table(say("Departure of "+plain(m.Name)+" from a straight line and from a parabola"), "Departure from", "#F", "#df", "#df of error", "#p", "Note")
+		lack := s.table(phrase("Departure of "+plain(m.Name)+" from a straight line and from a parabola"), "Departure from", "#F", "#df", "#df of error", "#p", "Note")
 		for _, x := range []struct {
 			name string
 			t    texture.Test
@@ -66,8 +66,8 @@ func equalCandidates(a, b []texture.Candidate) bool {
 
 // candidates is every curve that was tried.
 func (s *science) candidates(m *texture.Measure, c texture.Curve, of string, full bool) {
-	t := s.table(say("Candidate curves of "+plain(m.Name)+of), "Curve", "#K", "#AICc", "#Weight", "#Residual SD", "#Lack of fit, F", "#df", "#df of error", "#p", "Status")
-	co := s.table(say("Coefficients of the candidate curves of "+plain(m.Name)+of), "Curve and coefficient", "#Estimate", "#SE", "#df", "#t", "#p")
+	t := s.table(phrase("Candidate curves of "+plain(m.Name)+of), "Curve", "#K", "#AICc", "#Weight", "#Residual SD", "#Lack of fit, F", "#df", "#df of error", "#p", "Status")
+	co := s.table(phrase("Coefficients of the candidate curves of "+plain(m.Name)+of), "Curve and coefficient", "#Estimate", "#SE", "#df", "#t", "#p")
 	own := false
 	for _, x := range c.Candidates {
 		name := capital(plain(x.Name))
@@ -117,7 +117,7 @@ func (s *science) candidates(m *texture.Measure, c texture.Curve, of string, ful
 // share is a weight with three decimals, or that it is smaller.
 func (t *numbered) share(n quantity.Number) cellView {
 	if v, ok := n.Get(); ok && v > 0 && v < 0.0005 {
-		return cellView{Words: say("< 0.001")}
+		return cellView{Words: phrase("< 0.001")}
 	}
 	return t.fixed(n, 3)
 }
@@ -125,7 +125,7 @@ func (t *numbered) share(n quantity.Number) cellView {
 // crossings is where the straight line and each averaged curve reach the ends of
 // the aim.
 func (s *science) crossings(m *texture.Measure) *numbered {
-	t := s.table(say("Where "+plain(m.Name)+" reaches the ends of the aim"), "Curve", "#Value", "End", "#Set point", "#From", "#To", "Method", "Note")
+	t := s.table(phrase("Where "+plain(m.Name)+" reaches the ends of the aim"), "Curve", "#Value", "End", "#Set point", "#From", "#To", "Method", "Note")
 	add := func(name string, cs []texture.Crossing) {
 		for _, c := range cs {
 			lo, hi := t.openEnd(c.Low, c.LowOpen), t.openEnd(c.High, c.HighOpen)
@@ -150,7 +150,7 @@ func (s *science) crossings(m *texture.Measure) *numbered {
 
 func (t *numbered) openEnd(n quantity.Number, open bool) cellView {
 	if open {
-		return cellView{Words: say("open")}
+		return cellView{Words: phrase("open")}
 	}
 	return t.degrees(n)
 }
@@ -158,7 +158,7 @@ func (t *numbered) openEnd(n quantity.Number, open bool) cellView {
 // averaged is the averaged curve of each method at the set points that were
 // cooked.
 func (s *science) averaged(m *texture.Measure) *numbered {
-	t := s.table(say("The averaged curve of "+plain(m.Name)), "Set point", "Method", "#Mean of many cooks", "#"+short(100*s.r.Level)+" % interval", "#Interval of the next cook")
+	t := s.table(phrase("The averaged curve of "+plain(m.Name)), "Set point", "Method", "#Mean of many cooks", "#"+short(100*s.r.Level)+" % interval", "#Interval of the next cook")
 	var cooked []float64
 	for _, p := range m.Points {
 		if x, ok := p.SetPoint.Get(); ok {
@@ -175,7 +175,7 @@ func (s *science) averaged(m *texture.Measure) *numbered {
 		d := answer.DigitsFor((mid.High - mid.Low) / 4)
 		for _, a := range c.Average {
 			if slices.ContainsFunc(cooked, func(x float64) bool { return abs(x-a.SetPoint) < gridStep/2+1e-9 }) {
-				t.row(say(armTemperature(a.SetPoint)), plain(c.Method), t.fixed(quantity.Num(a.Mean), d), t.interval(quantity.Num(a.Low), quantity.Num(a.High), d), t.interval(quantity.Num(a.NextLow), quantity.Num(a.NextHigh), d))
+				t.row(phrase(armTemperature(a.SetPoint)), plain(c.Method), t.fixed(quantity.Num(a.Mean), d), t.interval(quantity.Num(a.Low), quantity.Num(a.High), d), t.interval(quantity.Num(a.NextLow), quantity.Num(a.NextHigh), d))
 			}
 		}
 	}
@@ -197,7 +197,7 @@ func (s *science) treatments(m *texture.Measure, full bool) {
 			s.draw(beside, built(treatmentFigure(s.r, m, x)))
 		}
 		a, b := plain(x.A), plain(x.B)
-		t := s.table(say("Difference in "+plain(m.Name)+", "+a+" less "+b), "Set point", "#Estimate", "#SE", "#df", "#"+short(100*s.r.Level)+" % interval", "#t", "#p")
+		t := s.table(phrase("Difference in "+plain(m.Name)+", "+a+" less "+b), "Set point", "#Estimate", "#SE", "#df", "#"+short(100*s.r.Level)+" % interval", "#t", "#p")
 		row := func(name words, d texture.Difference) {
 			k := answer.DigitsFor(d.SE.Or(0))
 			t.row(name, t.fixed(d.Estimate, k), t.fixed(d.SE, k), t.df(d.DF), t.interval(d.Low, d.High, k), t.fixed(d.T, 2), t.p(d.P))
@@ -205,11 +205,11 @@ func (s *science) treatments(m *texture.Measure, full bool) {
 		for i, d := range x.At {
 			if i < len(x.SetPoints) {
 				if v, ok := x.SetPoints[i].Get(); ok {
-					row(say(armTemperature(v)), d)
+					row(phrase(armTemperature(v)), d)
 				}
 			}
 		}
-		row(say("Average"), x.Average)
+		row(phrase("Average"), x.Average)
 		paired := "not paired"
 		if x.Paired {
 			paired = "paired by source"
@@ -259,7 +259,7 @@ func (s *science) window() {
 		of    func(texture.Window) texture.Chance
 	}{{"Set points that keep the aims in the next cook", func(w texture.Window) texture.Chance { return w.Next }},
 		{"Set points that keep the aims for the mean of many cooks", func(w texture.Window) texture.Chance { return w.Mean }}} {
-		t := s.table(say(x.title), "Method", "#Largest chance", "#At", "#Chance at least 1 in 2", "#Chance at least 9 in 10")
+		t := s.table(phrase(x.title), "Method", "#Largest chance", "#At", "#Chance at least 1 in 2", "#Chance at least 9 in 10")
 		for _, w := range r.Windows {
 			if w.Cannot != "" || r.OneCookEach() {
 				continue
@@ -269,7 +269,7 @@ func (s *science) window() {
 		}
 		s.addTable(t)
 	}
-	t := s.table(say("Best set point"), "Method", "#Best", "#From", "#To", "Interval of", "#Draws without a window, %", "Below it", "Above it", "#Hold the bath within")
+	t := s.table(phrase("Best set point"), "Method", "#Best", "#From", "#To", "Interval of", "#Draws without a window, %", "Below it", "Above it", "#Hold the bath within")
 	for _, w := range r.Windows {
 		if w.Cannot != "" || r.OneCookEach() {
 			continue
@@ -286,7 +286,7 @@ func (s *science) window() {
 		tol := t.none
 		hold := cellView{}
 		if v, ok := w.Tol.Get(); ok {
-			hold = cellView{Words: say(answer.Quantity{Kind: answer.Tolerance, Value: v})}
+			hold = cellView{Words: phrase(answer.Quantity{Kind: answer.Tolerance, Value: v})}
 		} else {
 			hold = tol(w.Tol)
 		}
@@ -342,7 +342,7 @@ func (t *numbered) span(x texture.Span) cellView {
 	lo, ok := x.Low.Get()
 	hi, okHi := x.High.Get()
 	if x.Stretches == 0 || !ok || !okHi {
-		return cellView{Words: say("nowhere")}
+		return cellView{Words: phrase("nowhere")}
 	}
 	w := append(tenths(lo), piece{Text: " to "})
 	return cellView{Words: append(append(w, tenths(hi)...), piece{Text: beyond(x)})}
@@ -359,10 +359,10 @@ func (s *science) chances() *numbered {
 	if w == nil || len(w.Grid) == 0 || s.r.OneCookEach() || w.Cannot != "" {
 		return nil
 	}
-	t := s.table(say("The chance that all aims hold, "+lower(methodName(*w))), "Set point", "#Mean of many cooks", "#Next cook")
+	t := s.table(phrase("The chance that all aims hold, "+lower(methodName(*w))), "Set point", "#Mean of many cooks", "#Next cook")
 	for i, d := range w.Grid {
 		if i%5 == 0 || i == len(w.Grid)-1 {
-			t.row(say(armTemperature(d.SetPoint)), t.fixed(quantity.Num(d.Mean), 2), t.fixed(quantity.Num(d.Next), 2))
+			t.row(phrase(armTemperature(d.SetPoint)), t.fixed(quantity.Num(d.Mean), 2), t.fixed(quantity.Num(d.Next), 2))
 		}
 	}
 	return t

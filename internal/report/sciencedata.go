@@ -38,7 +38,7 @@ func (s *science) data() {
 	}
 	s.add(block{Files: links})
 	for _, t := range tables {
-		v := s.table(say(capital(t.words)), columnsOf(t)...)
+		v := s.table(phrase(capital(t.words)), columnsOf(t)...)
 		for _, r := range t.rows {
 			cells := make([]any, len(r))
 			for i, c := range r {

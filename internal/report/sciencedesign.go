@@ -19,7 +19,7 @@ func (s *science) design() {
 	s.part("What n counts")
 	s.together(r.Text.Units)
 	s.together(r.Text.Variance)
-	u := s.table(say("The unit of each factor"), "Factor", "Unit", "#n", "Levels", "#Units a level", "Crossed with", "Moves with")
+	u := s.table(phrase("The unit of each factor"), "Factor", "Unit", "#n", "Levels", "#Units a level", "Crossed with", "Moves with")
 	for _, x := range r.Units {
 		least, most := math.MaxInt, 0
 		for _, n := range x.PerLevel {
@@ -35,7 +35,7 @@ func (s *science) design() {
 		u.row(capital(plain(x.Factor)), unitWord(x.Unit), x.N, levelsOf(x.Factor, x.Levels, t), per, plainList(x.Crossed), plainList(x.MovesWith))
 	}
 	s.addTable(u)
-	v := s.table(say("Levels of variation"), "Level", "#Groups", "Enters the mixed model", "Mixed up with", "What that costs")
+	v := s.table(phrase("Levels of variation"), "Level", "#Groups", "Enters the mixed model", "Mixed up with", "What that costs")
 	for _, x := range r.Variance {
 		enters := "yes"
 		if !x.Separable {
@@ -70,13 +70,13 @@ func levelsOf(factor string, levels []string, t *trial.Trial) words {
 			parts = append(parts, armTemperature(a.SetPoint.Celsius()))
 		}
 		if len(parts) > 0 {
-			return say(parts...)
+			return phrase(parts...)
 		}
 	}
 	if len(levels) > 12 {
-		return say(plain(levels[0]) + " … " + plain(levels[len(levels)-1]))
+		return phrase(plain(levels[0]) + " … " + plain(levels[len(levels)-1]))
 	}
-	return say(plainList(levels))
+	return phrase(plainList(levels))
 }
 
 func armTemperature(celsius float64) answer.Quantity {
@@ -111,7 +111,7 @@ func (s *science) cookTable() *numbered {
 			columns = append(columns, capital(plain(f.Name)))
 		}
 	}
-	out := s.table(say("The cooks, in the order of the file"), append(columns, "#Pieces", "#Served at")...)
+	out := s.table(phrase("The cooks, in the order of the file"), append(columns, "#Pieces", "#Served at")...)
 	for i := range t.Cooks {
 		c := &t.Cooks[i]
 		var set, time, order, served any = "", "", "", ""

@@ -18,7 +18,7 @@ func (s *science) sensitivity(m *texture.Measure, full bool) {
 	if full {
 		s.draw(across, built(sensitivityFigure(s.r, m)))
 	}
-	t := s.table(say(capital(plain(x.Estimand))+", by other analyses"), "Analysis", "#Estimate", "#"+short(100*s.r.Level)+" % interval", "#p", "What differs")
+	t := s.table(phrase(capital(plain(x.Estimand))+", by other analyses"), "Analysis", "#Estimate", "#"+short(100*s.r.Level)+" % interval", "#p", "What differs")
 	for _, a := range x.Analyses {
 		k := answer.DigitsFor((a.High.Or(0) - a.Low.Or(0)) / 4)
 		est, iv := t.fixed(a.Estimate, k), cellView{}
@@ -29,7 +29,7 @@ func (s *science) sensitivity(m *texture.Measure, full bool) {
 	}
 	s.addTable(t)
 	if r := x.Robustness; r != nil {
-		v := s.table(say("How strong something unrecorded would have to be, "+plain(m.Name)), "What", "#Value")
+		v := s.table(phrase("How strong something unrecorded would have to be, "+plain(m.Name)), "What", "#Value")
 		v.row("Robustness value, takes the estimate to zero", v.fixed(r.Value, 3))
 		v.row("Robustness value, takes the interval to zero", v.fixed(r.ValueP, 3))
 		v.row("Partial R² of the comparison", v.fixed(r.Partial, 3))
@@ -40,7 +40,7 @@ func (s *science) sensitivity(m *texture.Measure, full bool) {
 	if !full {
 		return
 	}
-	l := s.table(say("Leaving out one unit at a time, "+plain(m.Name)), "Left out", "#Estimate", "#Shift, in SE", "Changes the conclusion")
+	l := s.table(phrase("Leaving out one unit at a time, "+plain(m.Name)), "Left out", "#Estimate", "#Shift, in SE", "Changes the conclusion")
 	for _, o := range x.LeaveOut {
 		changes := "no"
 		if o.Changes {
@@ -72,7 +72,7 @@ func (s *science) diagnostics(m *texture.Measure, primary bool) {
 			s.p("The residuals of ", count(len(d.Units), unit), " are in the file of residuals, under Data.")
 			continue
 		}
-		t := s.table(say("Residuals of the fit on means of "+plural(d.Unit)+", "+plain(m.Name)), capital(unit), "#Set point", "#Mean", "#Fitted", "#Residual", "#Leverage", "#Standardised", "#Studentised", "#Cook's distance", "#Normal score")
+		t := s.table(phrase("Residuals of the fit on means of "+plural(d.Unit)+", "+plain(m.Name)), capital(unit), "#Set point", "#Mean", "#Fitted", "#Residual", "#Leverage", "#Standardised", "#Studentised", "#Cook's distance", "#Normal score")
 		k := answer.DigitsFor(d.SD.Or(0))
 		for _, u := range d.Units {
 			set := cellView{}

@@ -43,7 +43,7 @@ func (s *science) findings() {
 	}
 	if len(accepted) > 0 {
 		s.part("Accepted by the author")
-		t := s.table(say("Findings that the author knows about"), "Check", "Severity", "Finding", "Why it was accepted")
+		t := s.table(phrase("Findings that the author knows about"), "Check", "Severity", "Finding", "Why it was accepted")
 		for _, f := range accepted {
 			t.row(f.Slug, f.Severity.String(), of(f.Text), f.Accepted.Because)
 		}
@@ -51,7 +51,7 @@ func (s *science) findings() {
 	}
 	if len(unjudged) > 0 {
 		s.part("Could not be judged")
-		t := s.table(say("Checks without an answer, and what would give one"), "Check", "Asks", "Fields missing", "Where", "Too few")
+		t := s.table(phrase("Checks without an answer, and what would give one"), "Check", "Asks", "Fields missing", "Where", "Too few")
 		for _, f := range unjudged {
 			var fields, where []string
 			for _, m := range f.Missing {
@@ -72,7 +72,7 @@ func (s *science) findings() {
 		title string
 		list  []*fairness.Finding
 	}{{"Clear", clear}, {"Does not apply", apart}} {
-		t := s.table(say(x.title), "Check", "Asks", "Statistic", "#Value", "#Threshold", "Remark")
+		t := s.table(phrase(x.title), "Check", "Asks", "Statistic", "#Value", "#Threshold", "Remark")
 		for _, f := range x.list {
 			t.row(findingName(f), asks(f.Slug), clean(f.Statistic), s.known(t, f.Value.Known(), f), s.threshold(t, f), of(f.Text))
 		}
@@ -80,7 +80,7 @@ func (s *science) findings() {
 	}
 	if cs := s.r.Doubts.Changed; len(cs) > 0 {
 		s.part("Thresholds that were changed")
-		t := s.table(say("Thresholds that were changed"), "Threshold", "#Default", "#Here")
+		t := s.table(phrase("Thresholds that were changed"), "Threshold", "#Default", "#Here")
 		for _, c := range cs {
 			t.row(c.Name, c.Default, c.Value)
 		}
@@ -88,7 +88,7 @@ func (s *science) findings() {
 	}
 	var notices []words
 	for _, n := range s.r.Doubts.Notices {
-		notices = append(notices, say(clean(n)))
+		notices = append(notices, phrase(clean(n)))
 	}
 	if len(notices) > 0 {
 		s.add(block{List: notices})
@@ -130,7 +130,7 @@ func (s *science) threshold(t *numbered, f *fairness.Finding) cellView {
 
 // findingTable is what fires; what is part of another finding stands under it.
 func (s *science) findingTable(caption string, fs []*fairness.Finding) *numbered {
-	t := s.table(say(caption), "Check", "Severity", "Finding", "Statistic", "#Value", "#Threshold", "Part of", "Concerns", "What it could explain")
+	t := s.table(phrase(caption), "Check", "Severity", "Finding", "Statistic", "#Value", "#Threshold", "Part of", "Concerns", "What it could explain")
 	for _, f := range fs {
 		var cost words
 		if f.Cost != nil {
@@ -143,7 +143,7 @@ func (s *science) findingTable(caption string, fs []*fairness.Finding) *numbered
 
 // details are the further statistics of findings.
 func (s *science) details(fs []*fairness.Finding) {
-	t := s.table(say("Further statistics of the findings"), "Check", "Statistic", "#Value", "Unit", "Remark")
+	t := s.table(phrase("Further statistics of the findings"), "Check", "Statistic", "#Value", "Unit", "Remark")
 	for _, f := range fs {
 		for _, d := range f.Details {
 			v := cellView{}
@@ -190,7 +190,7 @@ func (s *science) claim() {
 		return
 	}
 	s.section("claim", "How wide a claim may be")
-	t := s.table(say("The ladder of claims"), "Level", "Holds for", "Reached", "A sentence may say", "It may not say", "What it still needs")
+	t := s.table(phrase("The ladder of claims"), "Level", "Holds for", "Reached", "A sentence may say", "It may not say", "What it still needs")
 	for l := fairness.L0; l <= fairness.L4; l++ {
 		reached, allowed, not := "no", "", ""
 		if l <= c.Level {
@@ -259,7 +259,7 @@ func (s *science) contrasts() {
 		}
 		of[id] = append(of[id], joined(a, " and ", b))
 	}
-	t := s.table(say("The level of each comparison"), "Measure", "Level", "#Comparisons", "Which")
+	t := s.table(phrase("The level of each comparison"), "Measure", "Level", "#Comparisons", "Which")
 	for _, id := range order {
 		list := of[id]
 		text := list[0]
@@ -285,16 +285,16 @@ func (s *science) decision() {
 	}
 	var ds []def
 	if d.SetPoint.Known {
-		ds = append(ds, def{"Set point", say(armTemperature(d.SetPoint.V.Celsius()))})
+		ds = append(ds, def{"Set point", phrase(armTemperature(d.SetPoint.V.Celsius()))})
 	}
 	if d.Time.Known {
-		ds = append(ds, def{"Time", say(answer.Quantity{Kind: answer.Duration, Value: d.Time.V.Minutes()})})
+		ds = append(ds, def{"Time", phrase(answer.Quantity{Kind: answer.Duration, Value: d.Time.V.Minutes()})})
 	}
 	if d.Tolerance.Known {
-		ds = append(ds, def{"Tolerance", say(answer.Quantity{Kind: answer.Tolerance, Value: d.Tolerance.V.Kelvin()})})
+		ds = append(ds, def{"Tolerance", phrase(answer.Quantity{Kind: answer.Tolerance, Value: d.Tolerance.V.Kelvin()})})
 	}
 	if d.HoldsFor.Known {
-		ds = append(ds, def{"Holds for", say(answer.Quantity{Kind: answer.Duration, Value: d.HoldsFor.V.Minutes()})})
+		ds = append(ds, def{"Holds for", phrase(answer.Quantity{Kind: answer.Duration, Value: d.HoldsFor.V.Minutes()})})
 	}
 	by := clean(d.By.V)
 	if d.On.Known {
@@ -311,7 +311,7 @@ func (s *science) decision() {
 // deviations are what did not go to plan.
 func (s *science) deviations() {
 	s.section("deviations", "Deviations from the plan")
-	t := s.table(say("What did not go to plan"), "Cook", "At", "What", "#Minutes")
+	t := s.table(phrase("What did not go to plan"), "Cook", "At", "What", "#Minutes")
 	for _, d := range s.rec.Trial.Deviations {
 		at, minutes := "", ""
 		if d.Clock.Known {
@@ -322,7 +322,7 @@ func (s *science) deviations() {
 		}
 		t.row(clean(d.Cook.Or("all")), at, clean(d.What.V), minutes)
 	}
-	l := s.table(say("Scores and pieces that were left out or lost"), "What", "Of", "Why")
+	l := s.table(phrase("Scores and pieces that were left out or lost"), "What", "Of", "Why")
 	numbers := tasterNumbers(s.rec.Trial)
 	if p, ok := s.rec.Trial.Panel.Get(); ok {
 		for i := range p.Scores {

@@ -22,7 +22,7 @@ func (s *science) safety() {
 	for _, v := range h.Verdicts {
 		items := all(v.Text)
 		if !v.All && len(v.Cooks) > 0 {
-			items = append([]words{say("Cooks " + someOf(v.Cooks, 30) + ":")}, items...)
+			items = append([]words{phrase("Cooks " + someOf(v.Cooks, 30) + ":")}, items...)
 		}
 		if len(items) > 0 {
 			s.add(block{Caution: &cautionBox{Label: "Who may eat it: " + clean(v.Verdict), Items: items}})
@@ -112,12 +112,12 @@ func (t *numbered) degreesRange(r answer.HeatRange) cellView {
 // heatTable is every cook: what was asked of it, what the core did, and the
 // verdict beside the set point.
 func (s *science) heatTable() *numbered {
-	t := s.table(say("Heat and verdict of every cook"), "Cook", "#Set point", "Who may eat it", "#Thickness", "#In the bath, min", "#Come-up, min", "#Hold, min", "#Core when it came out", "Parasites", "#Pasteurised from, min", "Throw away")
+	t := s.table(phrase("Heat and verdict of every cook"), "Cook", "#Set point", "Who may eat it", "#Thickness", "#In the bath, min", "#Come-up, min", "#Hold, min", "#Core when it came out", "Parasites", "#Pasteurised from, min", "Throw away")
 	for i := range s.rec.Heat.Cooks {
 		c := &s.rec.Heat.Cooks[i]
 		thick := cellView{}
 		if v, ok := c.Thickness.Get(); ok {
-			thick = cellView{Words: say(answer.Quantity{Kind: answer.Length, Value: v})}
+			thick = cellView{Words: phrase(answer.Quantity{Kind: answer.Length, Value: v})}
 		}
 		set := cellView{}
 		if c.SetPoint.Known() {
@@ -145,7 +145,7 @@ func (s *science) heatTable() *numbered {
 
 // logs is what the probe logs say.
 func (s *science) logs() {
-	t := s.table(say("Probe logs"), "Cook", "#Bath mean", "#Bath SD, K", "#Bath lowest", "#Core highest", "#Core arrived, min", "#Offset, K", "#Residual, K", "#Diffusivity, m²/s", "#Coefficient, W/m²/K")
+	t := s.table(phrase("Probe logs"), "Cook", "#Bath mean", "#Bath SD, K", "#Bath lowest", "#Core highest", "#Core arrived, min", "#Offset, K", "#Residual, K", "#Diffusivity, m²/s", "#Coefficient, W/m²/K")
 	for i := range s.rec.Heat.Cooks {
 		c := &s.rec.Heat.Cooks[i]
 		l := c.Log
@@ -178,7 +178,7 @@ func (s *science) logs() {
 
 // kills is the lethality behind the verdicts, with its sources.
 func (s *science) kills() {
-	t := s.table(say("What the core gets, on the unfavourable side"), "Cooks", "Organism", "#Decades needed", "#Decades got", "#D, min", "#At", "#z, K", "#Equivalent, min", "Source")
+	t := s.table(phrase("What the core gets, on the unfavourable side"), "Cooks", "Organism", "#Decades needed", "#Decades got", "#D, min", "#At", "#z, K", "#Equivalent, min", "Source")
 	type key struct {
 		organism, source string
 		need, d, at, z   float64

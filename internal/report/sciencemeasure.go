@@ -105,14 +105,14 @@ func (s *science) measure(m *texture.Measure, full, primary bool) {
 	}
 	if len(m.Cannot) > 0 || len(m.Warnings) > 0 {
 		s.subpart("What has no answer here", &n)
-		t := s.table(say("No answer: "+plain(m.Name)), "What", "Why", "What would give one")
+		t := s.table(phrase("No answer: "+plain(m.Name)), "What", "Why", "What would give one")
 		for _, c := range m.Cannot {
 			t.row(capital(levelWord(strings.ReplaceAll(c.What, "test:", "test of "))), c.Why, c.Need)
 		}
 		s.addTable(t)
 		var ws []words
 		for _, w := range m.Warnings {
-			ws = append(ws, say(clean(w.Text)))
+			ws = append(ws, phrase(clean(w.Text)))
 		}
 		if len(ws) > 0 {
 			s.add(block{List: ws})
@@ -133,7 +133,7 @@ func (s *science) means(m *texture.Measure) {
 		if term == "" {
 			term = "level"
 		}
-		t := s.table(say("Means of "+plain(m.Name)+" by "+levelWord(term)), capital(levelWord(term)), "#"+capital(plural(s.unitFor(term))), "#Numbers", "#Mean", "#SE", "#df",
+		t := s.table(phrase("Means of "+plain(m.Name)+" by "+levelWord(term)), capital(levelWord(term)), "#"+capital(plural(s.unitFor(term))), "#Numbers", "#Mean", "#SE", "#df",
 			"#"+short(100*s.r.Level)+" % interval", "Letters", "Unadjusted letters", "Covers", "#Raw mean", "Who may eat it")
 		covers := map[string]bool{}
 		for _, a := range arms {
@@ -206,7 +206,7 @@ var roleWords = map[string]string{texture.RoleHeadline: "by unit (to quote)", te
 
 // tests is every test of a measure with the unit and the question.
 func (s *science) tests(m *texture.Measure) *numbered {
-	t := s.table(say("Tests of "+plain(m.Name)), "Term", "Judged", "Unit", "Statistic", "#Value", "#df", "#df of error", "#p", "Method", "Blocks removed", "Note")
+	t := s.table(phrase("Tests of "+plain(m.Name)), "Term", "Judged", "Unit", "Statistic", "#Value", "#df", "#df of error", "#p", "Method", "Blocks removed", "Note")
 	for _, x := range m.Tests {
 		s.testRow(t, x)
 	}
@@ -257,7 +257,7 @@ func (s *science) differences(m *texture.Measure, full bool) {
 			continue
 		}
 		seen[d.Term] = true
-		t := s.table(say("Differences in "+plain(m.Name)+" between levels of "+levelWord(d.Term)), "Comparison", "#Estimate", "#SE", "#df", "#"+short(100*s.r.Level)+" % interval", "#t", "#p", "#p unadjusted", "Adjustment")
+		t := s.table(phrase("Differences in "+plain(m.Name)+" between levels of "+levelWord(d.Term)), "Comparison", "#Estimate", "#SE", "#df", "#"+short(100*s.r.Level)+" % interval", "#t", "#p", "#p unadjusted", "Adjustment")
 		for _, x := range m.Differences {
 			if x.Term != d.Term {
 				continue
@@ -294,7 +294,7 @@ func (s *science) model(m *texture.Measure, full bool) {
 	for _, c := range x.Random {
 		total += c.Variance
 	}
-	t := s.table(say("Variance parts of "+plain(m.Name)), "Level", "#Groups", "#Variance", "#SD", "#Share, %")
+	t := s.table(phrase("Variance parts of "+plain(m.Name)), "Level", "#Groups", "#Variance", "#SD", "#Share, %")
 	row := func(name string, groups any, v float64) {
 		share := quantity.Absent("no variation")
 		if total > 0 {
@@ -327,7 +327,7 @@ func (s *science) model(m *texture.Measure, full bool) {
 	if !full {
 		return
 	}
-	c := s.table(say("Coefficients of the mixed model of "+plain(m.Name)), "Coefficient", "#Estimate", "#SE", "#df", "#t", "#p")
+	c := s.table(phrase("Coefficients of the mixed model of "+plain(m.Name)), "Coefficient", "#Estimate", "#SE", "#df", "#t", "#p")
 	for _, k := range x.Coeffs {
 		s.coefficient(c, k)
 	}

@@ -12,13 +12,13 @@ import (
 // cooks tell apart.
 func (s *science) panel(m *texture.Measure, full bool) {
 	if p := m.Panel; p != nil {
-		t := s.table(say("Tasters of "+plain(m.Name)), "Taster", "#n", "#Discriminates, F", "#df", "#df of error", "#p", "#Repeatability SD", "#Agreement r", "#Slope", "#Bias", "Verdict")
+		t := s.table(phrase("Tasters of "+plain(m.Name)), "Taster", "#n", "#Discriminates, F", "#df", "#df of error", "#p", "#Repeatability SD", "#Agreement r", "#Slope", "#Bias", "Verdict")
 		for _, a := range p.Assessors {
 			d := a.Discriminates
 			t.row(clean(a.Assessor), a.N, t.fixed(d.Value, 2), t.df(d.DF1), t.df(d.DF2), t.p(d.P), t.fixed(a.Repeatability, 2), t.fixed(a.Agreement, 2), t.fixed(a.Slope, 2), t.fixed(a.Bias, 2), a.Verdict)
 		}
 		s.addTable(t)
-		w := s.table(say("The panel as a whole, "+plain(m.Name)), "Question", "Statistic", "#Value", "#df", "#df of error", "#p", "Method")
+		w := s.table(phrase("The panel as a whole, "+plain(m.Name)), "Question", "Statistic", "#Value", "#df", "#df of error", "#p", "Method")
 		for _, x := range []texture.Test{p.Product, p.Crossover} {
 			if x.Value.Known() {
 				w.row(capital(tasters(x.Question)), statName(x.Stat), w.fixed(x.Value, 2), w.df(x.DF1), w.df(x.DF2), w.p(x.P), tasters(x.Method))
@@ -30,7 +30,7 @@ func (s *science) panel(m *texture.Measure, full bool) {
 			w.row("Do they rank alike?", "Kendall's W", w.fixed(p.Concord, 2), "", "", "", "")
 		}
 		s.addTable(w)
-		i := s.table(say("Agreement of scorers, "+plain(m.Name)), "Form", "#Value", "#"+short(100*s.r.Level)+" % interval")
+		i := s.table(phrase("Agreement of scorers, "+plain(m.Name)), "Form", "#Value", "#"+short(100*s.r.Level)+" % interval")
 		for _, x := range p.ICC {
 			i.row("Intraclass correlation "+clean(x.Form), i.fixed(x.R, 3), i.interval(x.Low, x.High, 3))
 		}
@@ -41,7 +41,7 @@ func (s *science) panel(m *texture.Measure, full bool) {
 		s.segments(m, p)
 		var ws []words
 		for _, x := range p.Warnings {
-			ws = append(ws, say(clean(x.Text)))
+			ws = append(ws, phrase(clean(x.Text)))
 		}
 		if len(ws) > 0 {
 			s.add(block{List: ws})
@@ -59,7 +59,7 @@ func (s *science) segments(m *texture.Measure, p *texture.Panel) {
 	if x == nil {
 		return
 	}
-	t := s.table(say("Who likes what best, "+plain(m.Name)), "Level", "#Share, %")
+	t := s.table(phrase("Who likes what best, "+plain(m.Name)), "Level", "#Share, %")
 	for _, a := range x.Shares {
 		t.row(dual(levelText(m, a.Arm)), t.percent(quantity.Num(a.Share)))
 	}
@@ -82,7 +82,7 @@ func (s *science) unitsSideBySide(m *texture.Measure) {
 		return
 	}
 	level := short(100*s.r.Level) + " %"
-	t := s.table(say("The same differences in "+plain(m.Name)+", judged by cooks and judged by tasters"), "Comparison", "#By cooks", "#"+level+" interval by cooks", "#df", "#By tasters", "#"+level+" interval by tasters", "#df of tasters")
+	t := s.table(phrase("The same differences in "+plain(m.Name)+", judged by cooks and judged by tasters"), "Comparison", "#By cooks", "#"+level+" interval by cooks", "#df", "#By tasters", "#"+level+" interval by tasters", "#df of tasters")
 	for _, x := range m.PanelDifferences {
 		var byCook *texture.Difference
 		for i := range m.Differences {
@@ -131,7 +131,7 @@ func (s *science) serving(m *texture.Measure) {
 	if len(m.Place) == 0 {
 		return
 	}
-	t := s.table(say("Serving order, "+plain(m.Name)), "Effect of", "#Value", "#df", "#df of error", "#p", "Note")
+	t := s.table(phrase("Serving order, "+plain(m.Name)), "Effect of", "#Value", "#df", "#df of error", "#p", "Note")
 	for _, x := range m.Place {
 		if x.Absent != "" {
 			t.row(capital(plain(x.Kind)), dash, dash, dash, dash, x.Absent)
@@ -148,11 +148,11 @@ func (s *science) penalty(m *texture.Measure, n *int) {
 		return
 	}
 	s.subpart("What being off costs in "+plain(m.Penalty[0].Liking), n)
-	t := s.table(say("Shares and drops in "+plain(m.Penalty[0].Liking)), "Level", "#n", "#Too low, %", "#Drop", "#Interval", "#Right, %", "#Liking when right", "#Too high, %", "#Drop when too high", "#Interval when too high")
+	t := s.table(phrase("Shares and drops in "+plain(m.Penalty[0].Liking)), "Level", "#n", "#Too low, %", "#Drop", "#Interval", "#Right, %", "#Liking when right", "#Too high, %", "#Drop when too high", "#Interval when too high")
 	for _, p := range m.Penalty {
 		name := dual(levelText(m, p.Arm))
 		if p.Arm == "" {
-			name = say("All")
+			name = phrase("All")
 		}
 		t.row(name, p.N, t.percent(p.TooLow.Share), t.fixed(p.TooLow.Drop, 1), t.interval(p.TooLow.Low, p.TooLow.High, 1), t.percent(p.Right.Share), t.fixed(p.Right.Liking, 1),
 			t.percent(p.TooHigh.Share), t.fixed(p.TooHigh.Drop, 1), t.interval(p.TooHigh.Low, p.TooHigh.High, 1))
