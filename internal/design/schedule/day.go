@@ -103,24 +103,24 @@ func (k *kitchen) day(d dayOf) (*Day, []Conflict) {
 		high = low
 	}
 	for n := low; n <= high; n++ {
-		if !k.split(x, n) {
-			continue
-		}
-		if cs := k.pose(x); len(cs) > 0 {
-			return nil, cs
-		}
-		got, clash, err := place.Solve(&x.problem)
-		if err != nil {
-			return nil, []Conflict{{Slug: BadNumber, Session: d.sessions[0], Text: say("the times of this day are not ones that can be scheduled: " + err.Error())}}
-		}
-		if got != nil {
-			return k.told(x, got), nil
-		}
-		c := k.conflict(x, clash)
-		// The first says why it is not all at once; the kitchen's hours and the growth
-		// clock of a single cook are no better in more flights.
-		if first == nil || clash.Reason == place.Opens {
-			first = []Conflict{c}
+		for _, up := range []bool{false, true} {
+			if !k.split(x, n, up) {
+				continue
+			}
+			if cs := k.pose(x); len(cs) > 0 {
+				return nil, cs
+			}
+			got, clash, err := place.Solve(&x.problem)
+			if err != nil {
+				return nil, []Conflict{{Slug: BadNumber, Session: d.sessions[0], Text: say("the times of this day are not ones that can be scheduled: " + err.Error())}}
+			}
+			if got != nil {
+				return k.told(x, got), nil
+			}
+			// The first says why it is not all at once.
+			if first == nil || clash.Reason == place.Opens {
+				first = []Conflict{k.conflict(x, clash)}
+			}
 		}
 	}
 	if first == nil {
@@ -158,7 +158,7 @@ func (k *kitchen) assignBaths(x *draft) {
 		case len(listed) > 0:
 			x.bath = append(x.bath, bath(listed[missing%len(listed)]))
 		default:
-			x.bath = append(x.bath, bath("for "+c.ID))
+			x.bath = append(x.bath, bath(ownBath+c.ID))
 		}
 		missing++
 	}
@@ -182,13 +182,16 @@ func (k *kitchen) take(parts ...any) {
 }
 
 // split deals the cooks of a day to n flights in their run order, each session in
-// as many as another and none in two sessions.
-func (k *kitchen) split(x *draft, n int) bool {
+// as many as another and none in two sessions. Where they do not divide, the later
+// flights have one more, or with up the earlier ones. It reports false where that
+// is no split, or the same as without up.
+func (k *kitchen) split(x *draft, n int, up bool) bool {
 	x.flights = nil
 	per := n / len(x.sessions)
 	if per*len(x.sessions) != n {
 		return false
 	}
+	uneven := false
 	for _, s := range x.sessions {
 		var own []int
 		for p, i := range x.cooks {
@@ -196,17 +199,22 @@ func (k *kitchen) split(x *draft, n int) bool {
 				own = append(own, p)
 			}
 		}
-		if len(own) < per {
-			if k.o.Flights > 0 || len(x.sessions) == 1 {
-				return false
-			}
+		if len(own) < per && (k.o.Flights > 0 || len(x.sessions) == 1) {
+			return false
 		}
 		parts := min(per, len(own))
+		uneven = uneven || len(own)%parts != 0
+		edge := func(f int) int {
+			if up {
+				return (f*len(own) + parts - 1) / parts
+			}
+			return f * len(own) / parts
+		}
 		for f := range parts {
-			x.flights = append(x.flights, own[f*len(own)/parts:(f+1)*len(own)/parts])
+			x.flights = append(x.flights, own[edge(f):edge(f+1)])
 		}
 	}
-	return true
+	return uneven || !up
 }
 
 // tastes works out when each cook is eaten in each flight.

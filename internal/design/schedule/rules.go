@@ -88,8 +88,8 @@ func bathOf(t *trial.Trial, id string) (litres, watts float64, stated bool) {
 	return litres, watts, stated
 }
 
-// seconds rounds minutes up to whole seconds of whole half minutes.
-func seconds(minutes float64) int { return 30 * int(math.Ceil(2*minutes-1e-9)) }
+// seconds rounds handwork up to whole minutes, in seconds.
+func seconds(minutes float64) int { return 60 * int(math.Ceil(minutes-1e-9)) }
 
 // exactly is minutes as the nearest whole second.
 func exactly(minutes float64) int { return int(math.Round(60 * minutes)) }

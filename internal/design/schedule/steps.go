@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"tamis/internal/design/schedule/place"
+	"tamis/internal/prose"
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
 )
@@ -42,17 +43,17 @@ func (k *kitchen) step(x *draft, d *Day, times []Times, s place.Step) Step {
 	case place.First:
 		q := x.preps[s.Job][s.Index]
 		out.What, out.Pieces = Salting, list(q.pieces)
-		out.Text = say("salt ", pieces(q.pieces, id), ": ", q.brine.Label(), ", for ", q.brine.For.V)
+		out.Text = say("put ", pieces(q.pieces, id), " in salt ("+q.brine.Label()+"), ", cold(q.brine))
 	case place.Waiting:
 		q := x.preps[s.Job][s.Index]
 		out.What, out.Pieces = Brining, list(q.pieces)
-		out.Text = say(pieces(q.pieces, id), " lie in the brine, at ", degrees(chillTo), " or below")
+		out.Text = say(pieces(q.pieces, id), " in salt, ", cold(q.brine))
 	case place.Last:
 		q := x.preps[s.Job][s.Index]
 		out.What, out.Pieces = Bagging, list(q.pieces)
 		out.Text = say("bag ", pieces(q.pieces, id))
 		if q.brine.Kind != trial.NoBrine {
-			out.Text = say("take ", pieces(q.pieces, id), " from the brine, bag")
+			out.Text = say("take ", pieces(q.pieces, id), " out of the salt, bag")
 		}
 		if in := times[s.Job].In; int(in)-s.To > 5*60 {
 			out.Text = append(out.Text, say("; keep cold until ", Moment(int(in)-seconds(dropping)))...)
@@ -159,4 +160,13 @@ func panName(id string) string {
 		return id
 	}
 	return "pan " + id
+}
+
+// cold says how a brine is kept. One that is stated to be warmer counts on the
+// growth clock, and the verdict has it.
+func cold(b trial.Brine) prose.Sentence {
+	if b.AtTmp.Known && b.AtTmp.V.Celsius() > chillTo {
+		return say("at ", b.AtTmp.V, " as stated: it counts on the growth clock")
+	}
+	return say("at ", degrees(chillTo), " or below")
 }

@@ -3,6 +3,7 @@ package schedule
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"tamis/internal/design/schedule/place"
 	"tamis/internal/heat"
@@ -146,9 +147,15 @@ func (k *kitchen) remark(x *draft, d *Day, times []Times) {
 	if len(x.sessions) > 0 && x.sessions[0] != "" {
 		where = and(x.sessions) + ": "
 	}
+	about := func(first, rest string, more ...any) {
+		if where == "" {
+			first = strings.ToUpper(first[:1]) + first[1:]
+		}
+		k.remarks = append(k.remarks, say(append([]any{where, first + rest}, more...)...))
+	}
 	if per := len(d.Flights) / len(d.Sessions); per > 1 {
-		k.remarks = append(k.remarks, say(where, "not everything can be on the plate at once; it is served in ", len(d.Flights), " flights, at ", flightTimes(d),
-			". Each taster keeps the drawn order within a flight. A cook of one flight is never tasted beside one of another: compare within flights."))
+		about("not", " everything can be on the plate at once; it is served in ", len(d.Flights), " flights, at ", flightTimes(d),
+			". Each taster keeps the drawn order within a flight. A cook of one flight is never tasted beside one of another: compare within flights.")
 	}
 	low, high := math.Inf(1), math.Inf(-1)
 	cold, hot := math.Inf(1), math.Inf(-1)
@@ -159,16 +166,25 @@ func (k *kitchen) remark(x *draft, d *Day, times []Times) {
 		}
 	}
 	if high-low > waitGap {
-		k.remarks = append(k.remarks, say(where, "cooks wait ", minutes(low), " to ", minutes(high), " between bath and plate. More hands or pans make that more even."))
+		about("cooks", " wait ", minutes(low), " to ", minutes(high), " between bath and plate. More hands or pans make that more even.")
 	}
 	if hot-cold > servedGap {
-		k.remarks = append(k.remarks, say(where, "the cores are likely served at ", degrees(math.Round(cold)), " to ", degrees(math.Round(hot)),
-			". Warmth itself changes a bite: let all of it come down to one temperature within the time that is left, and write served_at down."))
+		about("the", " cores are likely served at ", degrees(math.Round(cold)), " to ", degrees(math.Round(hot)),
+			". Warmth itself changes a bite: let all of it come down to one temperature within the time that is left, and write served_at down.")
+	}
+	var short []string
+	for _, t := range times {
+		if t.Likely != nil && *t.Likely > t.Out {
+			short = append(short, t.Cook)
+		}
+	}
+	if len(short) > 0 {
+		about("the", " core is likely not there yet when it comes out: "+and(short)+".")
 	}
 	for a := range times {
 		for b := a + 1; b < len(times); b++ {
 			if times[a].Flight == times[b].Flight && times[b].In < times[a].In-300 && k.t.Cooks[x.cooks[a]].Order.Known {
-				k.remarks = append(k.remarks, say(where, "cooks that take longer go in earlier, so that they do not all go in in their run order; in each bath the order is kept."))
+				about("cooks", " that take longer go in earlier, so that they do not all go in in their run order; in each bath the order is kept.")
 				return
 			}
 		}

@@ -62,10 +62,16 @@ func and(names []string) string {
 	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
 }
 
+// ownBath begins the name of a bath that is only taken to exist.
+const ownBath = "for "
+
 // bathName calls a bath by its name.
 func bathName(id string) string {
-	if id == "" {
+	switch {
+	case id == "":
 		return "the bath"
+	case strings.HasPrefix(id, ownBath):
+		return "the bath " + id
 	}
 	return "bath " + id
 }

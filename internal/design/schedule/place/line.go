@@ -1,7 +1,5 @@
 package place
 
-import "slices"
-
 // line is what keeps one pair of hands, one pan or one bath busy: steps that do
 // not overlap, the earliest first. It is never changed in place.
 type line []Step
@@ -12,7 +10,11 @@ func (l line) with(s Step) line {
 	for at > 0 && l[at-1].From > s.From {
 		at--
 	}
-	return slices.Insert(slices.Clone(l), at, s)
+	out := make(line, len(l)+1)
+	copy(out, l[:at])
+	out[at] = s
+	copy(out[at+1:], l[at:])
+	return out
 }
 
 // latest is the latest start of something that lasts so long and ends by end. by

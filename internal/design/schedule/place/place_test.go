@@ -181,9 +181,9 @@ func wrong(p *Problem, s *Solution) string {
 // problem is left as it was. A clash names two steps, one of them a job's.
 func TestRandomDays(t *testing.T) {
 	t.Parallel()
-	days := 12000
+	days := 8000
 	if testing.Short() {
-		days = 3000
+		days = 2000
 	}
 	found := 0
 	for seed := range days {

@@ -26,25 +26,9 @@ func Solve(p *Problem) (*Solution, *Clash, error) {
 		var n *state
 		var c *Clash
 		if f == len(p.Flights)-1 {
-			n, c = p.flight(s, f, serve, budget)
+			n, _, c = p.flight(s, f, serve, budget)
 		} else {
-			// A flight that does not fit into an empty kitchen fits nowhere.
-			serve = downTo(out.Serve[f+1]-p.Pause-p.Flights[f].Taste, p.Step)
-			if _, c = p.flight(newState(p), f, serve, budget); c == nil {
-				for ; serve >= p.Opens; serve -= p.Step {
-					var d *Clash
-					if n, d = p.flight(s, f, serve, budget/10); n != nil {
-						c = nil
-						break
-					}
-					if c == nil || d.Reason == Opens {
-						c = d // the first says what was in the way; that the day is too short ends it
-					}
-					if d.Reason == Opens {
-						break
-					}
-				}
-			}
+			n, serve, c = p.earlier(s, f, downTo(out.Serve[f+1]-p.Pause-p.Flights[f].Taste, p.Step))
 		}
 		if n == nil {
 			return nil, c, nil
@@ -65,6 +49,39 @@ func Solve(p *Problem) (*Solution, *Clash, error) {
 		return 0
 	})
 	return out, nil, nil
+}
+
+// further is how many steps earlier than it could be served a flight is looked at,
+// for one in which the waits are shorter.
+const further = 4
+
+// earlier serves a flight before the next one: at the latest, by whole steps, or a
+// little before that where the waits are shorter.
+func (p *Problem) earlier(s *state, f, serve int) (best *state, at int, c *Clash) {
+	// A flight that does not fit into an empty kitchen fits nowhere.
+	if _, _, c = p.flight(newState(p), f, serve, budget); c != nil {
+		return nil, 0, c
+	}
+	least, more := math.Inf(1), 0
+	for ; serve >= p.Opens && more <= further; serve -= p.Step {
+		n, cost, d := p.flight(s, f, serve, budget/10)
+		if best != nil {
+			more++
+		}
+		switch {
+		case n != nil && cost+25*float64(more) < least: // a step earlier is worth a wait of 5 min
+			best, at, least = n, serve, cost+25*float64(more)
+		case n == nil && (c == nil || d.Reason == Opens):
+			c = d // the first says what was in the way; that the day is too short ends it
+		}
+		if n == nil && d.Reason == Opens {
+			break
+		}
+	}
+	if best != nil {
+		c = nil
+	}
+	return best, at, c
 }
 
 // downTo rounds down to a multiple.
@@ -89,7 +106,8 @@ type search struct {
 	failed []int // how often each job did not fit: such are tried first
 }
 
-func (p *Problem) flight(s *state, f, serve, budget int) (*state, *Clash) {
+// flight finds the cheapest order of a flight, with its cost.
+func (p *Problem) flight(s *state, f, serve, budget int) (*state, float64, *Clash) {
 	b := &search{p: p, serve: serve, left: budget, cost: math.Inf(1), deep: -1, failed: make([]int, len(p.Jobs))}
 	for i := range p.Jobs {
 		if p.Jobs[i].Flight == f {
@@ -97,13 +115,13 @@ func (p *Problem) flight(s *state, f, serve, budget int) (*state, *Clash) {
 		}
 	}
 	if c := b.twice(); c != nil {
-		return nil, c
+		return nil, 0, c
 	}
 	b.branch(s, make([]bool, len(p.Jobs)), 0, 0)
 	if b.best == nil {
-		return nil, b.clash
+		return nil, 0, b.clash
 	}
-	return b.best, nil
+	return b.best, b.cost, nil
 }
 
 // twice finds a bath that two jobs of the flight need within a time in which it
