@@ -38,7 +38,11 @@ func (k *kitchen) conflict(x *draft, c *place.Clash) Conflict {
 		out.Hint = say("serve later, open earlier, or take fewer cooks for the day")
 	case place.Clock:
 		out.Slug = GrowthLate
-		out.Text = say("the growth clock of "+k.cook(x, c.Need.Job)+" runs out at ", at, ": it went into the bath at ", Moment(c.Has.From), ", and its last bite would be at ", Moment(c.Need.To))
+		into := "bath"
+		if c.Has.Kind == place.Warming {
+			into = "warming bath"
+		}
+		out.Text = say("the growth clock of "+k.cook(x, c.Need.Job)+" runs out at ", at, ": it went into the "+into+" at ", Moment(c.Has.From), ", and its last bite would be at ", Moment(c.Need.To))
 		out.Hint = say("cook it for a shorter time, take fewer samples in a sitting or less time for each, or serve it in more flights")
 	case place.Waits:
 		out.Slug = LongWait

@@ -1,6 +1,7 @@
 package schedule
 
 import (
+	"path"
 	"slices"
 
 	"tamis/internal/design"
@@ -31,7 +32,7 @@ func Of(t *trial.Trial, o Options) (*Schedule, []Conflict) {
 		return nil, cs
 	}
 	k.sittings = design.Sittings(t)
-	s := &Schedule{Tamis: Schema, Title: t.Title.V, File: t.Origin.File, NotTasted: k.notTasted, Taken: []prose.Sentence{}, Remarks: []prose.Sentence{}, Conflicts: []Conflict{}}
+	s := &Schedule{Tamis: Schema, Title: t.Title.V, File: path.Base(t.Origin.File), NotTasted: k.notTasted, Taken: []prose.Sentence{}, Remarks: []prose.Sentence{}, Conflicts: []Conflict{}}
 	for _, d := range k.days() {
 		day, cs := k.day(d)
 		if len(cs) > 0 {
