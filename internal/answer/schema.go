@@ -7,6 +7,7 @@ import (
 	"reflect"
 	"strings"
 
+	"tamis/internal/design/schedule"
 	"tamis/internal/quantity"
 	"tamis/internal/texture"
 )
@@ -14,6 +15,11 @@ import (
 // Schema is the JSON Schema of a Result, draft 2020-12, made from the result
 // types themselves, so that it cannot drift from what is printed.
 func Schema() ([]byte, error) { return schemaOf(reflect.TypeFor[Result](), FitSchema) }
+
+// ScheduleJSONSchema is that of a schedule.
+func ScheduleJSONSchema() ([]byte, error) {
+	return schemaOf(reflect.TypeFor[schedule.Schedule](), schedule.Schema)
+}
 
 // HeatJSONSchema is the same of a Heat.
 func HeatJSONSchema() ([]byte, error) { return schemaOf(reflect.TypeFor[Heat](), HeatSchema) }

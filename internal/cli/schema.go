@@ -21,6 +21,7 @@ var schemas = []struct {
 	{"fit", answer.Schema},
 	{"heat", answer.HeatJSONSchema},
 	{"size", size.JSONSchema},
+	{"schedule", answer.ScheduleJSONSchema},
 }
 
 func (a *app) schemaCmd() *cobra.Command {

@@ -1,7 +1,6 @@
 package schedule
 
 import (
-	"encoding/json"
 	"fmt"
 
 	"tamis/internal/prose"
@@ -61,12 +60,12 @@ type Times struct {
 	SetPoint quantity.Number `json:"set_point"` // °C
 	Flight   int             `json:"flight"`    // from 1
 	In       Moment          `json:"in"`
-	Likely   *Moment         `json:"core_likely"` // the core arrives; nil where that is not known
-	Surely   *Moment         `json:"core_surely"` // by the unfavourable end
+	Likely   *Moment         `json:"core_likely,omitempty"` // the core arrives; nil where that is not known
+	Surely   *Moment         `json:"core_surely,omitempty"` // by the unfavourable end
 	Out      Moment          `json:"out"`
 	Plated   Moment          `json:"plated"`
-	LastBite *Moment         `json:"last_bite"` // nil where nobody tastes
-	Discard  *Moment         `json:"discard"`   // nil where no clock runs
+	LastBite *Moment         `json:"last_bite,omitempty"` // nil where nobody tastes
+	Discard  *Moment         `json:"discard,omitempty"`   // nil where no clock runs
 	// Waits is the time from the bath to the plate, in minutes. Bite is the core
 	// when the flight is served, °C, on the likely side.
 	Waits   float64         `json:"waits"`
@@ -75,7 +74,7 @@ type Times struct {
 }
 
 // Moment is a time on the clock of the day of serving, in seconds from its
-// midnight. Its JSON is the clock time, with the days before where there are some.
+// midnight. Its JSON is its String.
 type Moment int
 
 // Clock is the time of day: 18:05, or 18:05:30.
@@ -113,14 +112,8 @@ func (m Moment) String() string {
 	}
 }
 
-// MarshalJSON gives {"clock": "18:05", "day": 0, "minute": 1085}.
-func (m Moment) MarshalJSON() ([]byte, error) {
-	return json.Marshal(struct {
-		Clock  string  `json:"clock"`
-		Day    int     `json:"day"`
-		Minute float64 `json:"minute"`
-	}{m.Clock(), m.Day(), float64(m) / 60})
-}
+// MarshalText gives String.
+func (m Moment) MarshalText() ([]byte, error) { return []byte(m.String()), nil }
 
 // What says what a step is; the names never change.
 type What string
@@ -164,7 +157,7 @@ type Conflict struct {
 	Session string         `json:"session,omitempty"`
 	First   string         `json:"first,omitempty"`  // the step that has no place
 	Second  string         `json:"second,omitempty"` // the step in its way
-	At      *Moment        `json:"at"`
+	At      *Moment        `json:"at,omitempty"`
 	Text    prose.Sentence `json:"text"` // without a capital and a full stop
 	Hint    prose.Sentence `json:"hint"`
 }
