@@ -3,6 +3,7 @@ package cli
 import (
 	"bytes"
 	"encoding/json"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -54,6 +55,30 @@ func TestResultsFollowTheirSchema(t *testing.T) {
 		if err := s.Validate(doc); err != nil {
 			t.Errorf("%s: %v", file, err)
 		}
+	}
+}
+
+// So does a schedule, with and without its conflicts.
+func TestSchedulesFollowTheirSchema(t *testing.T) {
+	t.Parallel()
+	text, err := answer.ScheduleJSONSchema()
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := compile(t, text)
+	file := filepath.Join(root(t), "trials", "pollack", "pollack.yaml")
+	for _, flags := range [][]string{nil, {"--flights", "1"}} {
+		_, out, _ := run(t.Context(), append([]string{"plan", "--schedule", "--json", "--serve-at", "19:30", file}, flags...)...)
+		doc, err := jsonschema.UnmarshalJSON(strings.NewReader(out))
+		if err != nil {
+			t.Fatalf("%v: %v", flags, err)
+		}
+		if err := s.Validate(doc); err != nil {
+			t.Errorf("%v: %v", flags, err)
+		}
+	}
+	if doc, err := jsonschema.UnmarshalJSON(strings.NewReader(`{"tamis": 1}`)); err != nil || s.Validate(doc) == nil {
+		t.Error("the schema takes anything")
 	}
 }
 
