@@ -158,7 +158,9 @@ func (c *Case) blankScores(m trial.Measure) (b blanks, tasted, known bool) {
 		}
 	}
 	p := &c.Trial.Panel.V
-	if p.Plan.Known && p.Plan.V == trial.Complete {
+	// A complete layout says that everybody tastes every cook; which of its pieces,
+	// brined or plain, it leaves open.
+	if p.Plan.Known && p.Plan.V == trial.Complete && !c.Factor.WithinCooks() {
 		// Everybody was to taste as many as whoever tasted most.
 		most := make([]int, c.Levels())
 		for _, n := range rows {

@@ -138,7 +138,7 @@ func Fair(seed uint64, s Shape) *Trial {
 	w.wetBrine = w.brine && (s.Wet || t.chance(0.4))
 	w.masses = w.masses || w.wetBrine
 	w.incomplete = w.panel && !s.Order && k >= 4 && t.chance(0.2)
-	w.random = w.panel && !s.Order && t.chance(0.2)
+	w.random = w.incomplete || w.panel && !s.Order && t.chance(0.2) // places of an incomplete layout are drawn by lot
 	t.sessions = t.runs
 	t.baths = pick(r, 1, 2, 3, k)
 	t.bake(s)

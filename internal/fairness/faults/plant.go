@@ -521,7 +521,7 @@ var Faults = []Fault{
 		t.write.incomplete = false
 		k := len(t.setPoints)
 		odd := slices.IndexFunc(t.cooks, func(c *cook) bool { return c.arm == k-1 })
-		t.cooks[odd].mean -= float64(t.runs) * by(s, 0.8, 1.3, 1.8) * t.effect
+		t.cooks[odd].mean -= float64(t.runs) * by(s, 0.8, 1.5, 2.5) * t.effect
 	}},
 	{Slug: "ratio-on-ratings", Needs: Shape{Panel: true}, Scored: true, Design: conclusions(
 		"At %[2]s it was twice as firm.", "The firmness doubled from %[1]s to %[2]s.", "Firmness rose by 60 %% from %[1]s to %[2]s.", "%[2]s: 1.8 times the firmness of %[1]s.", "It was half as firm at %[1]s.")},
