@@ -2,7 +2,6 @@ package cli
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -20,13 +19,14 @@ import (
 // A trial is made of them, or from a result with --from.
 type newTrial struct {
 	title, question, food, kind, form, by string
-	thickness, time                       string
-	setPoints, measures, aims             []string
+	thickness, start, time                string
+	setPoints, measures, aims, baths      []string
 	cooksEach, pieces, assessors          int
 	sessions                              int
 	common
 	out, from string
 	force     bool
+	laidOut   bool // a line for each cook in the place of a design
 }
 
 func (a *app) newCmd() *cobra.Command {
@@ -34,12 +34,19 @@ func (a *app) newCmd() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "new",
 		Short: "write a commented trial file to start from",
-		Long: `new writes a trial file with a line for each cook and piece, every key
-explained, ready to be filled in. It goes to standard output, or with --out to a
-file that is not there yet.
+		Long: `new writes a trial file, every key explained, with a design: what is to be
+compared, and with what. check, size and plan work on it at once; plan turns it
+into cooks, pieces, codes and orders. With --laid-out there is a line for each
+cook and piece instead, ready to be filled in without a plan.
+
+On a terminal, and without a flag that describes the trial, new asks six
+questions and writes the answers to a file named after the food. Elsewhere it
+asks nothing: the file goes to standard output, or with --out to a file that is
+not there yet.
 
 With --from it writes the trial that fit proposes to cook next: the same food,
-measures and aims, by the method of the answer.`,
+measures and aims, by the method of the answer, with what the findings say is
+to be done better.`,
 		Example: `  tamis new --title "Pollack loin" --set-points "48 °C,52 °C,56 °C"
   tamis new --food "chicken breast" --kind poultry --set-points "60 °C,64 °C" \
     --aim "firmness 4 to 6" --aim "juiciness at least 6" --out chicken.yaml
@@ -57,10 +64,17 @@ measures and aims, by the method of the answer.`,
 			if err := n.free(cmd); err != nil {
 				return err
 			}
-			t, err := n.trial(cmd)
 			if n.from != "" {
-				t, err = a.nextTrial(cmd, &n)
+				t, err := a.nextTrial(cmd, &n)
+				if err != nil {
+					return err
+				}
+				return a.writeNew(cmd, t, &n)
 			}
+			if a.maySayMore(cmd) {
+				return a.askNew(cmd, &n)
+			}
+			t, err := n.trial(cmd)
 			if err != nil {
 				return err
 			}
@@ -77,6 +91,7 @@ measures and aims, by the method of the answer.`,
 	f.StringVar(&n.kind, "kind", "", "kind of food: "+strings.Join(foodKinds, ", "))
 	f.StringVar(&n.form, "form", "", "whole, minced, tenderised, injected, rolled or stuffed")
 	f.StringVar(&n.thickness, "thickness", "", "thickness of a piece, such as 24 mm or 1 in")
+	f.StringVar(&n.start, "start", "", "temperature of a piece when it goes into the bath, such as 4 °C")
 	f.StringVar(&n.time, "time", "60 min", "time in the bath")
 	f.StringSliceVar(&n.setPoints, "set-points", []string{"48 °C", "52 °C", "56 °C"}, "set points, comma-separated, each with its unit")
 	f.StringSliceVar(&n.measures, "measures", []string{"firmness"}, "scores on a scale of 0 to 10, comma-separated")
@@ -85,6 +100,8 @@ measures and aims, by the method of the answer.`,
 	f.IntVar(&n.pieces, "pieces", 2, "pieces in each cook")
 	f.IntVar(&n.sessions, "sessions", 0, "sessions to spread the cooks over; 0 is one for each repeat")
 	f.IntVar(&n.assessors, "assessors", 0, "how many people taste")
+	f.StringSliceVar(&n.baths, "baths", nil, "names of the baths, comma-separated")
+	f.BoolVar(&n.laidOut, "laid-out", false, "write a line for each cook and piece instead of a design")
 	f.StringVar(&n.out, "out", "", "the file to write; it must not exist")
 	f.BoolVar(&n.force, "force", false, "with --out: replace the file if it exists")
 	return cmd
@@ -94,8 +111,12 @@ measures and aims, by the method of the answer.`,
 // that the reader would not take is refused with what the reader says.
 func (a *app) writeNew(cmd *cobra.Command, t *trial.Trial, n *newTrial) error {
 	text := trialfile.Write(t, trialfile.Style{Comments: true})
-	if err := readable(cmd, text); err != nil {
+	m, err := firstError(text)
+	if err != nil {
 		return err
+	}
+	if m != nil {
+		return usagef(cmd, "this would not be a sound trial: %s", m.Text).hint(m.Hint)
 	}
 	if n.out == "" {
 		_, err := a.out.Write(text)
@@ -131,33 +152,30 @@ func (n *newTrial) free(cmd *cobra.Command) error {
 	return folderOf(n.out)
 }
 
-// readable reads the text as check would.
-func readable(cmd *cobra.Command, text []byte) error {
+// firstError reads the text as check would and gives its first error, or nil.
+func firstError(text []byte) (*diag.Message, error) {
 	dir, err := os.MkdirTemp("", "tamis-new-")
 	if err != nil {
-		return err
+		return nil, err
 	}
 	defer func() { _ = os.RemoveAll(dir) }()
 	path := filepath.Join(dir, "new.yaml")
 	if err := os.WriteFile(path, text, 0o600); err != nil {
-		return err
+		return nil, err
 	}
 	_, messages, err := trialfile.Read(path, vocabulary())
 	if err != nil {
-		return err
+		return nil, err
 	}
 	for _, m := range messages.Sorted() {
 		if m.Severity == diag.Error {
-			return usagef(cmd, "this would not be a sound trial: %s", m.Text).hint(m.Hint)
+			return &m, nil
 		}
 	}
-	return nil
+	return nil, nil
 }
 
 func (n *newTrial) trial(cmd *cobra.Command) (*trial.Trial, error) {
-	if n.from != "" {
-		return nil, nil // made from a result instead
-	}
 	if strings.TrimSpace(n.food) == "" {
 		return nil, usagef(cmd, "--food needs the name of what is cooked")
 	}
@@ -191,17 +209,10 @@ func (n *newTrial) trial(cmd *cobra.Command) (*trial.Trial, error) {
 	if err := n.describeMeasures(cmd, t); err != nil {
 		return nil, err
 	}
-	if err := n.layOut(cmd, t); err != nil {
-		return nil, err
+	if n.laidOut {
+		return t, n.layOut(cmd, t)
 	}
-	if n.assessors > 0 {
-		var p trial.Panel
-		for i := 1; i <= n.assessors; i++ {
-			p.Assessors = append(p.Assessors, trial.Assessor{ID: fmt.Sprintf("taster-%d", i), Kind: trial.Some(trial.Staff)})
-		}
-		t.Panel = trial.Some(p)
-	}
-	return t, nil
+	return t, n.describeDesign(cmd, t)
 }
 
 func (n *newTrial) describeFood(cmd *cobra.Command, t *trial.Trial) error {
@@ -235,6 +246,13 @@ func (n *newTrial) describeFood(cmd *cobra.Command, t *trial.Trial) error {
 			return usagef(cmd, "--thickness: %s", err)
 		}
 		t.Food.Thickness, t.Food.Shape = trial.Some(l), trial.Some(trial.Slab)
+	}
+	if n.start != "" {
+		at, err := quantity.ParseTemperature(n.start)
+		if err != nil {
+			return usagef(cmd, "--start: %s", err)
+		}
+		t.Food.Start = trial.Some(at)
 	}
 	return nil
 }

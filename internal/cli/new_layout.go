@@ -22,12 +22,9 @@ func (n *newTrial) layOut(cmd *cobra.Command, t *trial.Trial) error {
 	if err != nil {
 		return err
 	}
-	sessions := n.sessions
-	if sessions == 0 {
-		sessions = n.cooksEach
-	}
-	if sessions > n.cooksEach {
-		return usagef(cmd, "--sessions %d: at most one a repeat, and --cooks-each is %d", sessions, n.cooksEach)
+	sessions, err := n.sessionCount(cmd)
+	if err != nil {
+		return err
 	}
 	order := make([]int, sessions)
 	for r := 0; r < n.cooksEach; r++ {
@@ -41,6 +38,16 @@ func (n *newTrial) layOut(cmd *cobra.Command, t *trial.Trial) error {
 			}
 			t.Cooks = append(t.Cooks, c)
 		}
+	}
+	if n.assessors > 0 {
+		var p trial.Panel
+		for _, id := range tasters(n.assessors) {
+			p.Assessors = append(p.Assessors, trial.Assessor{ID: id, Kind: trial.Some(trial.Staff)})
+		}
+		t.Panel = trial.Some(p)
+	}
+	for _, b := range n.baths {
+		t.Baths = append(t.Baths, trial.Bath{ID: b})
 	}
 	for s := 0; s < sessions; s++ {
 		t.Sessions = append(t.Sessions, trial.Session{ID: fmt.Sprintf("session-%d", s+1)})

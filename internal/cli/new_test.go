@@ -103,8 +103,8 @@ func TestNewRoundTrip(t *testing.T) {
 				t.Errorf("%s %q came back as %q", what, want, got)
 			}
 		}
-		if len(tr.Cooks) != 6 || len(tr.Aims) != 1 {
-			t.Errorf("%q: %d cooks, %d aims", word, len(tr.Cooks), len(tr.Aims))
+		if len(tr.Design.V.SetPoints) != 3 || len(tr.Aims) != 1 {
+			t.Errorf("%q: %d set points, %d aims", word, len(tr.Design.V.SetPoints), len(tr.Aims))
 		}
 	}
 }

@@ -30,22 +30,28 @@ func Run(ctx context.Context, args []string, s Streams) int {
 	}
 	out := bufio.NewWriter(s.Out)
 	app := &app{Streams: s, out: out}
-	root := app.root()
+	return app.run(ctx, args)
+}
+
+// run executes one command line and returns the exit code.
+func (a *app) run(ctx context.Context, args []string) int {
+	root := a.root()
 	root.SetArgs(args)
-	root.SetIn(s.In)
-	root.SetOut(out)
-	root.SetErr(s.Err)
+	root.SetIn(a.In)
+	root.SetOut(a.out)
+	root.SetErr(a.Err)
 	err := guarded(func() error { return root.ExecuteContext(ctx) })
-	if ferr := out.Flush(); ferr != nil && err == nil {
+	if ferr := a.out.Flush(); ferr != nil && err == nil {
 		err = fmt.Errorf("writing the output: %w", ferr)
 	}
-	return app.finish(ctx, err)
+	return a.finish(ctx, err)
 }
 
 // app is one run of the program.
 type app struct {
 	Streams
-	out *bufio.Writer
+	out      *bufio.Writer
+	terminal func(stream any) bool // in the place of isTerminal, for tests
 }
 
 func (a *app) root() *cobra.Command {

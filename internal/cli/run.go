@@ -43,7 +43,7 @@ func (a *app) answer(ctx context.Context, t *trial.Trial, opt answer.Options) (*
 
 // progressWanted reports whether somebody watches: messages go to a terminal
 // that can move its cursor.
-func (a *app) progressWanted() bool { return isTerminal(a.Err) && a.Env("TERM") != "dumb" }
+func (a *app) progressWanted() bool { return a.isTerminal(a.Err) && a.Env("TERM") != "dumb" }
 
 // showProgress writes a line that counts the seconds, once the work takes longer
 // than patience, and returns a function that ends and clears it.
