@@ -228,12 +228,12 @@ func TestProposalsMayBeEaten(t *testing.T) {
 }
 
 // A file name follows the food, and never takes the place of a file.
-func TestFreeName(t *testing.T) {
+func TestUnusedName(t *testing.T) {
 	t.Chdir(t.TempDir())
 	for _, c := range []struct{ food, want string }{
 		{"Cod loin", "cod-loin.yaml"}, {"Cod loin", "cod-loin-2.yaml"}, {"../../etc/passwd", "etc-passwd.yaml"}, {"///", "trial.yaml"}, {"鱈", "鱈.yaml"},
 	} {
-		got, err := freeName(c.food)
+		got, err := unusedName(c.food)
 		if err != nil || got != c.want {
 			t.Errorf("%q: %q, %v", c.food, got, err)
 		}
@@ -241,7 +241,7 @@ func TestFreeName(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if got, err := freeName(strings.Repeat("very long ", 100)); err != nil || len(got) > 80 {
+	if got, err := unusedName(strings.Repeat("very long ", 100)); err != nil || len(got) > 80 {
 		t.Errorf("%q, %v", got, err)
 	}
 }

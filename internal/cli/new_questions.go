@@ -40,7 +40,7 @@ func (a *app) askNew(cmd *cobra.Command, n *newTrial) error {
 		return err
 	}
 	if n.out == "" && a.isTerminal(a.Out) { // a file that is sent elsewhere has its place
-		if n.out, err = freeName(n.food); err != nil {
+		if n.out, err = unusedName(n.food); err != nil {
 			return err
 		}
 	}
@@ -187,8 +187,8 @@ func (n *newTrial) system() quantity.System {
 	return quantity.Metric
 }
 
-// freeName is a file name that is not taken, after the name of the food.
-func freeName(food string) (string, error) {
+// unusedName is a file name that is not taken, after the name of the food.
+func unusedName(food string) (string, error) {
 	var b strings.Builder
 	for _, r := range strings.ToLower(food) {
 		switch {
