@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 
 	"tamis/internal/design/schedule"
 	"tamis/internal/figure"
@@ -33,7 +34,7 @@ func TimelineFigure(s *schedule.Schedule, day int) (f figure.Figure, err error) 
 		row("bath "+b, "bath "+b)
 	}
 	for _, p := range d.Pans {
-		row("pan "+p, p)
+		row("pan "+p, "pan "+strings.TrimPrefix(p, "pan "))
 	}
 	for h := 1; h <= d.Hands; h++ {
 		row(fmt.Sprint("hand ", h), fmt.Sprint("hands ", h))

@@ -110,6 +110,11 @@ func (k *kitchen) chill() []Conflict {
 		return refuse("", "how long warming up takes is not known: state reheat: {at: 55 °C, for: 20 min}")
 	}
 	k.warm = w
+	// What is chilled is cleared for nobody vulnerable, and its discard time does not
+	// count from the bath; each cook has its own below.
+	v := k.overall
+	v.Vulnerable, v.Discard, v.DiscardAt = false, 0, ""
+	k.lead, _ = safety.Cautions(k.t, v)
 	k.remarks = append(k.remarks, say("Everything is chilled in ice water to ", degrees(chillTo), " or below, kept there, and warmed up together at ", degrees(w.celsius), " for ", minutes(w.minutes),
 		". The growth clock runs on while it warms up and is served."))
 	return nil

@@ -44,6 +44,9 @@ func (k *kitchen) conflict(x *draft, c *place.Clash) Conflict {
 		}
 		out.Text = say("the growth clock of "+k.cook(x, c.Need.Job)+" runs out at ", at, ": it went into the "+into+" at ", Moment(c.Has.From), ", and its last bite would be at ", Moment(c.Need.To))
 		out.Hint = say("cook it for a shorter time, take fewer samples in a sitting or less time for each, or serve it in more flights")
+		if c.Has.Kind == place.Warming {
+			out.Hint = say("state a shorter time for warming up, as reheat: {at: 55 °C, for: 20 min}, or serve it straight from the bath")
+		}
 	case place.Waits:
 		out.Slug = LongWait
 		out.Text = say(k.cook(x, c.Need.Job)+" leaves the bath at ", Moment(c.Has.From), " and may wait for its plate until ", at, ", but is plated at ", Moment(c.Need.To))

@@ -84,6 +84,7 @@ type kitchen struct {
 	heat        *heat.Trial
 	verdicts    []safety.CookVerdict
 	lead        []safety.Caution
+	overall     safety.CookVerdict
 	soak        []float64 // minutes in the bath
 	held        []bool    // the time follows from a hold
 	tasted      bool
@@ -129,9 +130,15 @@ func (k *kitchen) heatAndVerdicts() []Conflict {
 	}
 	judged := safety.OfTrial(k.t, k.heat)
 	k.verdicts = judged.Cooks
-	k.lead = judged.Lead
+	k.lead, k.overall = judged.Lead, judged.Overall
 	if holds { // the worse of the hold as stated and of the time that is planned for it
-		for i, v := range safety.OfTrial(&timed, heat.OfTrial(&timed)).Cooks {
+		again := safety.OfTrial(&timed, heat.OfTrial(&timed))
+		if o := again.Overall; o.Verdict < k.overall.Verdict || o.Discard > 0 && o.Discard < k.overall.Discard {
+			o.Vulnerable = o.Vulnerable && k.overall.Vulnerable
+			k.overall = o
+			k.lead, _ = safety.Cautions(k.t, o)
+		}
+		for i, v := range again.Cooks {
 			if v.Verdict < k.verdicts[i].Verdict {
 				k.verdicts[i] = v
 			} else if v.Discard > 0 && v.Discard < k.verdicts[i].Discard {

@@ -245,6 +245,11 @@ func TestChill(t *testing.T) {
 	if why := unsound(hot, s, Options{Within: Within, Wait: Wait}); why != "" {
 		t.Error(why)
 	}
+	for _, l := range s.Lead {
+		if text := l.Text(quantity.Metric); strings.Contains(text, "after it went into the bath") {
+			t.Errorf("a discard time that counts from the first bath: %s", text)
+		}
+	}
 	if len(s.Days[0].Flights) != 1 {
 		t.Errorf("%d flights, and chilling is there to need one", len(s.Days[0].Flights))
 	}
