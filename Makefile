@@ -4,7 +4,7 @@
 
 SHELL := /bin/bash
 .DEFAULT_GOAL := help
-.PHONY: help build demo test vet unit sim bench reports runtime axe licences fuzz chromium clean
+.PHONY: help build demo test vet unit sim faults bench reports runtime axe licences fuzz chromium clean
 
 BIN := bin/tamis
 DEMOS := pollack chicken carrot trout
@@ -38,6 +38,9 @@ unit:
 
 sim: ## the long simulations, held against their tables
 	go test -run 'Sim|Coverage' -timeout 80m -v ./internal/stats/sim ./internal/stats/curve ./internal/texture -args -sim
+
+faults: ## plant faults and draw fair trials, and hold what is found against the table
+	go test -run TestFaultsTable -timeout 40m -v ./internal/fairness/faults -args -faults $(if $(UPDATE),-update)
 
 bench: ## benchmarks
 	go test -run '^$$' -bench . -benchmem ./internal/...

@@ -41,14 +41,15 @@ func claimOf(c *Case, found []Finding) *Claim {
 		l.lack(L1, "a measure", "0", "1", "")
 	}
 	out.Hedges = l.hedges()
-	if len(out.Hedges) >= c.set.count("hedges-to-drop") && out.Level >= L2 {
+	if drop := c.set.count("hedges-to-drop"); len(out.Hedges) >= drop && out.Level >= L2 {
+		l.lack(out.Level, "faults that weaken it", fmt.Sprint(len(out.Hedges)), fmt.Sprintf("at most %d", drop-1), "")
 		out.Level--
 		out.Remarks = append(out.Remarks, prose.Say("Several faults weaken it at once, so it is claimed for less."))
 	}
 	declared, _ := l.stands("declared-after-tasting", Note)
-	if declared && out.Level > L2 {
-		out.Level = L2
+	if declared {
 		l.lack(L3, "declared before tasting", "no", "yes", "declared-after-tasting")
+		out.Level = min(out.Level, L2)
 	}
 	out.Confirmed = !declared && out.Level >= L2
 	out.Cause = out.Level >= L2

@@ -209,7 +209,7 @@ func TestFaultsTable(t *testing.T) {
 		t.Fatal(err)
 	}
 	if string(have) != table {
-		t.Errorf("%s is another; if it is meant so: make faults-update", path)
+		t.Errorf("%s is another; if it is meant so: make faults UPDATE=1", path)
 	}
 	fmt.Print(table)
 }
