@@ -79,7 +79,9 @@ func (h *heater) cook(t *trial.Trial, i int, c *heat.Cook, v safety.CookVerdict)
 	if out.Discard = quantity.Absent("not to be said"); v.Discard > 0 {
 		out.Discard = quantity.Num(v.Discard)
 	}
-	out.Word, out.Parasites = verdictWord(v), v.Parasites.String()
+	m, arrives := out.Minutes.Or(0), c.ComeUp
+	lingered := arrives.Known && m > surely(arrives).Minutes() && out.never != "too-thick"
+	out.Word, out.Parasites = verdictWord(v, lingered), v.Parasites.String()
 	if b, ok := heat.BiteOf(t, i, c); ok {
 		out.Bite = &HeatBite{Minutes: b.Minutes, Core: b.Core, Mean: b.Mean, Surface: b.Surface, Text: biteText(b)}
 		for _, s := range b.Stages {

@@ -167,14 +167,15 @@ func cellWord(v safety.CookVerdict, computed bool) string {
 	if !computed {
 		return WordCannot
 	}
-	return verdictWord(v)
+	return verdictWord(v, false)
 }
 
-// verdictWord is a verdict in a word or three.
-func verdictWord(v safety.CookVerdict) string {
+// verdictWord is a verdict in a word or three. lingered is for food that was in the
+// bath for longer than it takes to come up: a thinner piece would be no better.
+func verdictWord(v safety.CookVerdict, lingered bool) string {
 	switch v.Verdict {
 	case safety.DoNotEat:
-		if decided(v).Slug == "growth-clock" {
+		if decided(v).Slug == "growth-clock" && !lingered {
 			return WordTooThick
 		}
 		return WordDoNotEat

@@ -157,6 +157,8 @@ func pasteurisedText(c *HeatCook) []Sentence {
 		return []Sentence{Say("Pasteurised, by calculation, from ", minutesStated(from), " in the bath on.")}
 	case c.never == "too-cold":
 		return []Sentence{Say("No time at this set point makes it pasteurised.")}
+	case c.never == "fat-unknown":
+		return []Sentence{Say("Whether it is pasteurised at this set point, and when, hangs on its fat, which is not stated.")}
 	case c.never == "too-thick":
 		return []Sentence{Say("It is too thick to be pasteurised at this set point: before it is, germs have had too long to grow.")}
 	}
@@ -269,7 +271,7 @@ func limitWords(l heat.Limit) Sentence {
 		c, _ := heat.Coefficients(trial.Medium(l.Word))
 		return Say("No prediction for this medium (" + l.Word + "): " + c.Lacks + ". Use a probe log.")
 	case heat.WrongLog:
-		return Say("The log reads like °F under a heading of °C; it was not used. Put the unit into its heading.")
+		return Say("The log reads like °F under a heading of °C, and no prediction rests on it. Put the right unit into its heading.")
 	}
 	return Say(string(l.Slug) + ".")
 }

@@ -89,9 +89,9 @@ func runSheetOf(t *trial.Trial, r *Result) *RunSheet {
 			inBath = minutes
 		}
 		v := worstAt(planner, cooks, celsius, mm, inBath)
-		row.Verdict, row.Word, row.DiscardBy = v.Verdict.String(), verdictWord(v), v.Discard
+		row.Verdict, row.Word, row.DiscardBy = v.Verdict.String(), verdictWord(v, inBath > surely(come).Minutes()), v.Discard
 		row.Minutes = quantity.Num(inBath)
-		if v.Verdict == safety.NotPasteurised && v.Discard > 0 && v.Discard < inBath+timeToServe {
+		if v.Verdict < safety.Pasteurised && v.Verdict > safety.DoNotEat && v.Discard > 0 && v.Discard < inBath+timeToServe {
 			row.Word = WordTooThick // it would have to go as soon as it is done
 			row.Minutes, row.Pasteurised, row.DiscardBy = quantity.Absent("no time is left to serve it"), quantity.Absent("no time is left to serve it"), 0
 			out.Rows = append(out.Rows, row)
@@ -104,8 +104,8 @@ func runSheetOf(t *trial.Trial, r *Result) *RunSheet {
 		case v.Verdict >= safety.Pasteurised:
 			row.Pasteurised = quantity.Absent("it is by then")
 		default:
-			if a := planner.PasteurisedAfter(cooks[0], celsius, mm); a.Never == nil && a.Verdict.Verdict >= safety.Pasteurised {
-				row.Pasteurised = quantity.Num(a.Minutes)
+			if after, ok := surelyPasteurised(planner, cooks, celsius, mm); ok {
+				row.Pasteurised = quantity.Num(after)
 			}
 		}
 		out.Rows = append(out.Rows, row)
@@ -190,6 +190,19 @@ func cookedThickness(t *trial.Trial, cooks []int, mm float64) bool {
 		}
 	}
 	return t.Food.Thickness.Known && math.Abs(t.Food.Thickness.V.Millimetres()-mm) <= sameThickness
+}
+
+// surelyPasteurised is when the slowest of the cooks of a method is pasteurised; ok is
+// false where one of them never is.
+func surelyPasteurised(p *safety.Planner, cooks []int, celsius, mm float64) (minutes float64, ok bool) {
+	for _, i := range cooks {
+		a := p.PasteurisedAfter(i, celsius, mm)
+		if a.Never != nil || a.Verdict.Verdict < safety.Pasteurised {
+			return 0, false
+		}
+		minutes = math.Max(minutes, a.Minutes)
+	}
+	return minutes, len(cooks) > 0
 }
 
 // worstAt is the worst verdict over the cooks of a method.

@@ -165,7 +165,7 @@ func Planned(t *trial.Trial, cook int, celsius float64) Cook {
 }
 
 func noMedium(m trial.Medium) *Cannot {
-	return cannot("medium", "there is no heat calculation for this medium (%s)", m)
+	return cannot("medium", "without the log of a checked probe nobody knows the core in this medium (%s)", m)
 }
 
 func (s *Solver) compute(t *trial.Trial, c *trial.Cook, setPoint, thick float64, logged bool) Cook {
@@ -188,7 +188,7 @@ func (s *Solver) compute(t *trial.Trial, c *trial.Cook, setPoint, thick float64,
 	}
 	out.Start, out.Stated = coldest(t, c)
 	if out.Start < ColdStart {
-		return fail("food.start", "a frozen start is not computed")
+		return fail("cooks.probe", "what goes in frozen has no verdict without the log of a checked probe")
 	}
 	out.Bath, out.Checked = truth(t, c, setPoint)
 	if logged {
@@ -198,26 +198,30 @@ func (s *Solver) compute(t *trial.Trial, c *trial.Cook, setPoint, thick float64,
 	if !(setPoint <= maxSetPoint) || !(out.Bath > out.Start) {
 		return fail("cooks.set_point", "the set point lies outside a water bath, or is not above the start temperature")
 	}
-	body, err := s.body(Slab, thick, slow(kind))
+	slow, quick := s.ends(t, kind, out.Start, out.Bath)
+	body, err := s.body(Slab, thick, slow)
 	if err != nil {
 		return fail("food.thickness", "the thickness cannot be computed")
 	}
 	out.body = body
-	if c := out.times(c, s, kind); c != nil {
+	if c := out.times(c, s, quick); c != nil {
 		return Cook{SetPoint: setPoint, Cannot: c}
 	}
 	return out
 }
 
-// slow is the material on the unfavourable side.
-func slow(k food.Kind) Material {
-	return Material{Diffusivity: LowDiffusivity * k.Diffusivity, Conductivity: k.Conductivity, Transfer: Transfer}
-}
-
-// quick is the fastest that the material can be, for the earliest arrival.
-func quick(k food.Kind) Material {
+// ends are the material on the unfavourable side, and the fastest that it can be,
+// for the earliest arrival. A composition that the trial states never makes the
+// slow one faster than the table of kinds does, nor the fast one slower.
+func (s *Solver) ends(t *trial.Trial, k food.Kind, start, bath float64) (slow, quick Material) {
 	h, _ := Coefficients(trial.WaterBath)
-	return Material{Diffusivity: highDiffusivity * k.Diffusivity, Conductivity: k.Conductivity, Transfer: h.High}
+	slow = Material{Diffusivity: LowDiffusivity * k.Diffusivity, Conductivity: k.Conductivity, Transfer: Transfer}
+	quick = Material{Diffusivity: highDiffusivity * k.Diffusivity, Conductivity: k.Conductivity, Transfer: h.High}
+	if p, err := s.properties(t.Food, halfWay(start, bath)); err == nil {
+		slow.Diffusivity = math.Min(slow.Diffusivity, p.diffusivity[2])
+		quick.Diffusivity = math.Max(quick.Diffusivity, p.diffusivity[0])
+	}
+	return slow, quick
 }
 
 // greatest is the greatest thickness in mm that is stated for the food or a
@@ -294,12 +298,12 @@ func truth(t *trial.Trial, c *trial.Cook, setPoint float64) (celsius float64, ch
 // shortest begins with the earliest arrival that can be, diffusivity 10 % high
 // and a fast surface in the bath as it reads, and the longest with the latest. What the core does
 // before it arrives does not count, or a thicker piece would earn more.
-func (h *Cook) times(c *trial.Cook, s *Solver, k food.Kind) *Cannot {
+func (h *Cook) times(c *trial.Cook, s *Solver, quick Material) *Cannot {
 	switch d, ok := c.BathTime(); {
 	case ok:
 		h.Minutes, h.Longest = d.Minutes(), d.Minutes()
 	case c.Hold.Known:
-		fast, err := s.body(Slab, h.Thickness, quick(k))
+		fast, err := s.body(Slab, h.Thickness, quick)
 		if err != nil {
 			return cannot("food.thickness", "the thickness cannot be computed")
 		}

@@ -57,6 +57,28 @@ type Solver struct {
 	given  Given
 	bodies map[bodyKey]*Body
 	ranges map[Setting]Range
+	bases  map[basisKey]food.Basis
+	foods  map[foodKey]properties
+}
+
+// basisKey is all that the composition of a food follows from.
+type basisKey struct {
+	kind        string
+	kindKnown   bool
+	composition trial.Composition
+	known       bool
+}
+
+type foodKey struct {
+	basisKey
+	celsius float64
+}
+
+// properties are those of a food at a temperature; the diffusivity is favourable,
+// likely, unfavourable.
+type properties struct {
+	diffusivity  [3]float64
+	conductivity float64
 }
 
 type bodyKey struct {
@@ -67,7 +89,7 @@ type bodyKey struct {
 
 // NewSolver is a solver with the user's own numbers, if any.
 func NewSolver(g Given) *Solver {
-	return &Solver{given: g, bodies: map[bodyKey]*Body{}, ranges: map[Setting]Range{}}
+	return &Solver{given: g, bodies: map[bodyKey]*Body{}, ranges: map[Setting]Range{}, bases: map[basisKey]food.Basis{}, foods: map[foodKey]properties{}}
 }
 
 func (s *Solver) body(shape Shape, mm float64, m Material) (*Body, error) {
@@ -149,6 +171,10 @@ func (s *Solver) likely(t *trial.Trial, c *trial.Cook, out *Cook) {
 	}
 	setPoint := c.SetPoint.V.Celsius()
 	out.Log = readLog(t, c, setPoint)
+	wrongUnit := out.Log != nil && out.Log.fahrenheit(setPoint)
+	if wrongUnit {
+		out.Log = out.Log.unread("it reads like °F under a heading of °C")
+	}
 	out.Dip, out.Recovery = dip(t, c, setPoint)
 	medium := t.Medium.Or(trial.WaterBath)
 	coefficient, known := Coefficients(medium)
@@ -163,16 +189,16 @@ func (s *Solver) likely(t *trial.Trial, c *trial.Cook, out *Cook) {
 		if p != nil {
 			piece.ID = p.ID
 		}
-		x, why := settingOf(t, c, p, g, coefficient)
+		x, why := s.setting(t, c, p, coefficient)
 		switch {
 		case why != nil:
 			piece.ComeUp = Range{Why: why}
 		case !known && g.Transfer == 0:
-			piece.ComeUp = Range{Why: noMedium(medium)}
+			piece.ComeUp = Range{Why: cannot("medium", "nothing useful is known of the surface in this medium (%s)", medium)}
 		case c.Ramp.V:
 			piece.ComeUp = Range{Why: cannot("cooks.ramp", "a bath that is heated with the food in it is not computed")}
 		case x.Start[2] < ColdStart:
-			piece.ComeUp = Range{Why: cannot("food.start", "a frozen start is not computed")}
+			piece.ComeUp = Range{Why: cannot("food.start", "what goes in frozen is not computed by series")}
 		case medium == trial.WaterBath && !(setPoint <= maxSetPoint):
 			piece.ComeUp = Range{Why: cannot("cooks.set_point", "no water bath is hotter than 100 °C")}
 		default:
@@ -214,7 +240,7 @@ func (s *Solver) likely(t *trial.Trial, c *trial.Cook, out *Cook) {
 			out.Limits = append(out.Limits, Limit{Slug: OwnNumber, Word: o.field})
 		}
 	}
-	if l := out.Log; l != nil && l.fahrenheit(setPoint) {
+	if wrongUnit {
 		out.Limits = append([]Limit{{Slug: WrongLog, Field: "cooks.log", Voids: true}}, out.Limits...)
 	}
 }
@@ -253,8 +279,9 @@ func minutesOf(c *trial.Cook, p *trial.Piece) (float64, bool) {
 	return d.Minutes(), ok
 }
 
-// settingOf puts together what the come-up of a piece depends on.
-func settingOf(t *trial.Trial, c *trial.Cook, p *trial.Piece, g Given, h Coefficient) (x Setting, why *Cannot) {
+// setting puts together what the come-up of a piece depends on.
+func (s *Solver) setting(t *trial.Trial, c *trial.Cook, p *trial.Piece, h Coefficient) (x Setting, why *Cannot) {
+	g := s.given
 	x = Setting{Shape: t.Food.Shape.Or(trial.Slab), Bath: c.SetPoint.V.Celsius() - readsHigh(t, c)}
 	if t.Food.Thickness.Known {
 		x.Thickness = t.Food.Thickness.V.Millimetres()
@@ -290,9 +317,11 @@ func settingOf(t *trial.Trial, c *trial.Cook, p *trial.Piece, g Given, h Coeffic
 	default:
 		x.Start = [3]float64{WarmStart, FridgeStart, ColdStart}
 	}
-	if x.Diffusivity, x.Conductivity, why = properties(t, math.Max(0, (x.Start[1]+x.Bath)/2)); why != nil {
-		return x, why
+	f, err := s.properties(t.Food, halfWay(x.Start[1], x.Bath))
+	if err != nil {
+		return x, cannot("cooks.set_point", "no properties of food are known at that temperature")
 	}
+	x.Diffusivity, x.Conductivity = f.diffusivity, f.conductivity
 	if g.Diffusivity > 0 {
 		x.Diffusivity = around(g.Diffusivity)
 	}
@@ -312,19 +341,33 @@ func around(alpha float64) [3]float64 {
 	return [3]float64{highDiffusivity * alpha, alpha, LowDiffusivity * alpha}
 }
 
-// properties are those of the food by its composition, at the temperature half way
-// from its start to its bath: favourable, likely, unfavourable.
-func properties(t *trial.Trial, celsius float64) (diffusivity [3]float64, conductivity float64, why *Cannot) {
-	b := food.BasisOf(t.Food)
+// halfWay is the temperature at which the properties of a piece are taken, °C.
+func halfWay(start, bath float64) float64 { return math.Max(0, (start+bath)/2) }
+
+// properties are those of the food by its composition.
+func (s *Solver) properties(f trial.Food, celsius float64) (properties, error) {
+	key := foodKey{basisKey{f.Kind.V, f.Kind.Known, f.Composition.V, f.Composition.Known}, celsius}
+	if p, ok := s.foods[key]; ok {
+		return p, nil
+	}
+	b, ok := s.bases[key.basisKey]
+	if !ok {
+		b = food.BasisOf(f)
+		s.bases[key.basisKey] = b
+	}
 	low, mid, high, err := b.Diffusivity(celsius)
 	if err != nil {
-		return diffusivity, 0, cannot("cooks.set_point", "no properties of food are known at that temperature")
+		return properties{}, err
 	}
-	p, err := food.Properties(b.Composition, celsius)
+	at, err := food.Properties(b.Composition, celsius)
 	if err != nil {
-		return diffusivity, 0, cannot("cooks.set_point", "no properties of food are known at that temperature")
+		return properties{}, err
 	}
-	return [3]float64{high, mid, low}, p.Conductivity, nil
+	p := properties{[3]float64{high, mid, low}, at.Conductivity}
+	if celsius == celsius { // a NaN never equals itself, so it must not become a key
+		s.foods[key] = p
+	}
+	return p, nil
 }
 
 // String says what is predicted, for messages of tests and of developers.

@@ -240,6 +240,12 @@ func bathOf(t *trial.Trial, c *trial.Cook) *trial.Bath {
 	return nil
 }
 
+// unread is a log of which nothing is used, for a reason.
+func (r *LogReading) unread(why string) *LogReading {
+	n := quantity.Absent(why)
+	return &LogReading{Points: r.Points, BathMean: n, BathSD: n, BathLow: n, Returned: n, CoreMax: n, Arrived: n, Offset: n}
+}
+
 // fahrenheit reports whether the log looks as if °F stood under a heading of
 // °C: it says to be far above the set point, and is near it when taken as °F.
 func (r *LogReading) fahrenheit(setPoint float64) bool {

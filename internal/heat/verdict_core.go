@@ -47,8 +47,16 @@ func (s *Solver) Plan(t *trial.Trial, cook int, celsius, mm float64) Cook {
 	return s.compute(t, &t.Cooks[cook], celsius, thick, false)
 }
 
-// Slow is the material of a kind on the unfavourable side.
-func Slow(k food.Kind) Material { return slow(k) }
+// Slow is the material of a cook of the trial on the unfavourable side. ok is false
+// where the kind is not in the table.
+func Slow(t *trial.Trial, c *Cook) (m Material, ok bool) {
+	k, ok := food.Lookup(t.Food.Kind.V)
+	if !ok || !t.Food.Kind.Known {
+		return m, false
+	}
+	m, _ = NewSolver(Given{}).ends(t, k, c.Start, c.Bath)
+	return m, true
+}
 
 // Overloaded reports whether a cook is known to have less than EnoughWater times
 // its food in water, so that the bath may stay below its set point for long.

@@ -58,7 +58,7 @@ type After struct {
 	// proposed.
 	Verdict CookVerdict
 	// Never says why a core is never pasteurised, nil where it is: too-thick (cut
-	// it), too-cold, no-heat, no-row.
+	// it), too-cold, fat-unknown, no-heat, no-row.
 	Never *Reason
 }
 
@@ -94,14 +94,23 @@ func (p *Planner) PasteurisedAfter(cook int, celsius, mm float64) After {
 		out.Verdict = p.atTime(t, h, arrival(at, h.Bath))
 		return never("no-row", "there is no rule for this food by which it would be pasteurised")
 	}
-	met := func(minutes float64) bool {
+	killed := func(minutes float64) CookVerdict {
 		k := &core{hist: rising(at, 0, minutes)}
 		j.count(k)
 		v := CookVerdict{Verdict: Pasteurised}
 		v.kill(t, j.kind, t.Food.Form.Known && t.Food.Form.V != trial.Whole, k)
-		return v.Verdict == Pasteurised
+		return v
+	}
+	met := func(minutes float64) bool { return killed(minutes).Verdict == Pasteurised }
+	lacksFat := func() bool {
+		w := killed(longestPlan).Why
+		return len(w) > 0 && w[0].Slug == "poultry-fat"
 	}
 	if !met(longestPlan) {
+		if lacksFat() {
+			out.Verdict = p.atTime(t, h, arrival(at, h.Bath))
+			return never("fat-unknown", "whether it is ever pasteurised at this set point hangs on its fat, which is not stated")
+		}
 		out.Verdict = p.atTime(t, h, arrival(at, h.Bath))
 		return never("too-cold", "the core is not pasteurised within a day at this set point")
 	}

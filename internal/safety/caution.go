@@ -46,6 +46,8 @@ var (
 		"The core temperature is an estimate for whole contact with well-mixed water, not a validated process. Check it with a probe at the thickest point.")
 	pasteurisedIsNotSterile = caution("not-sterile", BesideKeeping,
 		"Pasteurised is not sterile: spores survive. Eat it at once. Chilling and keeping are not covered, and no shelf life is given.")
+	plantsDoNotKeep = caution("plants-keeping", BesideKeeping,
+		"Eat it at once: spores survive this heat, and in a closed bag that is not cold they can grow. Chilling and keeping are not covered, and no shelf life is given.")
 	notForKeeping = caution("not-for-keeping", BesideKeeping,
 		"Do not chill and keep what is not pasteurised. Reheating does not make it safe.")
 	allergies = caution("allergies", BesideServing,
@@ -97,6 +99,8 @@ func Cautions(t *trial.Trial, v CookVerdict) (lead, rest []Caution) {
 		rest = append(rest, modelEstimate, pasteurisedIsNotSterile)
 	case NotPasteurised:
 		rest = append(rest, modelEstimate, notForKeeping)
+	case NotAsked:
+		rest = append(rest, plantsDoNotKeep)
 	}
 	if known {
 		rest = append(rest, sources(t, kind, v)...)

@@ -6,13 +6,14 @@ import (
 	"tamis/internal/trial"
 )
 
-// chilled: only what is pasteurised may be chilled, and how has to be known.
+// chilled: only what is pasteurised may be chilled, and how has to be known. Plants
+// have no such verdict, but their spores grow as well in a bag that is kept warm.
 func (v *CookVerdict) chilled(c *trial.Cook) {
 	ch := c.Chill.V
 	if !c.Chill.Known || !ch.Is {
 		return
 	}
-	if v.Verdict != Pasteurised {
+	if v.Verdict < Pasteurised {
 		v.worsen(DoNotEat, because("chilled", "it was chilled without being pasteurised"))
 		return
 	}

@@ -39,7 +39,13 @@ func judgingOf(t *trial.Trial, o Override) *judging {
 }
 
 // rows are those that whole muscle, or muscle that was opened up, has to meet.
-func (j *judging) rows() []Row { return j.o.rows(j.kind.Name) }
+func (j *judging) rows() []Row {
+	kind := j.kind.Name
+	if fat := j.t.Food.Composition.V.Fat; kind == "lean fish" && j.t.Food.Composition.Known && fat.Known && fat.V.Percent() > leanFat {
+		kind = "oily fish" // fat protects, whatever the fish is called
+	}
+	return j.o.rows(kind)
+}
 
 // coreOf computes the core of a cook, or takes it from another that is alike.
 // The heat may be changed by the user's values, and then times are too.
@@ -90,7 +96,7 @@ func (j *judging) count(c *core) {
 	c.kills = kills(c.hist, rows)
 	if len(rows) > 0 && rows[0] == listeria70 {
 		c.generic = c.kills[0].F
-	} else if j.known && j.kind.Verdict {
+	} else if j.known && !onlyPlant(j.t, j.kind) {
 		c.generic = c.hist.equivalents([]Row{listeria70})[0]
 	}
 }

@@ -57,7 +57,7 @@ func (v *CookVerdict) deviations(t *trial.Trial, c *trial.Cook) {
 // outside: pieces and baths for which the calculation is of another piece, or of
 // another bath, give no verdict without a log.
 func (v *CookVerdict) outside(t *trial.Trial, c *trial.Cook) {
-	if f := t.Food.Form; f.Known && (f.V == trial.Rolled || f.V == trial.Stuffed) {
+	if f := t.Food.Form; filled(t) {
 		v.lacks("cooks.probe", "what is "+string(f.V)+" lies outside the calculation, and only a checked probe at its centre tells")
 		v.worsen(v.unknown(), because("outside-form", "what is "+string(f.V)+" holds two foods and air, and the calculation does not know it"))
 	}

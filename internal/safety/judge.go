@@ -22,8 +22,8 @@ func (j *judging) judgeCore(c *trial.Cook, h *heat.Cook, core *core, past bool) 
 		v.Cook = c.ID
 	}
 	opened := t.Food.Form.Known && t.Food.Form.V != trial.Whole
-	plant := known && kind.Rule == food.PlantRule
-	if known && !kind.Verdict {
+	plant := known && onlyPlant(t, kind)
+	if known && !kind.Verdict && !filled(t) {
 		v.Verdict = NotAsked
 	}
 	if plant {
@@ -62,9 +62,7 @@ func (j *judging) judgeCore(c *trial.Cook, h *heat.Cook, core *core, past bool) 
 		v.histamine(t, c)
 	}
 	v.growth(t, c, h, core, past, plant)
-	if !known || kind.Verdict {
-		v.chilled(c)
-	}
+	v.chilled(c)
 	if known && kind.Parasites {
 		v.parasites(t, c, core.hist, past && !core.logged && voided(t, c) != "")
 	}
@@ -79,6 +77,16 @@ func (j *judging) judgeCore(c *trial.Cook, h *heat.Cook, core *core, past bool) 
 	}
 	return v
 }
+
+// filled reports whether the pieces have a filling: another food, and what it is
+// nobody said.
+func filled(t *trial.Trial) bool {
+	f := t.Food.Form
+	return f.Known && (f.V == trial.Rolled || f.V == trial.Stuffed)
+}
+
+// onlyPlant reports whether the food is a plant and nothing else.
+func onlyPlant(t *trial.Trial, k food.Kind) bool { return k.Rule == food.PlantRule && !filled(t) }
 
 // asksForm reports whether a verdict on the kind depends on whether it is whole.
 func asksForm(k food.Kind) bool {

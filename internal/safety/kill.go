@@ -103,6 +103,9 @@ func (v *CookVerdict) poultry(t *trial.Trial, h *history, direct bool, pass func
 		v.worsen(DoNotEat, because("poultry-fat", "the core stays at ", temp(poultryRow, 1), " for ", mins(poultryMinutes), ", but the fat is not stated, and that row holds up to ", percent(poultryFat), " fat"))
 	case long:
 		v.worsen(DoNotEat, because("poultry-fatty", "the row for poultry at ", temp(poultryRow, 1), " holds up to ", percent(poultryFat), " fat, and this is fatter: it needs ", temp(listeriaAt, 0), " for ", mins(listeriaMinutes)))
+	case !fat.Known:
+		v.lacks("food.composition.fat", "a row of poultry at a lower temperature holds up to 9 % fat")
+		v.worsen(DoNotEat, because("poultry-short", "the fat is not stated, and then poultry needs ", temp(listeriaAt, 0), " at the core for ", mins(listeriaMinutes), "; up to ", percent(poultryFat), " fat, ", temp(poultryRow, 1), " for ", mins(poultryMinutes)))
 	default:
 		v.worsen(DoNotEat, because("poultry-short", "poultry needs ", temp(poultryRow, 1), " at the core for ", mins(poultryMinutes), ", or ", temp(listeriaAt, 0), " for ", mins(listeriaMinutes)))
 	}

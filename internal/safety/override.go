@@ -6,7 +6,6 @@ import (
 	"math"
 	"strings"
 
-	"tamis/internal/food"
 	"tamis/internal/heat"
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
@@ -141,11 +140,13 @@ func (o Override) rows(kind string) []Row {
 // core is the core of a cook by the user's heat. ok is false where it cannot be
 // computed.
 func (o Override) core(t *trial.Trial, c *heat.Cook) (at func(float64) float64, solid heat.Solid, ok bool) {
-	k, known := food.Lookup(t.Food.Kind.V)
-	if !known || c.Cannot != nil || c.Logged() {
+	if c.Cannot != nil || c.Logged() {
 		return nil, nil, false
 	}
-	m := heat.Slow(k)
+	m, known := heat.Slow(t, c)
+	if !known {
+		return nil, nil, false
+	}
 	m.Diffusivity, m.Conductivity, m.Transfer = o.Diffusivity.Or(m.Diffusivity), o.Conductivity.Or(m.Conductivity), o.Coefficient.Or(m.Transfer)
 	body, err := heat.New(o.Shape.Or(heat.Slab), c.Thickness/2000, m)
 	if err != nil {

@@ -110,7 +110,7 @@ func byUser(v, table CookVerdict) CookVerdict {
 func worst(t *trial.Trial, vs []CookVerdict) CookVerdict {
 	if len(vs) == 0 {
 		v := CookVerdict{Verdict: NoVerdict, Why: []Reason{because("no-cooks", "nothing was cooked yet")}}
-		if k, ok := food.Lookup(t.Food.Kind.V); ok && k.Rule == food.PlantRule {
+		if k, ok := food.Lookup(t.Food.Kind.V); ok && onlyPlant(t, k) {
 			v = CookVerdict{Verdict: NotAsked, Parasites: ParasitesNotAsked, Vulnerable: true}
 		} else if ok && !k.Parasites {
 			v.Parasites = ParasitesNotAsked
