@@ -47,14 +47,14 @@ func (s *Solver) Plan(t *trial.Trial, cook int, celsius, mm float64) Cook {
 	return s.compute(t, &t.Cooks[cook], celsius, thick, false)
 }
 
-// Slow is the material of a cook of the trial on the unfavourable side. ok is false
-// where the kind is not in the table.
-func Slow(t *trial.Trial, c *Cook) (m Material, ok bool) {
+// Slow is the material of a trial's food on the unfavourable side, on its way
+// between two temperatures in °C. ok is false where the kind is not in the table.
+func Slow(t *trial.Trial, from, to float64) (m Material, ok bool) {
 	k, ok := food.Lookup(t.Food.Kind.V)
 	if !ok || !t.Food.Kind.Known {
 		return m, false
 	}
-	m, _ = NewSolver(Given{}).ends(t, k, c.Start, c.Bath)
+	m, _ = NewSolver(Given{}).ends(t, k, from, to)
 	return m, true
 }
 

@@ -143,7 +143,7 @@ func (o Override) core(t *trial.Trial, c *heat.Cook) (at func(float64) float64, 
 	if c.Cannot != nil || c.Logged() {
 		return nil, nil, false
 	}
-	m, known := heat.Slow(t, c)
+	m, known := heat.Slow(t, c.Start, c.Bath)
 	if !known {
 		return nil, nil, false
 	}

@@ -3,7 +3,6 @@ package schedule
 import (
 	"math"
 
-	"tamis/internal/food"
 	"tamis/internal/heat"
 	"tamis/internal/safety"
 )
@@ -81,11 +80,11 @@ func (k *kitchen) chill() []Conflict {
 		if v := k.verdicts[i].Verdict; v != safety.Pasteurised && !k.notTasted {
 			return refuse(c.ID, "cook "+c.ID+" may not be chilled: only what is pasteurised may, and it is: "+v.String())
 		}
-		kind, ok := food.Lookup(k.t.Food.Kind.V)
+		slow, ok := heat.Slow(k.t, c.SetPoint.V.Celsius(), iceWater)
 		if !ok || !(h.Thickness > 0) {
 			return refuse(c.ID, "how fast cook "+c.ID+" cools is not known: its kind of food or its thickness is not stated")
 		}
-		b, err := heat.New(heat.Slab, h.Thickness/2000, heat.Slow(kind))
+		b, err := heat.New(heat.Slab, h.Thickness/2000, slow)
 		if err != nil {
 			return refuse(c.ID, "how fast cook "+c.ID+" cools cannot be computed")
 		}
