@@ -55,6 +55,7 @@ const mostTicks = 12
 
 func (m *sheetMaker) ballots(h sheetHead) any {
 	p := ballotSheet{sheetHead: h}
+	p.Title = clean(m.t.Food.Name.V) // the title of a trial likes to tell the set points
 	scales := m.scales()
 	for _, c := range m.t.Cooks {
 		if s := m.by[c.ID]; s != nil && !s.Eaten {

@@ -1,0 +1,104 @@
+package browsertest
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"tamis/internal/answer"
+	"tamis/internal/report"
+	"tamis/internal/report/reporttest"
+	"tamis/internal/trial"
+)
+
+func printed(t *testing.T, x *trial.Trial) []report.Sheet {
+	t.Helper()
+	list, err := report.Sheets(x, answer.SheetsOf(x), report.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return list
+}
+
+func TestSheets(t *testing.T) {
+	for _, s := range printed(t, reporttest.Planned()) {
+		t.Run(s.Name, func(t *testing.T) {
+			if !testing.Short() || s.Name == "run.html" || s.Name == "ballots.html" {
+				hold(t, "sheet-"+s.Name, s.HTML)
+			}
+			file := filepath.Join(t.TempDir(), s.Name)
+			if err := os.WriteFile(file, s.HTML, 0o666); err != nil {
+				t.Fatal(err)
+			}
+			b := open(t, file, view{})
+			for paper := range sheets {
+				b.onPaper(s.Name, paper)
+			}
+		})
+	}
+}
+
+func TestHostileSheetsAreQuiet(t *testing.T) {
+	for _, s := range printed(t, reporttest.HostileTrial()) {
+		file := filepath.Join(t.TempDir(), s.Name)
+		if err := os.WriteFile(file, s.HTML, 0o666); err != nil {
+			t.Fatal(err)
+		}
+		b := open(t, file, view{})
+		b.isQuiet(s.Name)
+		if n := ask[int64](b, `document.querySelectorAll('script, img, iframe, object').length`); n != 0 {
+			t.Errorf("%s: texts made %d elements", s.Name, n)
+		}
+	}
+}
+
+// onPaper: boxes of at least 8 mm both ways, nothing past the margins, black on
+// white, and on the run sheet what is acted on at 20 pt or more.
+func (b *tab) onPaper(name, paper string) {
+	b.t.Helper()
+	p := sheets[paper]
+	b.look(view{print: true, dark: true})
+	b.size(p.width, p.height)
+	b.settle()
+	const mm = 96 / 25.4
+	small := ask[[]string](b, fmt.Sprintf(`[...document.querySelectorAll('.box')].filter(e => e.getClientRects().length)
+		.map(e => e.getBoundingClientRect()).filter(r => r.width < %f || r.height < %f).map(r => r.width + ' by ' + r.height)`, 8*mm-0.1, 8*mm-0.1))
+	if len(small) > 0 {
+		b.t.Errorf("%s on %s: %d boxes below 8 mm, such as %s px", name, paper, len(small), small[0])
+	}
+	if n := ask[int64](b, `document.querySelectorAll('.box').length`); n == 0 && name != "labels.html" {
+		b.t.Errorf("%s has no box", name)
+	}
+	out := ask[[]string](b, `[...document.querySelectorAll('main *')].filter(e => e.getClientRects().length && !e.closest('.quiet'))
+		.filter(e => e.getBoundingClientRect().right > innerWidth + 1).map(e => e.tagName + ' ' + e.textContent.slice(0, 30))`)
+	if len(out) > 0 {
+		b.t.Errorf("%s on %s: past the margin: %q", name, paper, out[:min(4, len(out))])
+	}
+	grey := ask[[]string](b, `[...document.querySelectorAll('body, main *')].filter(e => e.getClientRects().length).flatMap(e => {
+		const s = getComputedStyle(e); return [s.color, s.borderTopColor, s.backgroundColor].filter(c => !['rgb(0, 0, 0)', 'rgb(255, 255, 255)', 'rgba(0, 0, 0, 0)'].includes(c)); })`)
+	if len(grey) > 0 {
+		b.t.Errorf("%s on %s: not black and white: %s", name, paper, grey[0])
+	}
+	if name == "run.html" {
+		// 20 pt is a capital of 5 mm, a two-hundredth of a metre (common practice, no source).
+		if faint := ask[[]string](b, `[...document.querySelectorAll('.run .key')].filter(e => parseFloat(getComputedStyle(e).fontSize) < 20 * 96 / 72 - 0.1).map(e => e.textContent)`); len(faint) > 0 {
+			b.t.Errorf("%s on %s: cannot be read from a metre: %q", name, paper, faint)
+		}
+		if n := ask[int64](b, `document.querySelectorAll('.run .key').length`); n == 0 {
+			b.t.Errorf("%s has nothing to be read from a metre", name)
+		}
+	}
+}
+
+// The eyes of onPaper work: a box that is too small is one.
+func TestOnPaperCanFail(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "small.html")
+	if err := os.WriteFile(file, []byte(`<!doctype html><main><span class="box" style="display:inline-block;width:7mm;height:8mm"></span></main>`), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	b := open(t, file, view{print: true})
+	if w := ask[float64](b, `document.querySelector('.box').getBoundingClientRect().width`); w > 8*96/25.4-0.1 || w < 26 {
+		t.Errorf("7 mm measure %f px", w)
+	}
+}
