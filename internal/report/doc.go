@@ -12,4 +12,9 @@
 // as text, isolated from the direction of the text around them. Same result,
 // same bytes. Errors are those of figure and of html/template; bad input never
 // panics.
+//
+// Sheets prints a trial before its cook, in black and white: it reads the record
+// itself and what answer.SheetsOf says of who may eat it. A ballot tells neither
+// set point nor cook. Every box is 8 mm or more, and what is acted on by the
+// baths can be read from a metre.
 package report

@@ -25,6 +25,10 @@
 // and its column cook tells whose row is whose. There is no key of that sort
 // beside cooks: where a piece belongs is said with its cook, once.
 //
+// A score sheet that is not yet part of a trial is read by ReadSheet, which also
+// takes Windows-1252 and further layouts; SetScores writes its lines into the
+// table of the trial and leaves every other byte as it is.
+//
 // # Limits
 //
 // A trial file has at most 4 MiB, a table 16 MiB and 200 000 rows, a named
