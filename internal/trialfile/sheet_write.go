@@ -94,6 +94,7 @@ func scoreCells(t *trial.Trial, s *trial.Score) map[string]string {
 // tableText is a table that is changed line by line.
 type tableText struct {
 	head    string // what stands before the header
+	tail    string // blank lines at the end
 	rows    []tableRow
 	header  tableRow
 	names   []string // of the columns
@@ -137,7 +138,8 @@ func openTable(text string) (*tableText, error) {
 		for !p.done() && (p.rest[0] == '\n' || p.rest[0] == '\r') {
 			p.next()
 		}
-		if p.done() { // blank lines at the end belong to the last line
+		if p.done() {
+			e.tail = string(all[start:])
 			break
 		}
 		row := tableRow{line: p.line}
@@ -228,6 +230,7 @@ func (e *tableText) String() string {
 		}
 		put(&e.rows[i])
 	}
+	b.WriteString(e.tail)
 	return b.String()
 }
 

@@ -40,7 +40,7 @@ func TestSheets(t *testing.T) {
 }
 
 func TestHostileSheetsAreQuiet(t *testing.T) {
-	for _, s := range printed(t, reporttest.HostileTrial()) {
+	for _, s := range printed(t, reporttest.HostilePlan()) {
 		file := filepath.Join(t.TempDir(), s.Name)
 		if err := os.WriteFile(file, s.HTML, 0o666); err != nil {
 			t.Fatal(err)

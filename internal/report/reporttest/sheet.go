@@ -14,9 +14,9 @@ func Planned() *trial.Trial {
 	return planned(func(s string) string { return s })
 }
 
-// HostileTrial is Planned with markup, controls and marks of direction in every
+// HostilePlan is Planned with markup, controls and marks of direction in every
 // text that a file can hold.
-func HostileTrial() *trial.Trial {
+func HostilePlan() *trial.Trial {
 	return planned(func(s string) string {
 		return s + "</style><script>alert(1)</script><img src=x onerror=alert(1)>\u202e\x00&amp;{{.}}"
 	})
