@@ -211,15 +211,18 @@ func (s *Solver) compute(t *trial.Trial, c *trial.Cook, setPoint, thick float64,
 }
 
 // ends are the material on the unfavourable side, and the fastest that it can be,
-// for the earliest arrival. A composition that the trial states never makes the
-// slow one faster than the table of kinds does, nor the fast one slower.
+// for the earliest arrival: by the practical value of the kind, by its composition
+// and by the one that the trial states, whichever is furthest out. So a lean piece
+// earns nothing by saying so, and a fat one pays for it.
 func (s *Solver) ends(t *trial.Trial, k food.Kind, start, bath float64) (slow, quick Material) {
 	h, _ := Coefficients(trial.WaterBath)
 	slow = Material{Diffusivity: LowDiffusivity * k.Diffusivity, Conductivity: k.Conductivity, Transfer: Transfer}
 	quick = Material{Diffusivity: highDiffusivity * k.Diffusivity, Conductivity: k.Conductivity, Transfer: h.High}
-	if p, err := s.properties(t.Food, halfWay(start, bath)); err == nil {
-		slow.Diffusivity = math.Min(slow.Diffusivity, p.diffusivity[2])
-		quick.Diffusivity = math.Max(quick.Diffusivity, p.diffusivity[0])
+	for _, f := range []trial.Food{{Kind: t.Food.Kind}, t.Food} {
+		if p, err := s.properties(f, halfWay(start, bath)); err == nil {
+			slow.Diffusivity = math.Min(slow.Diffusivity, LowDiffusivity*p.diffusivity[1])
+			quick.Diffusivity = math.Max(quick.Diffusivity, highDiffusivity*p.diffusivity[1])
+		}
 	}
 	return slow, quick
 }

@@ -22,11 +22,11 @@ func (v *CookVerdict) chilled(c *trial.Cook) {
 	switch {
 	case known(half) && half > chillHalfMinutes, known(total) && total > chillTotalMinutes:
 		v.worsen(DoNotEat, because("chill-slow", "it was cooled too slowly: at most ", mins(chillHalfMinutes), " to ", temp(chillHalf, 0), " and ", mins(chillTotalMinutes), " to ", temp(coldStoreAt, 0), " are allowed, for spores that heat leaves alive"))
+	case ch.KeptAt.Known && ch.KeptAt.V.Celsius() > coldStoreAt:
+		v.worsen(DoNotEat, because("chill-warm", "after chilling it was kept above ", temp(coldStoreAt, 0)))
 	case !known(half), !known(total), !ch.KeptAt.Known:
 		v.lacks("cooks.chill", "how fast it was chilled and how cold it was kept")
 		v.worsen(v.unknown(), because("chill-unknown", "it is not recorded that it was at ", temp(chillHalf, 0), " within ", mins(chillHalfMinutes), ", at ", temp(coldStoreAt, 0), " within ", mins(chillTotalMinutes), " and stayed there"))
-	case ch.KeptAt.V.Celsius() > coldStoreAt:
-		v.worsen(DoNotEat, because("chill-warm", "after chilling it was kept above ", temp(coldStoreAt, 0)))
 	}
 }
 

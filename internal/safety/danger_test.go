@@ -37,6 +37,9 @@ func TestWhatTheKindHides(t *testing.T) {
 		{"a vegetable that was chilled well", "vegetable", 85, 60, chill(600, 660, 4, 3), NotAsked, "plant"},
 		{"a vegetable kept warm", "vegetable", 85, 60, chill(600, 660, 4, 15), DoNotEat, "chill-warm"},
 		{"a vegetable cooled slowly", "fruit", 85, 60, chill(600, 1100, 4, 3), DoNotEat, "chill-slow"},
+		{"a vegetable, chilled somehow and kept warm", "vegetable", 85, 60, func(t *trial.Trial) {
+			t.Cooks[0].Chill = trial.Some(trial.Chill{Is: true, KeptAt: trial.Some(quantity.Celsius(12))})
+		}, DoNotEat, "chill-warm"},
 		{"a vegetable, chilled somehow", "vegetable", 85, 60, func(t *trial.Trial) { t.Cooks[0].Chill = trial.Some(trial.Chill{Is: true}) }, NoVerdict, "chill-unknown"},
 		{"cod", "lean fish", 55.5, 235, fat(1), Pasteurised, "core-equivalent"},
 		{"fat fish by the name of a lean one", "lean fish", 55.5, 235, fat(14), NotPasteurised, "below-equivalent"},

@@ -172,6 +172,10 @@ var worse = []struct {
 		return whole
 	}},
 	{"fat not stated", func(t *trial.Trial, _ *rand.Rand) bool {
+		// More than the kind has slows the heat and shields germs.
+		if k, ok := food.TypicalOf(t.Food.Kind.V); ok && t.Food.Composition.V.Fat.V.Fraction() > k.Fat {
+			return false // forgets what is known to be bad
+		}
 		t.Food.Composition = trial.Opt[trial.Composition]{}
 		return true
 	}},
