@@ -53,8 +53,10 @@ type equation struct{ ID, Number, Text string }
 
 type codeBox struct{ Label, Text string }
 
-// fold is what is closed on a screen until it is asked for. On paper it is open.
+// fold is what is closed on a screen until it is asked for. On paper it is open,
+// unless it is long.
 type fold struct {
+	Long    bool
 	Summary string
 	Blocks  []block
 }
@@ -188,9 +190,13 @@ func (s *science) addTable(t *numbered) {
 func (s *science) folded(summary string, t *numbered) {
 	if b, ok := s.shown(t); ok {
 		t.Tall = len(t.Rows) > 20
-		s.add(block{Fold: &fold{Summary: summary + " (" + strconv.Itoa(len(t.Rows)) + " rows)", Blocks: []block{b}}})
+		s.add(block{Fold: &fold{Long: len(t.Rows) > printedRows, Summary: summary + " (" + strconv.Itoa(len(t.Rows)) + " rows)", Blocks: []block{b}}})
 	}
 }
+
+// printedRows is the most rows of a folded table that are printed; the rest is in
+// the files under Data and in the JSON.
+const printedRows = 100
 
 // openUpTo is how many rows stand open.
 const openUpTo = 21

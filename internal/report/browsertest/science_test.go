@@ -34,7 +34,7 @@ func TestScience(t *testing.T) {
 	}
 	for _, file := range files {
 		name := strings.TrimSuffix(filepath.Base(file), ".yaml")
-		hold(t, "science-"+name, science(t, file, report.Options{}))
+		t.Run(name, func(t *testing.T) { hold(t, "science-"+name, science(t, file, report.Options{})) })
 	}
 }
 
