@@ -43,11 +43,7 @@ func (f *thresholdFlags) parse(cmd *cobra.Command) ([]trial.Threshold, error) {
 }
 
 func nearestThreshold(name string) string {
-	var names []string
-	for _, o := range fairness.Options() {
-		names = append(names, o.Name)
-	}
-	if near, ok := diag.Nearest(name, names); ok {
+	if near, ok := diag.Nearest(name, thresholdNames); ok {
 		return "did you mean " + near + "?"
 	}
 	return "tamis explain SLUG names the thresholds of a finding"

@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tamis/internal/diag"
+	"tamis/internal/fairness"
 	"tamis/internal/food"
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
@@ -58,8 +59,17 @@ func (a *app) read(path string, c *common) (*trial.Trial, error) {
 
 // vocabulary hands the reader the lists that belong to packages above it.
 func vocabulary() trialfile.Vocabulary {
-	return trialfile.Vocabulary{FoodKinds: foodKinds}
+	return trialfile.Vocabulary{FoodKinds: foodKinds, Findings: fairness.Slugs(), Thresholds: thresholdNames}
 }
+
+// thresholdNames are the thresholds that a trial may change.
+var thresholdNames = func() []string {
+	var names []string
+	for _, o := range fairness.Options() {
+		names = append(names, o.Name)
+	}
+	return names
+}()
 
 // foodKinds are the kinds of food that a trial may name.
 var foodKinds = food.Kinds()

@@ -14,6 +14,7 @@ var anythingElseMoves = Check{
 	Slug:   "anything-else-moves",
 	Family: Material,
 	Stage:  Cooked,
+	Short:  "something else written down",
 	Asks:   "Did anything else that was written down change along with the set point?",
 	Needs:  []string{"cooks.bag", "cooks.with", "brine.at", "sources.kept_at", "sources.frozen", "sources.thawed"},
 	Finds: "Every recorded field that no other check looks at. A category: comparisons lost by rank, then the corrected Cramér's V above {tie-v}. A number, " +

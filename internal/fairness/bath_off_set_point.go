@@ -11,6 +11,7 @@ var bathOffSetPoint = Check{
 	Slug:   "bath-off-set-point",
 	Family: HeatFamily,
 	Stage:  Plan,
+	Short:  "the water's real temperature",
 	Asks:   "Did the water really stand at the number on the label?",
 	Needs:  []string{"cooks.log", "baths.reads", "cooks.set_point"},
 	Finds: "From the first return of the bath after the drop until the food came out, corrected by the error of its thermometer: it weakens where the mean of " +

@@ -10,6 +10,7 @@ var bathTiedToSetPoint = Check{
 	Slug:   "bath-tied-to-set-point",
 	Family: Replication,
 	Stage:  Plan,
+	Short:  "the bath",
 	Asks:   "Did the same bath always hold the same set point?",
 	Needs:  []string{"cooks.bath", "cooks.set_point", "baths.reads"},
 	Finds: "Runs are sorted by bath. Where every comparison is lost to the bath by rank it blocks, or weakens if the error of every thermometer is " +

@@ -12,6 +12,7 @@ var coldHistoryDiffers = Check{
 	Slug:   "cold-history-differs",
 	Family: Material,
 	Stage:  Plan,
+	Short:  "cold history",
 	Asks:   "Was some of it frozen, older, or colder at the start?",
 	Needs:  []string{"food.frozen", "sources.frozen", "sources.caught", "sources.thawed", "food.start", "pieces.start"},
 	Finds: "Pieces are sorted by frozen or not: it blocks where a comparison is lost to that by rank, and weakens where the corrected Cramér's V is above " +

@@ -12,6 +12,7 @@ var coreShort = Check{
 	Slug:   "core-short",
 	Family: HeatFamily,
 	Stage:  Plan,
+	Short:  "cores that fell short",
 	Asks:   "Did the middle of every piece really reach its set point?",
 	Needs:  []string{"cooks.log", "pieces.thickness", "food.thickness", "food.shape", "food.start", "cooks.time", "baths.reads"},
 	Finds: "A log decides: a core that stayed more than {core-tol} below the bath, as it really stood, blocks. Without a core in a log the time to the core " +

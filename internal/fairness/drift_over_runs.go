@@ -17,6 +17,7 @@ var driftOverRuns = Check{
 	Slug:   "drift-over-runs",
 	Family: Replication,
 	Stage:  Scored,
+	Short:  "a drift over the runs",
 	Asks:   "Did the results creep up or down from run to run, whatever the set point was?",
 	Needs:  []string{"cooks.order", "cooks.started", "cooks.session", "cooks.block", "aim", "measures"},
 	Finds: "Run means of the deciding measure are fitted as set point + session + b × run order, with every other factor of whole cooks. Where the runs have no order and stand in complete, numbered blocks, the means of the blocks take their place. It is a note at p of b below {drift-p}. It weakens at " +

@@ -13,6 +13,7 @@ var gapBetweenSetPoints = Check{
 	Slug:   "gap-between-set-points",
 	Family: HeatFamily,
 	Stage:  Plan,
+	Short:  "a gap between set points",
 	Asks:   "Was anything cooked where the answer seems to lie?",
 	Needs:  []string{"cooks.set_point", "aim", "measures"},
 	Finds: "Two neighbouring set points lie more than {gap-step} apart, and the mean of the deciding measure meets its aim at one of them and not at the other, or " +

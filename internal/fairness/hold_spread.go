@@ -12,6 +12,7 @@ var holdSpread = Check{
 	Slug:   "hold-spread",
 	Family: HeatFamily,
 	Stage:  Plan,
+	Short:  "time at temperature",
 	Asks:   "Once the core was there, did all pieces stay there equally long?",
 	Needs:  []string{"cooks.hold", "cooks.time", "cooks.started", "cooks.out", "cooks.log", "pieces.thickness", "food.thickness"},
 	Finds: "The hold of a run is as stated, or the time in the bath less the arrival of the core: by the log, else as predicted for the slowest piece, " +

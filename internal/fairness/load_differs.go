@@ -12,6 +12,7 @@ var loadDiffers = Check{
 	Slug:   "load-differs",
 	Family: HeatFamily,
 	Stage:  Plan,
+	Short:  "load or bags",
 	Asks:   "Was one bath fuller, one bag tighter, or one bag shared?",
 	Needs:  []string{"pieces.before", "cooks.load", "baths.volume", "food.start", "cooks.vacuum", "pieces.bag"},
 	Finds: "Food per litre of bath over the runs: a range above {load-ratio} of the mean. The fall of the bath when the food goes in, by mixing cold food and warm water: " +

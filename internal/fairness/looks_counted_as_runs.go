@@ -13,6 +13,7 @@ var looksCountedAsRuns = Check{
 	Slug:   "looks-counted-as-runs",
 	Family: Replication,
 	Stage:  Scored,
+	Short:  "looks counted as runs",
 	Asks:   "Did several bites or tasters of the same cook get counted as if they were several cooks?",
 	Needs:  []string{"panel.scores", "pieces", "analysis.unit", "conclusion"},
 	Finds: "It blocks when the unit of an analysis done elsewhere is finer than what the set point was applied to, weakens when the conclusion " +

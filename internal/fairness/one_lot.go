@@ -10,6 +10,7 @@ var oneLot = Check{
 	Slug:   "one-lot",
 	Family: Material,
 	Stage:  Plan,
+	Short:  "one delivery",
 	Asks:   "Did everything come from one delivery?",
 	Needs:  []string{"sources.lot", "pieces.source"},
 	Finds:  "It counts the lots of the sources from which the compared pieces were cut. One lot is a note.",

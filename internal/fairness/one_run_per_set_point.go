@@ -13,6 +13,7 @@ var oneRunPerSetPoint = Check{
 	Slug:   "one-run-per-set-point",
 	Family: Replication,
 	Stage:  Plan,
+	Short:  "one run each",
 	Asks:   "Did you cook each set point more than once, in separate bath fills?",
 	Needs:  []string{"cooks.set_point", "cooks.bath", "cooks.session", "cooks.started", "cooks.out"},
 	Finds: "R is the smallest number of runs at a compared set point, with cooks that were one run counted once. " +

@@ -13,6 +13,7 @@ var partTiedToSetPoint = Check{
 	Slug:   "part-tied-to-set-point",
 	Family: Material,
 	Stage:  Plan,
+	Short:  "the part of the animal",
 	Asks:   "Did the thick end always go into one bath and the tail into the other?",
 	Needs:  []string{"pieces.part", "cooks.set_point", "parts"},
 	Finds: "Pieces are sorted by part. It blocks where every comparison is lost to the part by rank. It weakens where some are, where the corrected " +

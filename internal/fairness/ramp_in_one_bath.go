@@ -12,6 +12,7 @@ var rampInOneBath = Check{
 	Family: HeatFamily,
 	Stage:  Plan,
 	Kind:   Bundle,
+	Short:  "a ramp",
 	Asks:   "Did one bath climb from set point to set point while pieces were pulled along the way?",
 	Needs:  []string{"cooks.bath", "cooks.session", "cooks.started", "cooks.out", "cooks.set_point", "cooks.ramp"},
 	Finds: "A cook says ramp: yes, or two cooks of different set points share bath and session and their times in the water overlap by more than " +

@@ -12,6 +12,7 @@ var runOrderFollowsSetPoint = Check{
 	Slug:   "run-order-follows-set-point",
 	Family: Replication,
 	Stage:  Plan,
+	Short:  "the run order",
 	Asks:   "Did you cook from cold to hot, or in the same order every day?",
 	Needs:  []string{"cooks.order", "cooks.started", "cooks.session", "cooks.set_point", "drawn.order"},
 	Finds: "Within sessions, run order is correlated with the set point, as numbers (r) and as ranks (ρ). The larger of the two blocks from " +

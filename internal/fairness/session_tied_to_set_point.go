@@ -6,6 +6,7 @@ var sessionTiedToSetPoint = Check{
 	Slug:   "session-tied-to-set-point",
 	Family: Replication,
 	Stage:  Plan,
+	Short:  "the day",
 	Asks:   "Was each set point cooked on its own day?",
 	Needs:  []string{"cooks.session", "sessions.date", "cooks.started", "cooks.block", "cooks.set_point"},
 	Finds: "Runs are sorted by session, or by the date of their start. It blocks where every comparison is lost to the session by rank and weakens " +

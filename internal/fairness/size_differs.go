@@ -12,6 +12,7 @@ var sizeDiffers = Check{
 	Slug:   "size-differs",
 	Family: Material,
 	Stage:  Plan,
+	Short:  "the size of the pieces",
 	Asks:   "Were the pieces of one set point thicker or heavier than those of another?",
 	Needs:  []string{"pieces.thickness", "pieces.before"},
 	Finds: "The mean thickness of the pieces at each set point: it weakens when the range of the means, relative to their mean, is above {thick-rel}, or " +

@@ -9,6 +9,7 @@ var sourceTiedToSetPoint = Check{
 	Slug:   "source-tied-to-set-point",
 	Family: Material,
 	Stage:  Plan,
+	Short:  "the animal",
 	Asks:   "Did each set point get its own fish, loin or box?",
 	Needs:  []string{"pieces.source", "cooks.set_point", "sources.lot"},
 	Finds: "Pieces are sorted by source. It blocks where a comparison is lost to the source by rank: no chain of sources joins the two set points. It " +

@@ -9,6 +9,7 @@ var splitRun = Check{
 	Slug:   "split-run",
 	Family: Replication,
 	Stage:  Plan,
+	Short:  "one run written down twice",
 	Asks:   "Are two of the cooks really one bath fill, written down twice?",
 	Needs:  []string{"cooks.bath", "cooks.set_point", "cooks.session", "cooks.started", "cooks.out", "cooks.time"},
 	Finds: "Two cooks of one set point, bath and session whose times in the water overlap by more than {overlap} of the shorter are one run. They are " +

@@ -14,6 +14,7 @@ var timeMovesWithSetPoint = Check{
 	Family: HeatFamily,
 	Stage:  Plan,
 	Kind:   Bundle,
+	Short:  "the time",
 	Asks:   "Did the hotter pieces also cook for a different time?",
 	Needs:  []string{"cooks.time", "cooks.hold", "cooks.started", "cooks.out", "cooks.set_point"},
 	Finds: "The mean times in the bath at each set point, or the holds where every cook states one. A range within {time-tol}, or a tenth of the median, " +
