@@ -35,6 +35,7 @@ var anythingElseMoves = Check{
 
 	EachFactor: true,
 	Judge:      judgeAnythingElse,
+	Example:    exampleAnythingElse,
 }
 
 // movesAlpha is the permutation p up to which a number that moves along counts.

@@ -35,6 +35,7 @@ var bathOffSetPoint = Check{
 	FiresOn: "baths: {n: {reads: 0.6 °C low}, s: {reads: 0.0 °C high}}\ncooks: [{id: A, set_point: 50 °C, bath: n, log: none}, {id: B, set_point: 52 °C, bath: s, log: none}]",
 	ClearOn: "baths: {n: {reads: 0.1 °C low}, s: {reads: 0.0 °C high}}\ncooks: [{id: A, set_point: 50 °C, bath: n, log: none}, {id: B, set_point: 52 °C, bath: s, log: none}]",
 	Judge:   judgeBathOff,
+	Example: exampleBathOff,
 }
 
 // lostStep is the share of the planned step below which a step counts as lost.

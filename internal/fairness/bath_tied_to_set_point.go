@@ -31,6 +31,7 @@ var bathTiedToSetPoint = Check{
 	ClearOn:    "cooks: [{id: A, set_point: 48 °C, bath: north}, {id: B, set_point: 54 °C, bath: south}, {id: C, set_point: 48 °C, bath: south}, {id: D, set_point: 54 °C, bath: north}]",
 	EachFactor: true,
 	Judge:      judgeBathTied,
+	Example:    exampleBathTied,
 }
 
 func judgeBathTied(c *Case) Judgement {

@@ -37,6 +37,7 @@ var coldHistoryDiffers = Check{
 	ClearOn:    "food: {name: trout, frozen: {at: -20 °C, for: 7 d}, start: 4 °C}",
 	EachFactor: true,
 	Judge:      judgeColdHistory,
+	Example:    exampleColdHistory,
 }
 
 func judgeColdHistory(c *Case) Judgement {

@@ -36,6 +36,7 @@ var coreShort = Check{
 	FiresOn: "food: {name: chicken breast, kind: poultry, shape: slab, thickness: 30 mm, start: 5 °C}\ncooks: [{id: A, set_point: 50 °C, time: 30 min, log: none, pieces: []}, {id: B, set_point: 60 °C, time: 30 min, log: none, pieces: []}]",
 	ClearOn: "food: {name: trout, kind: oily fish, shape: slab, thickness: 15 mm, start: 5 °C}\ncooks: [{id: A, set_point: 46 °C, time: 50 min, log: none, pieces: []}, {id: B, set_point: 52 °C, time: 50 min, log: none, pieces: []}]",
 	Judge:   judgeCoreShort,
+	Example: exampleCoreShort,
 }
 
 // shortCore is how a cook fell short, or may have.

@@ -35,6 +35,7 @@ var driftOverRuns = Check{
 	FiresOn: "cooks: [{id: A, set_point: 50 °C, session: s1, order: 1, firmness: 7.1}, {id: B, set_point: 56 °C, session: s1, order: 2, firmness: 7.0}, {id: C, set_point: 56 °C, session: s1, order: 3, firmness: 6.1}, {id: D, set_point: 50 °C, session: s1, order: 4, firmness: 5.2}, {id: E, set_point: 50 °C, session: s1, order: 5, firmness: 4.8}, {id: F, set_point: 56 °C, session: s1, order: 6, firmness: 4.9}]",
 	ClearOn: "cooks: [{id: A, set_point: 50 °C, session: s1, order: 1, firmness: 4.2}, {id: B, set_point: 56 °C, session: s1, order: 2, firmness: 6.0}, {id: C, set_point: 56 °C, session: s1, order: 3, firmness: 6.3}, {id: D, set_point: 50 °C, session: s1, order: 4, firmness: 4.3}, {id: E, set_point: 50 °C, session: s1, order: 5, firmness: 4.0}, {id: F, set_point: 56 °C, session: s1, order: 6, firmness: 6.1}]",
 	Judge:   judgeDrift,
+	Example: exampleDrift,
 }
 
 const (

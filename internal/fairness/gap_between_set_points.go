@@ -31,6 +31,7 @@ var gapBetweenSetPoints = Check{
 	ClearOn:   "aim: {measure: firmness, target: 4 to 6}\ncooks: [{id: A, set_point: 48 °C, session: s1}, {id: B, set_point: 54 °C, session: s1}]",
 	Describes: true,
 	Judge:     judgeGap,
+	Example:   exampleGap,
 }
 
 func judgeGap(c *Case) Judgement {

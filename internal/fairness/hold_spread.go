@@ -32,6 +32,7 @@ var holdSpread = Check{
 	ClearOn:    "cooks: [{id: A, set_point: 60 °C, hold: 20 min}, {id: B, set_point: 66 °C, hold: 23 min}]",
 	EachFactor: true,
 	Judge:      judgeHoldSpread,
+	Example:    exampleHoldSpread,
 }
 
 // leanPredicted is how many tolerances the mean holds must lie apart where an

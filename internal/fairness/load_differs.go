@@ -38,6 +38,7 @@ var loadDiffers = Check{
 	ClearOn:    "baths: {n: {volume: 20 l, reads: 0 °C high}}\ncooks: [{id: A, set_point: 50 °C, vacuum: 80 %, load: 0.6 kg, bath: n, started: 10:00}, {id: B, set_point: 56 °C, vacuum: 80 %, load: 0.6 kg, bath: n, started: 12:00}]",
 	EachFactor: true,
 	Judge:      judgeLoad,
+	Example:    exampleLoad,
 }
 
 func judgeLoad(c *Case) Judgement {

@@ -38,6 +38,7 @@ var looksCountedAsRuns = Check{
 	ClearOn:    "analysis: {unit: cook}",
 	EachFactor: true,
 	Judge:      judgeLooks,
+	Example:    exampleLooks,
 }
 
 // finerThanCook are the words for a unit below the cook.

@@ -26,6 +26,7 @@ var oneCookCarriesIt = Check{
 	FiresOn:   "three runs each, and one cook that lies three points off",
 	ClearOn:   "three runs each that agree",
 	Judge:     judgeOneCook,
+	Example:   exampleOneCook,
 }
 
 func judgeOneCook(c *Case) Judgement {

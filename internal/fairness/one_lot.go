@@ -28,6 +28,7 @@ var oneLot = Check{
 	ClearOn:   "sources: {f1: {lot: L1}, f2: {lot: L2}}\ncooks: [{id: A, set_point: 48 °C, pieces: [{source: f1}, {source: f2}]}, {id: B, set_point: 54 °C, pieces: [{source: f1}, {source: f2}]}]",
 	Describes: true,
 	Judge:     judgeOneLot,
+	Example:   exampleOneLot,
 }
 
 func judgeOneLot(c *Case) Judgement {

@@ -35,6 +35,7 @@ var oneRunPerSetPoint = Check{
 	ClearOn:    "cooks: [{id: A, set_point: 46 °C, session: s1}, {id: B, set_point: 54 °C, session: s1}, {id: C, set_point: 54 °C, session: s2}, {id: D, set_point: 46 °C, session: s2}, {id: E, set_point: 46 °C, session: s3}, {id: F, set_point: 54 °C, session: s3}]",
 	EachFactor: true,
 	Judge:      judgeOneRun,
+	Example:    exampleOneRun,
 }
 
 func judgeOneRun(c *Case) Judgement {

@@ -32,6 +32,7 @@ var oneTub = Check{
 	FiresOn: "cooks: [{id: A, set_point: 58 °C, brine: {salt: 6 %, for: 30 min, tub: t1}, pieces: [{id: A1}, {id: A2}]}, {id: B, set_point: 62 °C, brine: {salt: 6 %, for: 30 min, tub: t1}, pieces: [{id: B1}]}]",
 	ClearOn: "cooks: [{id: A, set_point: 58 °C, brine: {salt: 6 %, for: 30 min, tub: t1}, pieces: [{id: A1}, {id: A2}]}, {id: B, set_point: 62 °C, brine: {salt: 6 %, for: 30 min, tub: t2}, pieces: [{id: B1}]}, {id: C, set_point: 62 °C, brine: {salt: 6 %, for: 30 min, tub: t3}, pieces: [{id: C1}]}]",
 	Judge:   judgeOneTub,
+	Example: exampleOneTub,
 }
 
 func judgeOneTub(c *Case) Judgement {

@@ -21,7 +21,6 @@ var options = []Option{
 	{Name: "time-r", Default: "0.7", Says: "correlation of set point and time that weakens"},
 	{Name: "ramp-overlap", Default: "10 %", Says: "overlap of two set points in one bath that makes a ramp"},
 	{Name: "core-tol", Default: "0.5 °C", Says: "how far below the bath a core has arrived"},
-	{Name: "come-up-margin", Default: "1.25", Says: "times the come-up that a cook should take"},
 	{Name: "hold-tol", Default: "5 min", Says: "difference of holds that does not count; or 10 % of the median, if larger"},
 	{Name: "bath-off", Default: "0.3 °C", Says: "how far a bath may stand from its set point"},
 	{Name: "bath-sd", Default: "0.3 °C", Says: "how much a bath may swing (SD)"},

@@ -37,6 +37,7 @@ var partTiedToSetPoint = Check{
 	ClearOn:    "cooks: [{id: A, set_point: 46 °C, pieces: [{source: f1, part: head}, {source: f2, part: tail}]}, {id: B, set_point: 54 °C, pieces: [{source: f1, part: tail}, {source: f2, part: head}]}]",
 	EachFactor: true,
 	Judge:      judgePartTied,
+	Example:    examplePartTied,
 }
 
 // knownParts are the parts whose order along a source is understood without being

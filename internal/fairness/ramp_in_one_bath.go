@@ -30,6 +30,7 @@ var rampInOneBath = Check{
 	FiresOn: "cooks: [{id: A, set_point: 50 °C, bath: n, session: s1, started: 10:00, out: 10:45}, {id: B, set_point: 56 °C, bath: n, session: s1, started: 10:00, out: 11:15}]",
 	ClearOn: "cooks: [{id: A, set_point: 50 °C, bath: n, session: s1, started: 10:00, out: 10:45}, {id: B, set_point: 56 °C, bath: n, session: s1, started: 11:10, out: 11:55}]",
 	Judge:   judgeRamp,
+	Example: exampleRamp,
 }
 
 func judgeRamp(c *Case) Judgement {

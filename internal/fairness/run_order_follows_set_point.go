@@ -33,6 +33,7 @@ var runOrderFollowsSetPoint = Check{
 
 	EachFactor: true,
 	Judge:      judgeRunOrder,
+	Example:    exampleRunOrder,
 }
 
 func judgeRunOrder(c *Case) Judgement {

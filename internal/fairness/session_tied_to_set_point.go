@@ -29,6 +29,7 @@ var sessionTiedToSetPoint = Check{
 	ClearOn:    "cooks: [{id: A, set_point: 62 °C, session: mon}, {id: B, set_point: 68 °C, session: mon}, {id: C, set_point: 68 °C, session: tue}, {id: D, set_point: 62 °C, session: tue}]",
 	EachFactor: true,
 	Judge:      judgeSessionTied,
+	Example:    exampleSessionTied,
 }
 
 func judgeSessionTied(c *Case) Judgement {

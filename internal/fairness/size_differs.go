@@ -36,6 +36,7 @@ var sizeDiffers = Check{
 	ClearOn:    "cooks: [{id: A, set_point: 62 °C, pieces: [{thickness: 28 mm}, {thickness: 29 mm}]}, {id: B, set_point: 68 °C, pieces: [{thickness: 29 mm}, {thickness: 28 mm}]}]",
 	EachFactor: true,
 	Judge:      judgeSize,
+	Example:    exampleSize,
 }
 
 // unknownSizes is the share of the pieces of a level whose size may be unknown.

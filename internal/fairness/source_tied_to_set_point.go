@@ -32,6 +32,7 @@ var sourceTiedToSetPoint = Check{
 	ClearOn:    "cooks: [{id: A, set_point: 58 °C, pieces: [{source: loin-1}, {source: loin-2}]}, {id: B, set_point: 64 °C, pieces: [{source: loin-1}, {source: loin-2}]}]",
 	EachFactor: true,
 	Judge:      judgeSourceTied,
+	Example:    exampleSourceTied,
 }
 
 func judgeSourceTied(c *Case) Judgement {

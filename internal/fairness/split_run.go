@@ -27,6 +27,7 @@ var splitRun = Check{
 	FiresOn: "cooks: [{id: A1, set_point: 64 °C, bath: north, session: s1, started: 10:00, out: 11:30}, {id: A2, set_point: 64 °C, bath: north, session: s1, started: 10:05, out: 11:30}]",
 	ClearOn: "cooks: [{id: A1, set_point: 64 °C, bath: north, session: s1, started: 10:00, out: 11:30}, {id: A2, set_point: 64 °C, bath: north, session: s1, started: 13:00, out: 14:30}]",
 	Judge:   judgeSplitRun,
+	Example: exampleSplitRun,
 }
 
 func judgeSplitRun(c *Case) Judgement {

@@ -34,6 +34,7 @@ var timeMovesWithSetPoint = Check{
 
 	EachFactor: true,
 	Judge:      judgeTimeMoves,
+	Example:    exampleTimeMoves,
 }
 
 // tolerated is the share of the median time within which times count as equal.

@@ -30,7 +30,7 @@ type thresholdKind struct {
 // may be a share, 0.3 or 30 %, as it is typed.
 var thresholdKinds = []thresholdKind{
 	{"3 or 30 %", strings.Fields(`
-alike balance-d bag-gap beyond camp camp-liking carry-p come-up-margin consumers cook-shift deff disagree drift-p drift-share
+alike balance-d bag-gap beyond camp camp-liking carry-p consumers cook-shift deff disagree drift-p drift-share
 end-share first-sd flat-p guess-p halo-r hedges-to-drop icc ladder-assessors likely load-ratio lots many mass-floor mass-rel
 max-samples min-assessors min-first min-runs min-tubs missing-big missing-gap missing-p order-p order-r order-r-block
 order-uneven overlap part-step place-p power ramp-overlap scale-use sear-share sear-share-big show-kitchen show-terminal
