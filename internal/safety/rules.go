@@ -101,15 +101,19 @@ func reaches(path []float64, celsius float64) bool {
 }
 
 // minutesBelow is how many minutes of a path lie below a temperature, counted
-// from the first sample. A step counts when either end does.
+// from the first sample. Of a step that crosses it, the share below counts, along
+// the line that joins its ends: a whole step would jump where the core only shifts.
 func minutesBelow(path []float64, step, celsius float64) float64 {
-	n := 0
+	var n float64
 	for i := 1; i < len(path); i++ {
-		if math.Min(path[i-1], path[i]) < celsius {
+		switch low, high := math.Min(path[i-1], path[i]), math.Max(path[i-1], path[i]); {
+		case high < celsius:
 			n++
+		case low < celsius:
+			n += (celsius - low) / (high - low)
 		}
 	}
-	return float64(n) * step
+	return n * step
 }
 
 // equivalent is the time at ref, in minutes, that kills as much as the path:
