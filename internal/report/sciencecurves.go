@@ -283,12 +283,9 @@ func (s *science) window() {
 				above = strings.Join(nonEmpty(above, text), ", ")
 			}
 		}
-		tol := t.none
-		hold := cellView{}
+		hold := t.none(w.Tol)
 		if v, ok := w.Tol.Get(); ok {
 			hold = cellView{Words: phrase(answer.Quantity{Kind: answer.Tolerance, Value: v})}
-		} else {
-			hold = tol(w.Tol)
 		}
 		t.row(methodName(w), t.degrees(w.Best), t.degrees(w.Low), t.degrees(w.High), w.Called, t.percent(w.NoWindow), below, above, hold)
 	}
