@@ -6,7 +6,10 @@ import (
 	"slices"
 	"strconv"
 
+	"tamis/internal/prose"
 	"tamis/internal/quantity"
+	"tamis/internal/texture"
+	"tamis/internal/trial"
 )
 
 var looksCountedAsRuns = Check{
@@ -26,8 +29,9 @@ var looksCountedAsRuns = Check{
 		"that agree at 0.3, eight are worth 2.6.",
 	Wording: "{m} looks at one run are worth about {effective} independent ones. The {factor}s have {runs} runs in all, and that is the number that counts.",
 	Others: map[string]string{
-		"unit": "The analysis counted each {unit} for itself, but {factor}s were given to whole cooks. There are {runs} runs, and that is the number that counts.",
-		"n":    "“{quote}” counts looks. The {factor}s have {runs} runs in all, and that is the number that counts.",
+		"unit":    "The analysis counted each {unit} for itself, but {factor}s were given to whole cooks. There are {runs} runs, and that is the number that counts.",
+		"coarser": "The analysis counted each cook for itself, but the {factor} was given to a whole {unit}. There are {units}, and that is the number that counts: the error of the cooks is the wrong one here.",
+		"n":       "“{quote}” counts looks. The {factor}s have {runs} runs in all, and that is the number that counts.",
 	},
 	Hedge:      "{runs} runs stand behind it, not every look",
 	Next:       "Spend the effort on another bath run and not on more bites.",
@@ -56,12 +60,19 @@ func judgeLooks(c *Case) Judgement {
 	}
 	runs := c.runs()
 	base := Judgement{Outcome: Fires, Where: c.whereLevels(allLevels(c)...), Fill: Fill{
-		"runs": count(len(runs)), "factor": c.factorWords(), "m": count(0), "effective": count(0), "unit": "", "quote": "",
+		"runs": count(len(runs)), "factor": c.factorWords(), "m": count(0), "effective": count(0), "unit": "", "units": "", "quote": "",
 	}}
 	if unit := c.Trial.Analysis.V; slices.Contains(finerThanCook, unit) {
 		j := base
 		j.Severity, j.Variant, j.Statistic, j.Value, j.Threshold = Blocks, "unit", "runs", quantity.Num(float64(len(runs))), quantity.Absent("the unit is "+unit)
 		j.Fill["unit"] = unit
+		j.Where.Fields, j.Where.At = []string{"analysis.unit"}, c.Trial.Analysis.At
+		return j
+	}
+	if u := c.coarserUnit(); u != nil && c.Trial.Analysis.V == "cook" {
+		j := base
+		j.Severity, j.Variant, j.Statistic, j.Value, j.Threshold = Blocks, "coarser", u.Unit+"s", quantity.Num(float64(u.N)), quantity.Absent("the unit is the cook")
+		j.Fill["unit"], j.Fill["units"] = u.Unit, prose.Plural(u.N, u.Unit)
 		j.Where.Fields, j.Where.At = []string{"analysis.unit"}, c.Trial.Analysis.At
 		return j
 	}
@@ -105,6 +116,20 @@ func judgeLooks(c *Case) Judgement {
 	j.Details = []Detail{{Name: "ICC", Value: quantity.Num(icc), Words: map[bool]string{true: "estimated", false: "assumed"}[estimated]},
 		{Name: "looks a run", Value: quantity.Num(size)}}
 	return j
+}
+
+// coarserUnit is what the compared factor was applied to where that is more than a
+// cook: a batch that is split over several cooks is one unit of its recipe.
+func (c *Case) coarserUnit() *texture.Unit {
+	if c.Fit == nil {
+		return nil
+	}
+	for i := range c.Fit.Units {
+		if u := &c.Fit.Units[i]; u.Factor == c.Factor.Name && (u.Unit == string(trial.ByBlock) || u.Unit == string(trial.BySession)) {
+			return u
+		}
+	}
+	return nil
 }
 
 // largestN is the largest number of units that a conclusion states.

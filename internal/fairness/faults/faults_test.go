@@ -57,7 +57,7 @@ func run(t testing.TB, drawn *Trial, scored bool) *fairness.Result {
 	in := fairness.Inputs{Trial: tr, Heat: heat.OfTrial(tr)}
 	in.Safety = safety.OfTrial(tr, in.Heat)
 	if scored {
-		in.Fit = texture.Analyse(tr, texture.Options{Draws: 100, Measures: []string{tr.Measures[0].Name}})
+		in.Fit = texture.Analyse(tr, texture.Options{Draws: 20, Measures: []string{tr.Measures[0].Name}})
 	}
 	r, err := fairness.Run(in)
 	if err != nil {
@@ -181,11 +181,11 @@ func TestFaultsTable(t *testing.T) {
 	if !*long {
 		t.Skip("long: -args -faults")
 	}
-	fair := 500
+	fair := 400
 	if *only != "" {
 		fair = 0
 	}
-	got, accused := countFaults(t, [3]int{20, 20, 60}, fair)
+	got, accused := countFaults(t, [3]int{15, 15, 40}, fair)
 	table := tableOf(got, fair, accused)
 	for _, r := range got {
 		if 100*r.found[Strong] < 95*r.n[Strong] {
