@@ -30,7 +30,7 @@ func tablesOnPage(page string) map[string]pageTable {
 	page = fSpans.ReplaceAllString(page, "")
 	cells := func(s string) (out []string) {
 		for _, c := range cellParts.Split(s, -1)[1:] {
-			out = append(out, strings.TrimSpace(html.UnescapeString(anyTag.ReplaceAllString(c, ""))))
+			out = append(out, strings.TrimSpace(strings.ReplaceAll(html.UnescapeString(anyTag.ReplaceAllString(c, "")), "\u00a0", " ")))
 		}
 		return out
 	}

@@ -326,7 +326,7 @@ func (t *numbered) p(n quantity.Number) cellView {
 	if !ok {
 		return t.none(n)
 	}
-	return cellView{Words: words{{Text: answer.Quantity{Kind: answer.PValue, Value: v}.Text(quantity.Metric)}}}
+	return cellView{Words: words{{Text: strings.ReplaceAll(answer.Quantity{Kind: answer.PValue, Value: v}.Text(quantity.Metric), " ", "\u00a0")}}}
 }
 
 // df prints degrees of freedom: whole where they are whole.
