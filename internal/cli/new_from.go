@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"tamis/internal/answer"
+	"tamis/internal/quantity"
 	"tamis/internal/trial"
 )
 
@@ -61,6 +62,13 @@ func (a *app) nextTrial(cmd *cobra.Command, n *newTrial) (*trial.Trial, error) {
 	next, err := answer.NextTrial(t, r)
 	if err != nil {
 		return nil, err
+	}
+	if len(r.Doubts.Next) > 0 {
+		say := "\nTo do better than last time:\n"
+		for _, fix := range r.Doubts.Next {
+			say += "- " + fix.Text(quantity.Metric) + "\n"
+		}
+		next.Notes = trial.Some(next.Notes.V + say)
 	}
 	for _, set := range []struct {
 		to  *trial.Opt[string]
