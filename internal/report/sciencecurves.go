@@ -283,9 +283,11 @@ func (s *science) window() {
 				above = strings.Join(nonEmpty(above, text), ", ")
 			}
 		}
-		hold := t.none(w.Tol)
+		var hold cellView
 		if v, ok := w.Tol.Get(); ok {
 			hold = cellView{Words: phrase(answer.Quantity{Kind: answer.Tolerance, Value: v})}
+		} else {
+			hold = t.none(w.Tol) // which also notes why
 		}
 		t.row(methodName(w), t.degrees(w.Best), t.degrees(w.Low), t.degrees(w.High), w.Called, t.percent(w.NoWindow), below, above, hold)
 	}
