@@ -401,7 +401,7 @@ func (s *science) figure(f figure.Figure, p placing) (figureView, bool) {
 	s.figures++
 	n := strconv.Itoa(s.figures)
 	f.ID = "figure-" + n
-	p.Live, p.Level, p.SaveIn = s.live, 4, units(s.o.Units)
+	p.Live, p.Level, p.SaveIn = s.live && p.Save, 4, units(s.o.Units)
 	v, err := viewOf(f, p)
 	if err != nil {
 		s.err = err
@@ -412,8 +412,8 @@ func (s *science) figure(f figure.Figure, p placing) (figureView, bool) {
 }
 
 // How a figure stands: across the page, or in the shape for a phone with its like
-// beside it. Those of a fit are not to be saved one by one: there are many, and
-// their numbers are a file.
+// beside it. Those of a fit stay pictures and are not to be saved one by one: there
+// are many, and their numbers are a file.
 var (
 	across = placing{Save: true}
 	beside = placing{Save: true, Small: true}
