@@ -8,7 +8,6 @@ SHELL := /bin/bash
 
 BIN := bin/tamis
 DEMOS := pollack chicken carrot trout
-READERS := kitchen science
 LIVE := internal/figure/live
 AXE := internal/report/browsertest/axe
 NPM_CI := npm ci --ignore-scripts --no-audit --no-fund --silent
@@ -21,10 +20,11 @@ build: ## build bin/tamis
 
 demo: runtime build ## build, and write the reports of the demo trials to out/
 	@mkdir -p out
-	@for d in $(DEMOS); do for r in $(READERS); do \
-	  $(BIN) report --for $$r --out out/$$d-$$r.html trials/$$d/$$d.yaml || exit 1; \
-	done; done
-	@echo "Open out/pollack-kitchen.html in a browser."
+	@for d in $(DEMOS); do \
+	  $(BIN) report --all --draft --out out trials/$$d/$$d.yaml || exit 1; \
+	done
+	@$(BIN) report --index out
+	@echo "Open out/index.html in a browser."
 
 test: chromium runtime axe vet unit ## vet, staticcheck, and every test but the long simulations
 
@@ -47,9 +47,10 @@ bench: ## benchmarks
 
 reports: build ## write reports/ again, byte for byte, and the schema that the demo trials name
 	@mkdir -p reports
-	@for d in $(DEMOS); do for r in $(READERS); do \
-	  $(BIN) report --for $$r --static --out reports/$$d-$$r.html trials/$$d/$$d.yaml || exit 1; \
-	done; done
+	@for d in $(DEMOS); do \
+	  $(BIN) report --all --draft --static --out reports trials/$$d/$$d.yaml || exit 1; \
+	done
+	$(BIN) report --index reports
 	$(BIN) schema trial > trials/trial.schema.json
 
 # The chart runtime is embedded where it was built; without it pages are static.

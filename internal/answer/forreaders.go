@@ -2,6 +2,7 @@ package answer
 
 import (
 	"math"
+	"slices"
 
 	"tamis/internal/fairness"
 	"tamis/internal/trial"
@@ -105,7 +106,7 @@ func (b *builder) howSure() (out []Sentence) {
 func (b *builder) chance() Sentence {
 	w := b.head
 	what := "the aim holds"
-	if len(b.t.Aims) > 1 {
+	if len(b.r.Trial.Aims) > 1 {
 		what = "all aims hold"
 	}
 	switch {
@@ -113,7 +114,7 @@ func (b *builder) chance() Sentence {
 		return Say("It is not to be eaten, so no chance is given.")
 	case b.r.OneCookEach():
 		return Say("No chance can be given, because no set point was cooked twice.")
-	case w == nil && len(b.t.Aims) == 0:
+	case w == nil && len(b.r.Trial.Aims) == 0:
 		return Say("No aim was stated, so nothing here is best; there are only differences.")
 	case w == nil:
 		return nil
@@ -240,6 +241,11 @@ func (b *builder) steps() (out []Sentence) {
 		return nil
 	}
 	cooks := cooksBy(b.t, method)
+	if b.r.OneCookEach() { // of what was done once, only what was done
+		cooks = slices.DeleteFunc(cooks, func(i int) bool {
+			return math.Abs(b.t.Cooks[i].SetPoint.V.Celsius()-shown) > 0.01
+		})
+	}
 	say := func(parts ...any) { out = append(out, Say(parts...)) }
 	if b.r.OneCookEach() {
 		say("Take this as a note of one cook, not as a recipe.")

@@ -41,6 +41,12 @@ func pageNames() (names []string) {
 	return names
 }
 
+// oneOfThem is "kitchen, science or readers".
+func oneOfThem(names []string) string {
+	last := len(names) - 1
+	return strings.Join(names[:last], ", ") + " or " + names[last]
+}
+
 // reportFlags is what was asked for.
 type reportFlags struct {
 	common
@@ -91,7 +97,7 @@ then 4. --article writes it as a fragment of plain HTML to paste into a site.
 still that of the trial; when one is not, the exit code is 4. --index lists the
 pages of a folder in its index.html.`,
 		Example: `  tamis report --for kitchen --out pollack.html trials/pollack/pollack.yaml
-  tamis report --for readers --draft --out - trials/trout/trout.yaml > trout.html
+  tamis report --for readers --draft --out trout.html trials/trout/trout.yaml
   tamis report --all --out . trials/chicken/chicken.yaml
   tamis report --stale --out . trials/chicken/chicken.yaml
   tamis report --index .`,
@@ -121,7 +127,7 @@ pages of a folder in its index.html.`,
 	f.add(cmd, false)
 	fs := cmd.Flags()
 	fs.StringVar(&f.units, "units", "metric", "what the page shows first: metric or us")
-	fs.StringVar(&f.reader, "for", "", "whom it is for: "+strings.Join(pageNames(), " or "))
+	fs.StringVar(&f.reader, "for", "", "whom it is for: "+oneOfThem(pageNames()))
 	fs.StringVar(&f.out, "out", "", "the file to write; - is standard output; with --all the folder")
 	fs.BoolVar(&f.all, "all", false, "write every page into the folder, each by the name of the trial and its reader")
 	fs.BoolVar(&f.static, "static", false, "leave out the live charts: a smaller page without scripts")
@@ -161,7 +167,7 @@ func (f *reportFlags) check(cmd *cobra.Command, args []string) error {
 	case !f.all && f.reader == "":
 		return usagef(cmd, "report needs --for").hint("write --for " + strings.Join(pageNames(), " or --for ") + ", or --all")
 	case !f.all && !known:
-		return usagef(cmd, "--for %q: write %s", f.reader, strings.Join(pageNames(), " or "))
+		return usagef(cmd, "--for %q: write %s", f.reader, oneOfThem(pageNames()))
 	case (f.article || f.draft) && !f.all && f.reader != "readers":
 		return usagef(cmd, "--article and --draft belong to --for readers")
 	case f.out == "":

@@ -12,7 +12,8 @@ import (
 // is not altered; a new one is returned.
 //
 // It knows the pages by three marks: text inside <bdi>, <code> or an element
-// with dir="auto" or translate="no" is left alone, and so are styles and scripts.
+// with dir="auto" (but for headings under the first) or translate="no" is left
+// alone, and so are styles and scripts.
 func DecimalComma(page []byte) []byte {
 	var out bytes.Buffer
 	out.Grow(len(page) + 64)
@@ -37,12 +38,12 @@ func DecimalComma(page []byte) []byte {
 		name, closes := tagName(tag)
 		if svgHref := `href="data:image/svg+xml;charset=utf-8,`; len(kept) == 0 && strings.Contains(tag, svgHref) {
 			at := strings.Index(tag, svgHref) + len(svgHref)
-			to := at + strings.IndexByte(tag[at:], '"')
+			to := at + valueEnd(tag[at:])
 			tag = tag[:at] + string(DecimalComma([]byte(tag[at:to]))) + tag[to:]
 		}
 		if at := strings.Index(tag, ` aria-label="`); at >= 0 && len(kept) == 0 {
 			at += len(` aria-label="`)
-			to := at + strings.IndexByte(tag[at:], '"')
+			to := at + valueEnd(tag[at:])
 			tag = tag[:at] + commas(tag[at:to]) + tag[to:]
 		}
 		out.WriteString(tag)
@@ -63,7 +64,7 @@ func DecimalComma(page []byte) []byte {
 			out.Write(body)
 			page = page[stop:]
 		case len(kept) > 0 && kept[len(kept)-1] == name && !strings.HasSuffix(tag, "/>"),
-			name == "bdi", name == "code", strings.Contains(tag, ` dir="auto"`), strings.Contains(tag, ` translate="no"`):
+			name == "bdi", name == "code", strings.Contains(tag, ` dir="auto"`) && !ownHeading[name], strings.Contains(tag, ` translate="no"`):
 			if !void[name] {
 				kept = append(kept, name)
 			}
@@ -71,6 +72,17 @@ func DecimalComma(page []byte) []byte {
 	}
 	return out.Bytes()
 }
+
+// valueEnd is how long a value is, up to the quotation mark that ends it.
+func valueEnd(s string) int {
+	if i := strings.IndexByte(s, '"'); i >= 0 {
+		return i
+	}
+	return len(s)
+}
+
+// ownHeading are headings of the program, with the author's names in them.
+var ownHeading = map[string]bool{"h2": true, "h3": true, "h4": true}
 
 var void = map[string]bool{"br": true, "hr": true, "img": true, "input": true, "link": true, "meta": true}
 
@@ -121,7 +133,7 @@ func commas(s string) string {
 			i++
 		}
 		before := start == 0 || !wordByte(b[start-1])
-		after := i == len(b) || !wordByte(b[i]) && b[i] != '/'
+		after := i == len(b) || !wordByte(b[i]) || b[i] == '.' && (i+1 == len(b) || !wordByte(b[i+1]))
 		if points == 1 && before && after {
 			b[at] = ','
 		}

@@ -7,6 +7,10 @@
 // which are made of the same parts as those of answer. Its templates compute
 // nothing: every string they print is ready in a view model.
 //
+// The page for readers (Readers) adds the author's own story and photos, which
+// come through the packages story and photo; its fragment (Article) is plain HTML
+// in one unit system. It is not made while a finding blocks, but as a draft.
+//
 // Both unit systems are on the page, in sibling spans; a radio button shows
 // one of them by CSS alone. Names, titles and notes from a trial file are shown
 // as text, isolated from the direction of the text around them. Same result,

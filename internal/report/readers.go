@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"tamis/internal/answer"
+	"tamis/internal/fairness"
 	"tamis/internal/figure"
 	"tamis/internal/quantity"
 	"tamis/internal/report/story"
@@ -136,13 +137,15 @@ func readersOf(r *answer.Result, w Writeup, o Options, only *quantity.System) (*
 	in := func(ss []answer.Sentence) []words { return single(all(ss), only) }
 	p := &readersPage{
 		Style: base + template.CSS(own), Scripts: scriptsOf(o.Live && only == nil), US: o.Units == quantity.US, Draft: len(said.Blocked) > 0,
-		Title: clean(r.Trial.Title), By: clean(r.Trial.By), Date: clean(r.Trial.Date), Disclosure: disclosure(r.Trial.Disclosure),
+		Title: together(clean(r.Trial.Title)), By: clean(r.Trial.By), Date: clean(r.Trial.Date), Disclosure: disclosure(r.Trial.Disclosure),
 		Lead: in(said.Lead), Safety: in(cautionsUnderAnswer(r)), Sure: in(said.Sure), CannotTell: in(said.CannotTell), Method: in(said.Method), Blocked: in(said.Blocked),
 		File: clean(r.Trial.File), SHA256: clean(r.Trial.SHA256), Version: clean(r.Version),
 		Seed: fmt.Sprint(r.Seed), Draws: fmt.Sprint(r.Draws),
 	}
 	for i, d := range said.Against {
-		if i > 0 { // the first stands among the sentences on how sure it is
+		// The first stands among the sentences on how sure it is, and what blocks
+		// has a place of its own.
+		if i > 0 && d.Severity < fairness.Blocks {
 			p.Against = append(p.Against, single([]words{of(d.Text)}, only)...)
 		}
 	}
@@ -227,6 +230,11 @@ func metadataOf(r *answer.Result, said answer.ForReaders) *metadata {
 	}
 	m.Abstract = oneLine(strings.Join(abstract, " "))
 	return m
+}
+
+// together keeps a number and its degrees on one line.
+func together(s string) string {
+	return strings.NewReplacer(" °C", "\u00a0°C", " °F", "\u00a0°F").Replace(s)
 }
 
 func oneLine(s string) string { return strings.Join(strings.Fields(clean(s)), " ") }

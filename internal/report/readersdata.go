@@ -6,7 +6,6 @@ import (
 	"html/template"
 	"net/url"
 	"path"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -38,10 +37,10 @@ func openData(t *trial.Trial, r *answer.Result) ([]save, string) {
 			line := make([]string, len(head))
 			line[0] = c.ID
 			if c.SetPoint.Known {
-				line[1] = shortest(c.SetPoint.V.Celsius())
+				line[1] = exact(c.SetPoint.V.Celsius())
 			}
 			if d, ok := c.BathTime(); ok {
-				line[2] = shortest(d.Minutes())
+				line[2] = exact(d.Minutes())
 			}
 			line[5] = label[[2]int{o.Cook, o.Piece}]
 			if o.Piece >= 0 && o.Piece < len(c.Pieces) {
@@ -49,12 +48,12 @@ func openData(t *trial.Trial, r *answer.Result) ([]save, string) {
 			} else if len(c.Pieces) == 1 {
 				line[3], line[4] = c.Pieces[0].ID, c.Pieces[0].Source.V
 			}
-			line[6], line[7], line[8], line[9] = m.Name, number[o.Assessor], c.Session.V, shortest(o.Value)
+			line[6], line[7], line[8], line[9] = m.Name, number[o.Assessor], c.Session.V, exact(o.Value)
 			if o.LeftOut {
 				line[10] = "yes"
 			}
 			for i := range line {
-				line[i] = asText(line[i])
+				line[i] = inert(line[i])
 			}
 			_ = w.Write(line)
 			n++
@@ -67,21 +66,4 @@ func openData(t *trial.Trial, r *answer.Result) ([]save, string) {
 	name := strings.TrimSuffix(path.Base(clean(r.Trial.File)), path.Ext(clean(r.Trial.File)))
 	return []save{{Name: slug(name) + ".csv", Words: "Save the data as a table (CSV, " + strconv.Itoa(n) + " rows)",
 		Href: template.HTMLAttr(`href="data:text/csv;charset=utf-8,` + strings.ReplaceAll(url.QueryEscape(b.String()), "+", "%20") + `"`)}}, "One row for each number that was written down. Tasters appear by number."
-}
-
-// shortest is a number in as few digits as hold it.
-func shortest(v float64) string { return strconv.FormatFloat(v, 'g', 10, 64) }
-
-// asText keeps a spreadsheet from running a cell as a formula: an apostrophe
-// goes before it. Numbers stay numbers.
-func asText(cell string) string {
-	cell = clean(cell)
-	if _, err := strconv.ParseFloat(cell, 64); err == nil {
-		return cell
-	}
-	trimmed := []rune(strings.TrimLeft(cell, " \t\r\n"))
-	if len(trimmed) > 0 && slices.Contains([]rune("=+-@|%＝＋－＠"), trimmed[0]) || strings.ContainsAny(cell[:min(1, len(cell))], "\t\r\n") {
-		return "'" + cell
-	}
-	return cell
 }
