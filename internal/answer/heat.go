@@ -1,6 +1,7 @@
 package answer
 
 import (
+	"tamis/internal/design"
 	"tamis/internal/heat"
 	"tamis/internal/quantity"
 	"tamis/internal/safety"
@@ -170,6 +171,7 @@ type HeatGrid struct {
 // cannot be computed is an absence with its reason. The trial is not altered.
 func HeatOf(t *trial.Trial, opt HeatOptions) *Heat {
 	h := newHeater(opt)
+	t = design.AsCooked(t)
 	out := &Heat{Tamis: HeatSchema, Version: Version, Trial: refOf(t), Title: heatTitle(t), Yours: opt.Own.sentences(), Cooks: []HeatCook{}, Cautions: []Sentence{}}
 	for _, c := range h.cooks(t) {
 		out.Cooks = append(out.Cooks, c)

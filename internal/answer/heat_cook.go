@@ -76,7 +76,10 @@ func (h *heater) cook(t *trial.Trial, i int, c *heat.Cook, v safety.CookVerdict)
 		out.Safety.Why = sentenceOf(v.Why[0].Text).Text(quantity.Metric)
 	}
 	out.Vulnerable, out.DiscardAt = v.Vulnerable, v.DiscardAt
-	if out.Discard = quantity.Absent("not to be said"); v.Discard > 0 {
+	switch out.Discard = quantity.Absent("not to be said"); {
+	case v.Verdict == safety.DoNotEat:
+		out.Discard, out.DiscardAt = quantity.Absent("it must not be eaten at any time"), ""
+	case v.Discard > 0:
 		out.Discard = quantity.Num(v.Discard)
 	}
 	m, arrives := out.Minutes.Or(0), c.ComeUp

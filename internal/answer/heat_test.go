@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"tamis/internal/design"
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
 )
@@ -139,7 +140,7 @@ func BenchmarkTable(b *testing.B) {
 
 // verdictsBefore is what check asks for.
 func verdictsBefore(t *trial.Trial) []HeatVerdict {
-	laid := asCooked(t)
+	laid := design.AsCooked(t)
 	judged, _ := Before(laid, nil)
 	return verdictsByArm(laid, judged)
 }

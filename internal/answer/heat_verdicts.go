@@ -123,30 +123,3 @@ func verdictsByArm(t *trial.Trial, r *safety.Result) []HeatVerdict {
 	}
 	return g.done()
 }
-
-// asCooked is a trial with the cooks that its design would have, one for each set
-// point with each time or hold; a trial that has cooks is left as it is.
-func asCooked(t *trial.Trial) *trial.Trial {
-	d, ok := t.Design.Get()
-	if !ok || len(t.Cooks) > 0 {
-		return t
-	}
-	out := *t
-	for _, s := range d.SetPoints {
-		c := trial.Cook{SetPoint: trial.Some(s)}
-		for _, m := range d.Times {
-			x := c
-			x.Time = trial.Some(m)
-			out.Cooks = append(out.Cooks, x)
-		}
-		for _, m := range d.Holds {
-			x := c
-			x.Hold = trial.Some(m)
-			out.Cooks = append(out.Cooks, x)
-		}
-		if len(d.Times)+len(d.Holds) == 0 {
-			out.Cooks = append(out.Cooks, c)
-		}
-	}
-	return &out
-}

@@ -3,6 +3,7 @@ package answer
 import (
 	"strings"
 
+	"tamis/internal/design"
 	"tamis/internal/fairness"
 	"tamis/internal/texture"
 	"tamis/internal/trial"
@@ -49,7 +50,7 @@ func Summarise(t *trial.Trial, over []trial.Threshold) Summary {
 	r.Units = texture.UnitsOf(t)
 	b := &builder{t: t, r: r}
 	s := Summary{Title: t.Title.V, Arms: []SummaryArm{}, Measures: []SummaryMeasure{}, Factors: r.Units, Units: b.units(), Missing: b.missing()}
-	laid := asCooked(t)
+	laid := design.AsCooked(t)
 	judged, doubts := Before(laid, over)
 	s.Verdicts = verdictsByArm(laid, judged)
 	if len(t.Cooks) > 0 {

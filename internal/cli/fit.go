@@ -194,6 +194,10 @@ func renderMethod(r *answer.Result, sys quantity.System) string {
 	}
 	f.prose(joinSpaced(all), "", "")
 	f.blank()
+	if r.Safety.Verdict == answer.VerdictDoNotEat { // a method that goes into print takes it along
+		f.prose(f.joined(r.Safety.Lead), "", "")
+		f.blank()
+	}
 	for i, ref := range r.Text.Reference {
 		f.prose(fmt.Sprintf("[%d] %s", i+1, ref), "", "    ")
 	}

@@ -4,6 +4,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"tamis/internal/answer"
+	"tamis/internal/design"
+	"tamis/internal/diag"
 	"tamis/internal/figure"
 	"tamis/internal/figure/svg"
 	"tamis/internal/quantity"
@@ -104,6 +106,10 @@ func (a *app) heatTrial(cmd *cobra.Command, args []string, f *heatFlags) (*trial
 	t, err := a.read(args[0], &f.common)
 	if err != nil {
 		return nil, err
+	}
+	t = design.AsCooked(t)
+	if len(t.Cooks) == 0 && !f.table {
+		return nil, usagef(cmd, "%s has no cook and no set point to compute", diag.Clean(args[0])).hint("add cooks or a design, or ask for --table")
 	}
 	if f.cook == "" {
 		return t, nil

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -9,7 +10,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"tamis/internal/design"
 	"tamis/internal/diag"
+	"tamis/internal/food"
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
 	"tamis/internal/trialfile"
@@ -74,7 +77,7 @@ to be done better.`,
 			if a.maySayMore(cmd) {
 				return a.askNew(cmd, &n)
 			}
-			t, err := n.trial(cmd)
+			t, err := n.fromFlags(cmd)
 			if err != nil {
 				return err
 			}
@@ -107,9 +110,43 @@ to be done better.`,
 	return cmd
 }
 
+// fromFlags is the trial that the flags describe. Where they name no set points and
+// those that are usual must not be eaten by the kind of food, others of that kind
+// take their place.
+func (n *newTrial) fromFlags(cmd *cobra.Command) (*trial.Trial, error) {
+	t, err := n.trial(cmd)
+	if err != nil || cmd.Flags().Changed("set-points") || edible(t) {
+		return t, err
+	}
+	points, d, ok := n.proposed(cmd, cmd.Flags().Changed("time"))
+	if !ok {
+		// Too little is known for a verdict; what is never served rare is not begun cold.
+		k, known := food.Lookup(n.kind)
+		if sets := ladders[n.kind]; known && !k.WholeUnpasteurised && len(sets) > 0 {
+			points, d = n.ladder(sets[len(sets)-1]), n.time
+		} else {
+			return t, nil
+		}
+	}
+	other := *n
+	other.setPoints, other.time = points, d
+	return other.trial(cmd)
+}
+
+// danger is what a file that must not be cooked for eating says of itself, nil
+// where nothing is refused.
+func danger(t *trial.Trial) (words string) {
+	points, why := design.Unsafe(t)
+	if len(points) == 0 {
+		return ""
+	}
+	return design.UnsafeText(points, why).Text(quantity.Metric) + " Nobody tastes it as it stands; tamis check says what would help."
+}
+
 // writeNew writes to standard output or, all or nothing, to a new file. A text
 // that the reader would not take is refused with what the reader says.
 func (a *app) writeNew(cmd *cobra.Command, t *trial.Trial, n *newTrial) error {
+	warning := danger(t)
 	text := trialfile.Write(t, trialfile.Style{Comments: true})
 	m, err := firstError(text)
 	if err != nil {
@@ -118,12 +155,25 @@ func (a *app) writeNew(cmd *cobra.Command, t *trial.Trial, n *newTrial) error {
 	if m != nil {
 		return usagef(cmd, "this would not be a sound trial: %s", m.Text).hint(m.Hint)
 	}
+	if warning != "" {
+		var head strings.Builder
+		for _, l := range wrap(diag.Clean(warning), columns-2) {
+			fmt.Fprintf(&head, "# %s\n", l)
+		}
+		text = append([]byte(head.String()), text...)
+		for _, l := range wrap("tamis: "+diag.Clean(warning), columns) {
+			if _, err := fmt.Fprintln(a.Err, l); err != nil {
+				return err
+			}
+		}
+	}
 	if n.out == "" {
 		_, err := a.out.Write(text)
 		return err
 	}
 	if n.from != "" && sameFolder(n.from, n.out) {
-		// A trial names files of its own folder only.
+		// A trial names files of its own folder only. What --from proposes may be eaten,
+		// so there is no warning that this would lose.
 		t.Pilot = trial.Some(filepath.Base(n.from))
 		text = trialfile.Write(t, trialfile.Style{Comments: true})
 	}

@@ -40,25 +40,48 @@ var timesProposed = []quantity.Duration{quantity.FromMinutes(60), quantity.FromM
 // shortest time, at which the core arrives and the verdict does not forbid to
 // eat it. It is "" where there is none.
 func (n *newTrial) proposal(cmd *cobra.Command) string {
-	for _, ladder := range ladders[n.kind] {
-		var points []string
-		for _, celsius := range ladder {
-			p := quantity.Celsius(celsius)
-			if n.system() == quantity.US {
-				p = quantity.Fahrenheit(math.Ceil(p.Fahrenheit())) // never colder
-			}
-			points = append(points, p.String())
+	points, time, ok := n.proposed(cmd, false)
+	if !ok {
+		return ""
+	}
+	return strings.Join(points, ", ") + " for " + time
+}
+
+// proposed is the gentlest ladder and the shortest time, or with keep the time
+// that is there, at which nothing is called not to be eaten.
+func (n *newTrial) proposed(cmd *cobra.Command, keep bool) (set []string, minutes string, ok bool) {
+	times := timesProposed
+	if keep {
+		d, err := quantity.ParseDuration(n.time)
+		if err != nil {
+			return nil, "", false
 		}
-		for _, time := range timesProposed {
+		times = []quantity.Duration{d}
+	}
+	for _, ladder := range ladders[n.kind] {
+		points := n.ladder(ladder)
+		for _, time := range times {
 			d := *n
 			d.setPoints, d.time = points, time.String()
 			t, err := d.draft(cmd)
 			if err == nil && edible(t) && arrives(t, time) {
-				return strings.Join(points, ", ") + " for " + d.time
+				return points, d.time, true
 			}
 		}
 	}
-	return ""
+	return nil, "", false
+}
+
+// ladder is set points as they are written, whole in the unit that is shown.
+func (n *newTrial) ladder(celsius [3]float64) (points []string) {
+	for _, c := range celsius {
+		p := quantity.Celsius(c)
+		if n.system() == quantity.US {
+			p = quantity.Fahrenheit(math.Ceil(p.Fahrenheit())) // never colder
+		}
+		points = append(points, p.String())
+	}
+	return points
 }
 
 // edible reports whether no set point of a design is called not to be eaten.

@@ -7,6 +7,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"tamis/internal/answer"
+	"tamis/internal/design"
+	"tamis/internal/quantity"
 	"tamis/internal/size"
 	"tamis/internal/trial"
 )
@@ -61,7 +63,7 @@ func (a *app) size(cmd *cobra.Command, args []string, f *sizeFlags) error {
 		if err != nil {
 			return sizeError(cmd, err)
 		}
-	} else if r, err = a.sizeCooks(cmd, args, f); err != nil {
+	} else if r, err = a.sizeCooks(cmd, args, f, sys); err != nil {
 		return sizeError(cmd, err)
 	}
 	r.Version = answer.Version
@@ -96,11 +98,12 @@ func (f *sizeFlags) write(cmd *cobra.Command, r *size.Result) error {
 }
 
 // sizeCooks sizes a comparison of set points, with what a trial file says.
-func (a *app) sizeCooks(cmd *cobra.Command, args []string, f *sizeFlags) (*size.Result, error) {
+func (a *app) sizeCooks(cmd *cobra.Command, args []string, f *sizeFlags, sys quantity.System) (*size.Result, error) {
 	var tk *size.Taken
+	var t *trial.Trial
 	if len(args) == 1 {
-		t, err := a.read(args[0], &f.common)
-		if err != nil {
+		var err error
+		if t, err = a.read(args[0], &f.common); err != nil {
 			return nil, err
 		}
 		if tk, err = f.take(cmd, args[0], t); err != nil {
@@ -111,12 +114,22 @@ func (a *app) sizeCooks(cmd *cobra.Command, args []string, f *sizeFlags) (*size.
 	if err != nil {
 		return nil, err
 	}
+	if tk != nil {
+		// Nobody tastes what must not be eaten, so neither tasters nor scores are counted for it.
+		m, err := size.MeasureOf(t, f.measure)
+		if err != nil {
+			return nil, err
+		}
+		if no := design.NotEaten(t, m, q.Design.Assessors); no != nil {
+			return nil, a.refused(args[0], t, no, sys)
+		}
+	}
 	r, err := size.Of(cmd.Context(), q)
 	if err != nil {
 		return nil, err
 	}
 	if tk != nil {
-		r.Trial = &tk.Origin
+		r.Trial, r.Text.Danger = &tk.Origin, tk.Danger
 	}
 	return r, nil
 }

@@ -21,6 +21,10 @@ type sizeText struct {
 func renderSize(r *size.Result, sys quantity.System) string {
 	s := &sizeText{fitText: fitText{sys: sys}, r: r}
 	s.head()
+	if len(r.Text.Danger) > 0 {
+		s.paragraph(r.Text.Danger)
+		s.blank()
+	}
 	s.paragraph(r.Text.Answer)
 	if r.Cooks != nil {
 		s.cookCurve(r.Cooks)

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"tamis/internal/answer"
+	"tamis/internal/diag"
 	"tamis/internal/quantity"
 	"tamis/internal/texture"
 	"tamis/internal/trial"
@@ -29,7 +30,7 @@ func (t *table) add(cells ...string) { t.rows = append(t.rows, cells) }
 // in °C whatever --units says.
 func tablesOf(t *trial.Trial, r *answer.Result, who *people) []table {
 	out := []table{longTable(t, r, who), unitTable(t, r), meansTable(r), differencesTable(r), curveTable(r), windowTable(r), chanceTable(r),
-		varianceTable(r), testsTable(r)}
+		varianceTable(r), testsTable(r), verdictTable(t)}
 	return append(out, explanation(r, out))
 }
 
@@ -261,13 +262,26 @@ func testsTable(r *answer.Result) table {
 	return out
 }
 
+// verdictTable is who may eat what, a row a cook.
+func verdictTable(t *trial.Trial) table {
+	out := table{name: "verdicts.csv", note: "who may eat what: one row a cook, for eating at once; discard is minutes after it went into the bath",
+		head: []string{"cook", "set_point", "minutes", "verdict", "parasites", "vulnerable", "discard"}}
+	for _, c := range answer.HeatOf(t, answer.HeatOptions{}).Cooks {
+		out.add(c.Cook, cell(c.SetPoint), cell(c.Minutes), c.Safety.Verdict, c.Parasites, yesNo(c.Vulnerable), cell(c.Discard))
+	}
+	return out
+}
+
 // explanation is the text file beside the tables. Its first line is the mark by
 // which a folder of tables is known again.
 func explanation(r *answer.Result, tables []table) table {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s %s from %s\n", tableMark, r.Version, r.Trial.File)
 	fmt.Fprintf(&b, "sha256 %s, seed %d, %d draws, level %s\n\n", r.Trial.SHA256, r.Seed, r.Draws, exact(r.Level))
-	b.WriteString("UTF-8, commas, dots for decimals, NA for absent. Temperatures are in °C.\n\n")
+	for _, l := range wrap(diag.Clean((&fitText{sys: quantity.Metric}).joined(r.Text.Safety)), 76) {
+		fmt.Fprintf(&b, "%s\n", l)
+	}
+	b.WriteString("\nUTF-8, commas, dots for decimals, NA for absent. Temperatures are in °C.\n\n")
 	for _, t := range tables {
 		fmt.Fprintf(&b, "%s: %s\n", t.name, t.note)
 		for _, l := range wrap(strings.Join(t.head, ", "), 76) {

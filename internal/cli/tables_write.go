@@ -64,7 +64,7 @@ func openTableFolder(cmd *cobra.Command, path string, force bool) (*tableFolder,
 
 // tableNames are the files that a folder of tables may hold.
 var tableNames = map[string]bool{explanationName: true, "long.csv": true, "units.csv": true, "means.csv": true, "differences.csv": true,
-	"curve.csv": true, "window.csv": true, "chance.csv": true, "variance.csv": true, "tests.csv": true}
+	"curve.csv": true, "window.csv": true, "chance.csv": true, "variance.csv": true, "tests.csv": true, "verdicts.csv": true}
 
 func isTableFolder(path string, entries []os.DirEntry) bool {
 	for _, e := range entries {

@@ -201,18 +201,54 @@ func (p *Plan) judge(l *layout) error {
 		p.NotTasted = true
 		return nil
 	}
-	text := say("what is cooked at ")
-	for i, r := range refused {
+	return unsafe(l.s.d.At, refused, why)
+}
+
+// unsafe refuses the set points that must not be eaten, with the reason.
+func unsafe(at diag.Pos, points []quantity.Temperature, why prose.Sentence) *Refusal {
+	text := prose.Say(listed("what is cooked at ", points), " must not be eaten nor tasted")
+	return refuse(ErrUnsafe, at, because(text, why), say("what must not be eaten is only ever weighed and sheared: then list no assessors and no scores"))
+}
+
+// UnsafeText says as a sentence that what is cooked at these set points must not
+// be eaten.
+func UnsafeText(points []quantity.Temperature, why prose.Sentence) prose.Sentence {
+	return prose.Say(because(listed("Do not eat and do not taste what is cooked at ", points), why), ".")
+}
+
+func listed(lead string, points []quantity.Temperature) prose.Sentence {
+	text := say(lead)
+	for i, r := range points {
 		if i > 0 {
-			text = append(text, say(map[bool]string{true: " and ", false: ", "}[i == len(refused)-1])...)
+			text = append(text, say(map[bool]string{true: " and ", false: ", "}[i == len(points)-1])...)
 		}
 		text = append(text, say(r)...)
 	}
-	text = append(text, say(" must not be eaten nor tasted")...)
-	if len(why) > 0 {
-		text = append(text, append(say(": "), why...)...)
+	return text
+}
+
+func because(text, why prose.Sentence) prose.Sentence {
+	if len(why) == 0 {
+		return text
 	}
-	return refuse(ErrUnsafe, l.s.d.At, text, say("what must not be eaten is only ever weighed and sheared: then list no assessors and no scores"))
+	return prose.Say(text, ": ", why)
+}
+
+// Unsafe are the set points of a trial, or of its design, that must not be eaten
+// nor tasted, each once, and why the first of them must not.
+func Unsafe(t *trial.Trial) (points []quantity.Temperature, why prose.Sentence) {
+	t = AsCooked(t)
+	for i, v := range safety.OfTrial(t, heat.OfTrial(t)).Cooks {
+		p := t.Cooks[i].SetPoint
+		if v.Verdict != safety.DoNotEat || !p.Known || slices.Contains(points, p.V) {
+			continue
+		}
+		points = append(points, p.V)
+		if len(why) == 0 && len(v.Why) > 0 {
+			why = fromSafety(v.Why[0].Text)
+		}
+	}
+	return points, why
 }
 
 func mean(x []float64) quantity.Number {

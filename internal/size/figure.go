@@ -2,6 +2,7 @@ package size
 
 import (
 	"errors"
+	"slices"
 
 	"tamis/internal/figure"
 	"tamis/internal/prose"
@@ -24,7 +25,7 @@ func Figure(r *Result) (figure.Figure, error) {
 	}
 	label, goal, chance := "cooks per set point", 0.0, true
 	f.Title = figure.Same(plain(r.Text.Answer))
-	f.Caption = figure.Same(plain(r.Text.Assumed))
+	f.Caption = figure.Same(plain(append(slices.Clone(r.Text.Danger), r.Text.Assumed...)))
 	switch c := r.Cooks; {
 	case c == nil:
 		label, goal = "answers", 100*r.Answers.Target

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 
+	"tamis/internal/design"
+	"tamis/internal/prose"
 	"tamis/internal/texture"
 	"tamis/internal/trial"
 )
@@ -15,6 +17,9 @@ type Taken struct {
 	Words   Words
 	Matters float64 // the smallest difference worth seeing, 0 when not stated
 	Origin  Origin
+	// Danger says which set points must not be eaten nor tasted, and why; nil where
+	// there are none.
+	Danger []prose.Sentence
 }
 
 // FromTrial takes sizes and spreads of one measure from a trial: from its data,
@@ -29,6 +34,9 @@ type Taken struct {
 // cook.
 func FromTrial(t *trial.Trial, m trial.Measure) (*Taken, error) {
 	tk := &Taken{Matters: m.Matters.Or(0), Words: Words{Measure: spoken(m.Name), Unit: unitOf(m), Arm: "set point"}}
+	if points, why := design.Unsafe(t); len(points) > 0 {
+		tk.Danger = []prose.Sentence{design.UnsafeText(points, why), prose.Say("Only weigh it, shear it and photograph it.")}
+	}
 	tk.Origin = Origin{File: t.Origin.Base, SHA256: t.Origin.SHA256, Title: t.Title.Or(""), Measure: m.Name}
 	o := t.Observe(m)
 	if len(o.Rows) == 0 {

@@ -71,6 +71,9 @@ type Origin struct {
 
 // Text are the sentences of the answer, in the order in which they are read.
 type Text struct {
+	// Danger says that what is sized must not be eaten and is only weighed and
+	// sheared; nil otherwise. It is read first.
+	Danger  []prose.Sentence `json:"danger,omitempty"`
 	Answer  []prose.Sentence `json:"answer"`
 	Why     []prose.Sentence `json:"why"`
 	Cheap   []prose.Sentence `json:"cheapest,omitempty"`
