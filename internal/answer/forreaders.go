@@ -3,6 +3,8 @@ package answer
 import (
 	"math"
 	"slices"
+	"strconv"
+	"strings"
 
 	"tamis/internal/fairness"
 	"tamis/internal/trial"
@@ -24,9 +26,22 @@ type ForReaders struct {
 func ReadersOf(t *trial.Trial, r *Result) ForReaders {
 	b := &builder{t: t, r: r, head: headOf(r)}
 	out := ForReaders{Lead: b.lead(), Sure: b.howSure(), CannotTell: b.cannotTell(), Method: b.steps(), Blocked: BlockedFor(r)}
-	for _, d := range r.Doubts.Roots {
-		if d.Severity >= fairness.Weakens {
-			out.Against = append(out.Against, d)
+	out.Against = b.against()
+	return out
+}
+
+// against lists what weakens the answer, worst first. What was found in the
+// author's words weakens those words and stands beside them.
+func (b *builder) against() (out []Doubt) {
+	wording := map[string]bool{}
+	for i := range b.r.Findings {
+		if f := &b.r.Findings[i]; f.About == fairness.AboutWording {
+			wording[f.Slug] = true
+		}
+	}
+	for _, d := range b.r.Doubts.Roots {
+		if d.Severity >= fairness.Weakens && !wording[d.Slug] {
+			out = append(out, d)
 		}
 	}
 	return out
@@ -82,8 +97,10 @@ func (b *builder) howSure() (out []Sentence) {
 	tasted := len(b.t.AssessorIDs()) > 0
 	reach := Say("Holds for: ", level.HoldsFor(), ". ")
 	switch {
-	case level == fairness.L0:
+	case level == fairness.L0 && b.r.OneCookEach():
 		reach = Say(reach, "Cooked again, it may come out the other way round.")
+	case level == fairness.L0:
+		reach = Say("Holds for: these cooks. Whether the next ones come out alike was not shown", b.firstLack(), ".")
 	case level == fairness.L1 && tasted:
 		reach = Say(reach, "The tasters could tell these pieces apart. Whether the next pieces differ as much was not shown.")
 	case level == fairness.L1:
@@ -100,6 +117,19 @@ func (b *builder) howSure() (out []Sentence) {
 		out = append(out, s)
 	}
 	return append(out, b.restsOn())
+}
+
+// firstLack is what the next step of the claim would have needed, if that can be
+// counted.
+func (b *builder) firstLack() Sentence {
+	if b.r.Claim == nil || len(b.r.Claim.Lacks) == 0 {
+		return nil
+	}
+	l := b.r.Claim.Lacks[0]
+	if _, err := strconv.Atoi(l.Need); err != nil || l.Have == "" {
+		return nil
+	}
+	return Say("; that takes ", l.Need, " ", strings.ReplaceAll(l.What, "assessors", "tasters"), ", and there were ", l.Have)
 }
 
 // chance says how likely the aims are to hold at the set point that is named.
@@ -133,10 +163,8 @@ func (b *builder) chance() Sentence {
 
 // restsOn names the loudest doubt, or what the answer rests on.
 func (b *builder) restsOn() Sentence {
-	for _, d := range b.r.Doubts.Roots {
-		if d.Severity >= fairness.Weakens {
-			return Say("What speaks most against it: ", d.Text)
-		}
+	if against := b.against(); len(against) > 0 {
+		return Say("What speaks most against it: ", against[0].Text)
 	}
 	s := Say("It rests on ", plural(len(b.t.Cooks), "cook"))
 	if n := len(b.t.AssessorIDs()); n > 0 {

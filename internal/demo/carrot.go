@@ -3,12 +3,13 @@ package demo
 import (
 	"fmt"
 	"math/rand/v2"
+	"sort"
 )
 
 // carrot: four set points, three cooks of each on three days, five assessors.
 // Score sheets as a kitchen has them: semicolons and decimal commas.
 func carrot(r *rand.Rand) []File {
-	const yaml = `# yaml-language-server: $schema=../trial.schema.json
+	yaml := `# yaml-language-server: $schema=../trial.schema.json
 # A demo trial of the Saltholm test kitchen. Every number in it is invented.
 tamis: 1
 title: Carrot sticks, 83 to 90 °C for 45 minutes
@@ -47,15 +48,18 @@ panel:
   together: no
   rinse: {with: water, gap: 1 min}
 drawn: {order: yes, pieces: yes, seed: 83}
+%PHOTOS%conclusion: |
+  In these cooks the sticks from 87 °C scored inside our aim for bite.
+  Those from 83 °C and 85 °C scored too raw, those from 90 °C too soft.
 notes: |
-  ` + inventedNote + `
-`
+` + story("carrot")
 	cooks := newTable("id,set_point,time,bath,session,order,brine,finish,bag.seal,pieces.from")
 	pieces := newTable("cook,id,source,shear")
 	scores := newTable("assessor;session;position;cook;bite")
 	setPoints := []float64{83, 85, 87, 90}
 	people := newEffects(r, carrotSpread.Assessor)
 	no := 0
+	var shots []picture
 	for s, session := range []string{"monday", "wednesday", "friday"} {
 		sessionEffect := r.NormFloat64() * carrotSpread.Session
 		type sample struct {
@@ -69,7 +73,12 @@ notes: |
 			cooks.add("%s,%g °C,45 min,%s,%s,%d,none,none,chamber,pieces.csv", id, setPoints[k], []string{"north", "south"}[(run+s)%2], session, run+1)
 			bite := CarrotBite.At(setPoints[k]) + sessionEffect + r.NormFloat64()*carrotSpread.Cook
 			for j := 1; j <= 3; j++ {
-				pieces.add("%s,%s-%d,lot-%d,%.1f", id, id, j, s+1, 4+3.1*(bite+r.NormFloat64()*0.5))
+				shear := 4 + 3.1*(bite+r.NormFloat64()*0.5)
+				pieces.add("%s,%s-%d,lot-%d,%.1f", id, id, j, s+1, shear)
+				if s == 1 && j == 1 {
+					shots = append(shots, picture{name: fmt.Sprintf("held-%g.png", setPoints[k]), of: fmt.Sprintf("%s-%d", id, j), file: droop(shear),
+						caption: fmt.Sprintf("Sheared at %.1f N.", shear), alt: carrotAlt(shear)})
+				}
 			}
 			served = append(served, sample{id, bite})
 		}
@@ -80,12 +89,14 @@ notes: |
 			}
 		}
 	}
-	return []File{
-		{"carrot/carrot.yaml", yaml},
+	sort.Slice(shots, func(i, j int) bool { return shots[i].name < shots[j].name })
+	list, drawings := photos("carrot", shots)
+	return append([]File{
+		{"carrot/carrot.yaml", fill(yaml, "%PHOTOS%", list)},
 		{"carrot/cooks.csv", cooks.b.String()},
 		{"carrot/pieces.csv", pieces.b.String()},
 		{"carrot/scores.csv", scores.b.String()},
-	}
+	}, drawings...)
 }
 
 // comma prints a number with one decimal and a decimal comma.

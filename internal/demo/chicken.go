@@ -4,13 +4,14 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"sort"
 )
 
 // chicken: four set points, two times, two cooks of each, six assessors. Both
 // times are long enough for the core of the thickest piece to stand above
 // 58.3 °C for an hour, which is the published row that counts for poultry.
 func chicken(r *rand.Rand) []File {
-	const yaml = `# yaml-language-server: $schema=../trial.schema.json
+	yaml := `# yaml-language-server: $schema=../trial.schema.json
 # A demo trial of the Saltholm test kitchen. Every number in it is invented.
 tamis: 1
 title: Chicken breast, 60 to 66 °C, two and a half or three and a half hours
@@ -61,9 +62,11 @@ panel:
     emil: {kind: staff, cooked: no}
     freya: {kind: staff, cooked: no}
 drawn: {order: yes, pieces: yes, seed: 60}
+%PHOTOS%conclusion: |
+  Between 62 and 64 °C our panel found these pieces firm enough to carve and still juicy.
+  The hour more took a little juice.
 notes: |
-  ` + inventedNote + `
-`
+` + story("chicken")
 	cooks := newTable("id,set_point,time,bath,session,order,brine,finish,bag.seal,started,out,served,served_at,pieces.from")
 	pieces := newTable("cook,id,source,thickness,before,after")
 	scores := newTable("assessor,session,position,piece,firmness,juiciness")
@@ -72,6 +75,7 @@ notes: |
 	who := tasters[:6]
 	people := newEffects(r, chickenSpread.Assessor)
 	no := 0
+	var shots []picture
 	for s, session := range []string{"first", "second"} {
 		sessionEffect := r.NormFloat64() * chickenSpread.Session
 		type sample struct {
@@ -104,8 +108,13 @@ notes: |
 				juicy := ChickenJuiciness.At(setPoint) + longerJ - 0.5*cook + r.NormFloat64()*chickenSpread.Piece
 				before := math.Round(165 + 9*r.NormFloat64())
 				loss := 8 + 1.1*(setPoint-60) + 1.2*float64(long) + 0.8*r.NormFloat64()
-				pieces.add("%s,%s,%s,%g mm,%g g,%g g", id, pid, source, math.Round(2*(28+0.6*r.NormFloat64()))/2,
-					before, math.Round(10*before*(1-loss/100))/10)
+				thick, after := math.Round(2*(28+0.6*r.NormFloat64()))/2, math.Round(10*before*(1-loss/100))/10
+				pieces.add("%s,%s,%s,%g mm,%g g,%g g", id, pid, source, thick, before, after)
+				if s == 1 && long == 1 && j == 0 {
+					lost := 100 * (before - after) / before
+					shots = append(shots, picture{name: fmt.Sprintf("cut-%g.png", setPoint), of: pid, file: fibres(uint64(no), thick, firm, lost),
+						caption: fmt.Sprintf("Lost %.1f %% of its weight.", lost), alt: chickenAlt(firm, lost)})
+				}
 				served = append(served, sample{pid, firm, juicy})
 			}
 		}
@@ -123,10 +132,12 @@ notes: |
 	for i := 1; i <= 16; i++ {
 		sources += fmt.Sprintf("  bird-%d: {lot: B%d, kept_at: 2 °C}\n", i, (i-1)/8+1)
 	}
-	return []File{
-		{"chicken/chicken.yaml", fill(yaml, "%SOURCES%", sources)},
+	sort.Slice(shots, func(i, j int) bool { return shots[i].name < shots[j].name })
+	list, drawings := photos("chicken", shots)
+	return append([]File{
+		{"chicken/chicken.yaml", fill(fill(yaml, "%SOURCES%", sources), "%PHOTOS%", list)},
 		{"chicken/cooks.csv", cooks.b.String()},
 		{"chicken/pieces.csv", pieces.b.String()},
 		{"chicken/scores.csv", scores.b.String()},
-	}
+	}, drawings...)
 }

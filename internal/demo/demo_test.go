@@ -1,9 +1,12 @@
 package demo
 
 import (
+	"image/png"
 	"math"
 	"os"
+	"path"
 	"path/filepath"
+	"strings"
 	"testing"
 )
 
@@ -119,5 +122,42 @@ func TestCore(t *testing.T) {
 	}
 	if arrived < 65 || arrived > 75 {
 		t.Errorf("the core arrives after %d min", arrived)
+	}
+}
+
+// The drawings are small, and whoever cannot see one is told what it shows.
+func TestPictures(t *testing.T) {
+	t.Parallel()
+	n := 0
+	for _, f := range Files() {
+		switch path.Ext(f.Path) {
+		case ".png":
+			n++
+			m, err := png.Decode(strings.NewReader(f.Text))
+			if err != nil {
+				t.Errorf("%s: %v", f.Path, err)
+				continue
+			}
+			if len(f.Text) > 40<<10 || m.Bounds().Dx() < 300 {
+				t.Errorf("%s: %d bytes, %v", f.Path, len(f.Text), m.Bounds())
+			}
+		case ".yaml":
+			for line := range strings.Lines(f.Text) {
+				if !strings.HasPrefix(line, "  - {file: photos/") {
+					continue
+				}
+				for _, part := range []string{`caption: "`, `alt: "Drawing of `, `credit: "Drawing: `, "licence: CC0"} {
+					if !strings.Contains(line, part) {
+						t.Errorf("%s lacks %s: %s", f.Path, part, line)
+					}
+				}
+			}
+			if !strings.Contains(f.Text, "All data of this trial are invented") {
+				t.Errorf("%s does not say that it is invented", f.Path)
+			}
+		}
+	}
+	if n < 10 {
+		t.Errorf("%d pictures", n)
 	}
 }

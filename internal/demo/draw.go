@@ -143,5 +143,3 @@ func (c *codes) next() int {
 		}
 	}
 }
-
-const inventedNote = "All data of this trial are invented, drawn by a seeded generator. Nothing was cooked."

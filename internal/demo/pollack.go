@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"sort"
 )
 
 var pollackSetPoints = []float64{44, 47, 50, 53, 56, 60}
@@ -13,7 +14,7 @@ var tasters = []string{"anna", "ben", "cleo", "dora", "emil", "freya", "gus", "h
 // pollack: six set points, three sessions with each set point once, a plain and
 // a dry-brined piece of each of two fish in each cook, eight assessors.
 func pollack(r *rand.Rand) []File {
-	const yaml = `# yaml-language-server: $schema=../trial.schema.json
+	yaml := `# yaml-language-server: $schema=../trial.schema.json
 # A demo trial of the Saltholm test kitchen. Every number in it is invented.
 tamis: 1
 title: Pollack loin, 44 to 60 °C, dry-brined or plain
@@ -72,14 +73,19 @@ panel:
     gus: {kind: staff, cooked: no}
     hedda: {kind: staff, cooked: no}
 drawn: {order: yes, pieces: yes, seed: 44}
+%PHOTOS%conclusion: |
+  In these trials, 51 °C for 60 min with the salt rub kept both aims: firmness from 5 to 6.5 and surface protein of at most 2.
+  The salted pieces carried less white on the surface than the plain ones.
 notes: |
-  ` + inventedNote + `
-`
+` + story("pollack")
 	cooks := newTable("id,set_point,time,bath,session,order,finish,bag.seal,started,out,served,served_at,log,pieces.from")
 	pieces := newTable("cook,id,source,part,thickness,before,brined,after,brine,brine.dry salt,brine.of,brine.for,surface_protein")
 	scores := newTable("assessor,session,position,code,firmness,liking,flake")
 	key := newTable("code,piece")
 	var files []File
+	shots := []picture{{name: "bench.png", file: bench(),
+		caption: "Three baths, four pieces to a bag. The set points changed baths from day to day.",
+		alt:     "Drawing of three water baths in a row. Each has a heater clipped to its rim and a bag with four pieces of fish hanging in the water."}}
 
 	sessions := []string{"first", "second", "third"}
 	firm := map[string]*effects{}
@@ -149,7 +155,12 @@ notes: |
 					}
 					p += cookProt + level("F-"+fish, pollackProtein.Source) + r.NormFloat64()*pollackProtein.Piece
 					after := math.Round(10*mass*(1-math.Max(0.5, loss)/100)) / 10
-					pieces.add("%s,%s,%s,%s,%g mm,%g g,%s,%g g,%s,%.1f", id, pid, fish, part, thick, before, brinedMass, after, brineCells, onScale(p, 0, 5, 0.5))
+					score := onScale(p, 0, 5, 0.5)
+					if session == "second" && brined && half == 0 {
+						shots = append(shots, picture{name: fmt.Sprintf("cut-%g.png", setPoint), of: pid, file: flakes(uint64(cookNo), thick, f, score),
+							caption: fmt.Sprintf("Surface protein %g of 5.", score), alt: fishAlt(thick, f, score)})
+					}
+					pieces.add("%s,%s,%s,%s,%g mm,%g g,%s,%g g,%s,%.1f", id, pid, fish, part, thick, before, brinedMass, after, brineCells, score)
 					c := code.next()
 					key.add("%d,%s", c, pid)
 					liking := 7.2 - 0.045*(setPoint-pollackLikingTop)*(setPoint-pollackLikingTop)
@@ -181,8 +192,11 @@ notes: |
 		sources += fmt.Sprintf("  fish-%d: {lot: L%d, caught: 2026-01-%d, frozen: {at: -20 °C, for: 7 d, by: supplier}, parasites: {control: frozen, record: delivery note}}\n",
 			i, (i-1)/3+1, 24+(i-1)/3)
 	}
+	sort.Slice(shots[1:], func(i, j int) bool { return shots[1+i].name < shots[1+j].name })
+	list, drawings := photos("pollack", shots)
+	files = append(files, drawings...)
 	return append([]File{
-		{"pollack/pollack.yaml", fill(yaml, "%SOURCES%", sources)},
+		{"pollack/pollack.yaml", fill(fill(yaml, "%SOURCES%", sources), "%PHOTOS%", list)},
 		{"pollack/cooks.csv", cooks.b.String()},
 		{"pollack/pieces.csv", pieces.b.String()},
 		{"pollack/scores.csv", scores.b.String()},

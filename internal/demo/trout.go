@@ -7,7 +7,8 @@ import (
 )
 
 // trout: the quick and unfair trial that everyone cooks once: three set points,
-// one cook of each, pieces of unequal thickness, one taster who knew.
+// one cook of each, pieces of unequal thickness, one taster who knew. It is one
+// file, so that it can be copied and played with.
 func trout(r *rand.Rand) []File {
 	var b strings.Builder
 	b.WriteString(`# yaml-language-server: $schema=../trial.schema.json
@@ -50,6 +51,9 @@ cooks:
       - {id: %s1, thickness: %d mm, firmness: %g, surface_protein: %g}
 `, id, setPoint, id, thickness[i], firm, protein)
 	}
-	b.WriteString("notes: |\n  " + inventedNote + "\n")
+	b.WriteString(`conclusion: |
+  At 52 °C the trout is nearly twice as firm as at 48 °C. This proves that 48 °C is the right set point for trout.
+notes: |
+` + story("trout"))
 	return []File{{"trout/trout.yaml", b.String()}}
 }

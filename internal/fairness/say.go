@@ -1,11 +1,15 @@
 package fairness
 
 import (
+	"cmp"
 	"math"
+	"slices"
+	"strings"
 
 	"tamis/internal/prose"
 	"tamis/internal/quantity"
 	"tamis/internal/texture"
+	"tamis/internal/trial"
 )
 
 // Difference says how two set points differ in a measure, as wide as the claim
@@ -37,7 +41,7 @@ func (k *Claim) Difference(m *texture.Measure, d *texture.Difference) prose.Sent
 	}
 	switch level := k.levelOf(m.Name, d); {
 	case level == L0:
-		return prose.Say("In this trial the ", at, " pieces ", scoredWord(m), " ", meanOf(m, hot), " in ", name, " and the ", than, " pieces ", meanOf(m, cold), ".")
+		return k.observed(m, cold, hot)
 	case level == L1 && m.Assessors == 0:
 		return k.hedged(prose.Say("The ", at, " pieces had ", word, " ", name, " than the ", than, " pieces, by ", size))
 	case level == L1:
@@ -159,8 +163,58 @@ func (c *Case) better() prose.Sentence {
 	}
 	if d := leading(m); d != nil {
 		if s := c.Claim.Difference(m, d); len(s) > 0 {
-			return prose.Say("“", s, "”")
+			return inside(s)
 		}
+	} else if s := c.seen(m); len(s) > 0 {
+		return inside(s)
 	}
 	return prose.Say("what was seen in this cook, in the past tense")
+}
+
+// inside is a sentence as part of another one, which has a full stop of its own.
+func inside(s prose.Sentence) prose.Sentence {
+	s = slices.Clone(s)
+	if n := len(s); n > 0 {
+		s[n-1].Text = strings.TrimSuffix(s[n-1].Text, ".")
+	}
+	return prose.Say("“", s, "”")
+}
+
+// seen says of two set points what was observed, where nothing was repeated and
+// so nothing can be compared: those that the conclusion names, else the coldest
+// and the hottest.
+func (c *Case) seen(m *texture.Measure) prose.Sentence {
+	var all, named []*texture.Arm
+	for i := range m.Arms {
+		a := &m.Arms[i]
+		if _, ok := a.Mean.Get(); !ok || a.Term != trial.SetPointFactor {
+			continue
+		}
+		x, ok := a.SetPoint.Get()
+		if !ok {
+			continue
+		}
+		all = append(all, a)
+		for _, u := range []quantity.System{quantity.Metric, quantity.US} {
+			number, _, _ := strings.Cut(quantity.Celsius(x).Format(u), " ")
+			if hasWord(c.Trial.Conclusion.V, number) {
+				named = append(named, a)
+				break
+			}
+		}
+	}
+	if len(named) < 2 {
+		named = all
+	}
+	if len(named) < 2 {
+		return nil
+	}
+	byHeat := func(a, b *texture.Arm) int { return cmp.Compare(a.SetPoint.Or(0), b.SetPoint.Or(0)) }
+	cold, hot := slices.MinFunc(named, byHeat), slices.MaxFunc(named, byHeat)
+	return c.Claim.observed(m, cold, hot)
+}
+
+// observed is the lowest rung: what was, of these pieces, in the past tense.
+func (k *Claim) observed(m *texture.Measure, cold, hot *texture.Arm) prose.Sentence {
+	return prose.Say("In this trial the ", k.armWords(hot), " pieces ", scoredWord(m), " ", meanOf(m, hot), " in ", measureWords(m.Name), " and the ", k.armWords(cold), " pieces ", meanOf(m, cold), ".")
 }

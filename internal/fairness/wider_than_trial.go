@@ -20,7 +20,7 @@ var widerThanTrial = Check{
 	Clears:   "The subject is limited (these pieces, our panel, this delivery, the past tense), or the claim reaches so far.",
 	Unjudged: "The conclusion is in a language without a word list.",
 	Why:      "What was tasted is one delivery, one kitchen and these mouths.",
-	Wording:  "“{quote}” reaches further than {lots} and {people}. Say {limited}.",
+	Wording:  "“{quote}” reaches further than {reach}. Say {limited}.",
 	Next:     "Two more deliveries for the food; sixty consumers for the guests.",
 	Fix:      "more-lots",
 	Source:   "House rule; the claim ladder says what each step needs.",
@@ -112,7 +112,11 @@ func (c *Case) tooWide(s sentence, h hit, say string) Judgement {
 	if m := l.primary(); m != nil {
 		people = len(l.tasters(m, nil))
 	}
-	return sayOf(c, h, Fill{"lots": prose.Say(deliveries(max(1, len(lots)))), "people": prose.Plural(people, "taster"), "limited": say})
+	reach := prose.Say(deliveries(max(1, len(lots))))
+	if people > 0 {
+		reach = prose.Say(reach, " and ", prose.Plural(people, "taster"))
+	}
+	return sayOf(c, h, Fill{"reach": reach, "limited": say})
 }
 
 func deliveries(n int) string {

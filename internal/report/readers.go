@@ -39,11 +39,14 @@ type readersPage struct {
 	Draft                 bool
 	Blocked               []words
 	Title, By, Date       string
+	Question              string
 	Lead                  []words
 	Safety                []words
 	Sure, Against         []words
 	Story                 template.HTML // from package story
 	Strip                 []shotView
+	StripRow              int    // how many stand side by side where there is room
+	StripCredit           string // of all of them, if it is one
 	Shots                 []shotView
 	Figures               []figureView
 	Pictures              []pictureView // of the fragment
@@ -154,6 +157,7 @@ func readersOf(r *answer.Result, w Writeup, o Options, only *quantity.System) (*
 	if p.Strip, p.Shots, err = shotsOf(w, only); err != nil {
 		return nil, err
 	}
+	p.StripRow, p.StripCredit = rowOf(len(p.Strip)), sharedCredit(p.Strip)
 	if err := p.addFigures(r, only); err != nil {
 		return nil, err
 	}
@@ -162,6 +166,7 @@ func readersOf(r *answer.Result, w Writeup, o Options, only *quantity.System) (*
 	if only == nil {
 		p.Data, p.DataNote = openData(w.Trial, r)
 	}
+	p.Question = together(oneLine(r.Trial.Question))
 	p.Metadata = metadataOf(r, said)
 	return p, nil
 }

@@ -95,6 +95,32 @@ func shotsOf(w Writeup, only *quantity.System) (strip, single []shotView, err er
 	return strip, single, nil
 }
 
+// rowOf is how many pictures of a strip stand in a row, so that the last row is
+// not left with one.
+func rowOf(n int) int {
+	if n%4 == 0 || n%3 == 1 && n > 1 {
+		return 4
+	}
+	return 3
+}
+
+// sharedCredit takes the credit off the pictures where it is the same for all.
+func sharedCredit(strip []shotView) string {
+	if len(strip) == 0 {
+		return ""
+	}
+	credit := strip[0].Credit
+	for _, v := range strip {
+		if v.Credit != credit {
+			return ""
+		}
+	}
+	for i := range strip {
+		strip[i].Credit = ""
+	}
+	return credit
+}
+
 func oneOf(ws words, only *quantity.System) words { return single([]words{ws}, only)[0] }
 
 // armOf is the arm that a photo shows, by the id of a cook or a piece.
@@ -110,8 +136,13 @@ func armOf(t *trial.Trial, id trial.Opt[string]) (celsius float64, arm answer.Se
 		}
 		celsius = c.SetPoint.V.Celsius()
 		arm = answer.Say(armTemp(celsius))
-		if b := c.Treatments(piece).Brine; b.Known && piece >= 0 && b.V.Kind != trial.NoBrine {
-			arm = answer.Say(arm, ", brined")
+		if b := c.Treatments(piece).Brine; b.Known && piece >= 0 {
+			switch b.V.Kind {
+			case trial.DryBrine:
+				arm = answer.Say(arm, ", dry-brined")
+			case trial.WetBrine:
+				arm = answer.Say(arm, ", brined")
+			}
 		}
 		return celsius, arm, true
 	}

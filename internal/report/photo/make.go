@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/base64"
 	"image"
+	"image/color"
 	"image/jpeg"
 	"image/png"
 	"math"
@@ -58,7 +59,7 @@ func (p *Photo) Make(factor float64) (*Picture, error) {
 	var asPNG, asJPEG bytes.Buffer
 	if p.lossless || !opaque {
 		enc := png.Encoder{CompressionLevel: png.BestCompression}
-		if err := enc.Encode(&asPNG, small); err != nil {
+		if err := enc.Encode(&asPNG, fewColours(small)); err != nil {
 			return nil, err
 		}
 	}
@@ -72,6 +73,30 @@ func (p *Photo) Make(factor float64) (*Picture, error) {
 		out.Type, out.Data = "image/png", asPNG.Bytes()
 	}
 	return out, nil
+}
+
+// fewColours is a picture of at most 256 colours by its palette, which takes a
+// drawing a third of the bytes; any other picture is returned as it is.
+func fewColours(m *image.NRGBA) image.Image {
+	var pal color.Palette
+	index := map[color.NRGBA]uint8{}
+	out := image.NewPaletted(m.Rect, nil)
+	for y := m.Rect.Min.Y; y < m.Rect.Max.Y; y++ {
+		for x := m.Rect.Min.X; x < m.Rect.Max.X; x++ {
+			c := m.NRGBAAt(x, y)
+			i, ok := index[c]
+			if !ok {
+				if len(pal) == 256 {
+					return m
+				}
+				i = uint8(len(pal))
+				pal, index[c] = append(pal, c), i
+			}
+			out.Pix[out.PixOffset(x, y)] = i
+		}
+	}
+	out.Palette = pal
+	return out
 }
 
 func shrunk(n int, factor float64) int { return max(1, int(math.Round(float64(n)*factor))) }
