@@ -48,6 +48,9 @@ func TestProse(t *testing.T) {
 		for _, check := range family {
 			for what, s := range map[string]string{"asks": check.Asks, "finds": check.Finds, "clears": check.Clears, "unjudged": check.Unjudged, "why": check.Why,
 				"wording": check.Wording, "next": check.Next, "source": check.Source} {
+				if s == "" && what == "unjudged" {
+					continue // it can always be judged
+				}
 				if s == "" || strings.Contains(s, "  ") || strings.ContainsAny(s, "!") || what != "asks" && !strings.HasSuffix(s, ".") && !strings.HasSuffix(s, "?") {
 					t.Errorf("%s %s: %q", check.Slug, what, s)
 				}

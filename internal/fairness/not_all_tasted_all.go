@@ -17,10 +17,9 @@ var notAllTastedAll = Check{
 	Finds: "Assessors are counted by set point. It blocks where assessors take comparisons of set points with them, by rank. It weakens where none " +
 		"is lost but some assessor misses some set point and no incomplete layout was planned, or where in such a layout the numbers of " +
 		"assessors that pairs of set points share differ by more than one.",
-	Clears:   "Everybody tasted every set point, or a planned incomplete layout shares its pairs evenly.",
-	Unjudged: "Rows of the score sheet do not name their assessor.",
-	Why:      "One taster's 6 is another's 4. Where set points have their own tasters, a change of taster reads as a change of texture.",
-	Wording:  "{pairs} were scored by different people. Generous and strict tasters then look like better and worse cooking.",
+	Clears:  "Everybody tasted every set point, or a planned incomplete layout shares its pairs evenly.",
+	Why:     "One taster's 6 is another's 4. Where set points have their own tasters, a change of taster reads as a change of texture.",
+	Wording: "{pairs} were scored by different people. Generous and strict tasters then look like better and worse cooking.",
 	Others: map[string]string{
 		"holes":  "{names} did not taste every {factor}. Means are then compared across different people.",
 		"shared": "{most} tasters share one pair of set points, and {least} another. The means are not equally well compared.",

@@ -14,7 +14,7 @@ var oneCookCarriesIt = Check{
 	Asks:   "Does the answer hang on one cook, one fish or one taster?",
 	Needs:  []string{"the scores"},
 	Finds: "The primary comparison is made again without each cook, source and taster. It is a note when the estimate moves by more than half of its " +
-		"interval's half-width, and weakens when it moves by more than all of it, changes its sign, or its interval gains or loses 0.",
+		"interval's half-width, and weakens when it moves by more than all of it, or its interval gains or loses 0 or crosses to the other side of it.",
 	Clears:    "No single one moves it so far.",
 	Why:       "A result that one cook makes is a result about that cook.",
 	Wording:   "Without {who} the comparison in {measure} would be {without} instead of {with}.",
@@ -82,7 +82,7 @@ func judgeOneCook(c *Case) Judgement {
 	case "assessor":
 		j.Where.Assessors = []string{c.realName(worst.ID)}
 	}
-	if share > 1 || worst.Changes || worst.Estimate.Or(0)*head.Estimate.Or(0) < 0 {
+	if share > 1 || worst.Changes {
 		j.Severity = Weakens
 	}
 	return j

@@ -18,8 +18,7 @@ var oneRunPerSetPoint = Check{
 	Needs:  []string{"cooks.set_point", "cooks.bath", "cooks.session", "cooks.started", "cooks.out"},
 	Finds: "R is the smallest number of runs at a compared set point, with cooks that were one run counted once. " +
 		"It blocks at R = 1 and weakens below {min-runs}. What was cooked once blocks its own comparisons only.",
-	Clears:   "Every compared set point has at least {min-runs} runs.",
-	Unjudged: "Pieces are listed without cooks.",
+	Clears: "Every compared set point has at least {min-runs} runs.",
 	Why: "Everything that was odd about that one bath run sits inside the set point's result. More pieces or tasters of the same run " +
 		"cannot show it.",
 	Wording: "{arms} {were} cooked {once}. Whatever else was special about that run looks exactly like the set point. {looks} do not change this.{rode}{covered}",

@@ -121,6 +121,9 @@ func findingOf(check *Check, c *Case, j Judgement) Finding {
 		Missing: j.Missing, TooFew: j.TooFew, Cost: j.Cost, Details: j.Details, Describes: check.Describes,
 		Text: j.Remark,
 	}
+	if (j.Outcome == Fires || j.Outcome == CannotJudge) && f.Where.At.IsZero() {
+		f.Where.At = c.placeOf(f.Where, f.Missing)
+	}
 	f.Where.Assessors = c.persons(f.Where.Assessors)
 	for i := range f.Missing {
 		if f.Missing[i].OfPeople() {

@@ -121,13 +121,15 @@ func (l *LeaveOut) gone() {
 	l.Estimate, l.Shift = absent(why), absent(why)
 }
 
-// set fills a line; the conclusion changes with the sign, or when p crosses the
-// level.
+// set fills a line; the conclusion changes when p crosses the level, or with the
+// sign of a difference that was told from 0: the sign of one that was not told is
+// no conclusion.
 func (l *LeaveOut) set(got, head found, alpha float64) {
 	l.Estimate, l.Shift = num(got.value), num((got.value-head.value)/head.se)
-	before, _ := head.p()
+	before, told := head.p()
 	after, ok := got.p()
-	l.Changes = got.value*head.value < 0 || (ok && (before < alpha) != (after < alpha))
+	turned := got.value*head.value < 0 && (!told || before < alpha)
+	l.Changes = turned || ok && (before < alpha) != (after < alpha)
 }
 
 // refits analyses the rows without one group at a time.
