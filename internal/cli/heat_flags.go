@@ -341,6 +341,9 @@ func frozenFlag(cmd *cobra.Command, text string) (o trial.Opt[trial.Frozen], err
 	if err != nil {
 		return o, quantityFlag(cmd, "frozen", err)
 	}
+	if c.Celsius() > -1 {
+		return o, usagef(cmd, "--frozen %q: nothing freezes through at %s", text, c).hint(`for example --frozen "-20 °C for 7 d by supplier", or --frozen no`)
+	}
 	f.Tmp, f.For = trial.Some(c), trial.Some(d)
 	if m[3] != "" {
 		f.By = trial.Some(m[3])
@@ -375,6 +378,14 @@ func (h *heatFood) cook(cmd *cobra.Command, t *trial.Trial) (c trial.Cook, err e
 	if b.Reads, err = parsed(cmd, "reads", h.reads, parseReads); err != nil {
 		return c, err
 	}
+	switch {
+	case c.Load.Known && !(c.Load.V.Grams() > 0):
+		return c, usagef(cmd, "--load %s: nothing is in the bath", c.Load.V).hint("for example --load \"0.6 kg\"")
+	case b.Volume.Known && !(b.Volume.V.Litres() > 0):
+		return c, usagef(cmd, "--volume %s: a bath without water", b.Volume.V).hint("for example --volume \"20 l\"")
+	case b.Power.Known && !(b.Power.V.Watts() > 0):
+		return c, usagef(cmd, "--power %s: a heater that heats nothing", b.Power.V).hint("for example --power \"1100 W\", or leave it out")
+	}
 	b.Checked.Known = b.Reads.Known // who states the error has checked it
 	t.Baths = []trial.Bath{b}
 	c.Bath = trial.Some(b.ID)
@@ -400,6 +411,8 @@ func parseReads(s string) (quantity.Difference, error) {
 		return d, &quantity.Error{Text: s, Expected: "a sign and a direction contradict each other", Hint: "write 0.1 °C high or 0.1 °C low"}
 	case !isHigh && !isLow && d.Kelvin() != 0:
 		return d, &quantity.Error{Text: s, Expected: "does the thermometer read high or low?", Hint: fmt.Sprintf("write %s high or %s low", d.Abs(), d.Abs())}
+	case math.Abs(d.Kelvin()) > 10:
+		return d, &quantity.Error{Text: s, Expected: "a thermometer that is off by more than 10 °C measures nothing", Hint: "write its error, such as 0.1 °C high"}
 	case isLow:
 		return d.Neg(), nil
 	}
@@ -409,24 +422,52 @@ func parseReads(s string) (quantity.Difference, error) {
 // possible refuses what no kitchen can mean.
 func (h *heatFood) possible(cmd *cobra.Command, t *trial.Trial) error {
 	c := &t.Cooks[0]
-	for _, l := range append(append([]quantity.Length(nil), t.Food.Sides...), t.Food.Thickness.Or(quantity.Millimetres(10))) {
-		if mm := l.Millimetres(); !(mm > 0 && mm <= 1000) {
-			return usagef(cmd, "a piece of %s cannot be computed", l).hint("between 1 mm and 1 m")
+	if t.Food.Thickness.Known {
+		if err := thicknessFlag(cmd, "thickness", t.Food.Thickness.V); err != nil {
+			return err
 		}
 	}
-	bath := c.SetPoint.V.Celsius()
+	for _, l := range t.Food.Sides {
+		if err := thicknessFlag(cmd, "sides", l); err != nil {
+			return err
+		}
+	}
+	if err := heatable(cmd, "set-point", c.SetPoint.V, t); err != nil {
+		return err
+	}
+	if c.Time.Known && !(c.Time.V.Minutes() > 0) {
+		return usagef(cmd, "--time %s is no time", c.Time.V).hint("for example --time \"90 min\"")
+	}
+	return nil
+}
+
+// Lengths that are computed, mm: a film of paper, and more than any cook has.
+const thinnest, thickest = 0.1, 1000.0
+
+func thicknessFlag(cmd *cobra.Command, name string, l quantity.Length) error {
+	if mm := l.Millimetres(); !(mm >= thinnest && mm <= thickest) {
+		return usagef(cmd, "--%s: a piece of %s cannot be computed", name, l).hint("between 0.1 mm and 1 m; check the number and its unit")
+	}
+	return nil
+}
+
+// heatable refuses a set point that a medium cannot have, or that heats nothing.
+func heatable(cmd *cobra.Command, name string, set quantity.Temperature, t *trial.Trial) error {
+	bath := set.Celsius()
 	water := t.Medium.Or(trial.WaterBath) == trial.WaterBath
 	switch {
 	case water && bath > 100:
-		return usagef(cmd, "--set-point %s: no water bath is hotter than 100 °C", c.SetPoint.V).hint("for another medium write --medium oven, steam, pan, oil or smoke")
+		hint := "for another medium write --medium oven, steam, pan, oil or smoke"
+		if f := quantity.Fahrenheit(set.Value()); set.Unit() == "°C" && f.Celsius() <= 100 {
+			hint = "did you mean " + f.String() + "? " + hint
+		}
+		return usagef(cmd, "--%s %s: no water bath is hotter than 100 °C", name, set).hint(hint)
 	case math.Abs(bath) > 1000:
-		return usagef(cmd, "--set-point %s cannot be computed", c.SetPoint.V)
+		return usagef(cmd, "--%s %s cannot be computed", name, set).hint("check the number and its unit")
 	case t.Food.Start.Known && t.Food.Start.V.Celsius() >= bath:
-		return usagef(cmd, "--start %s is not below --set-point %s", t.Food.Start.V, c.SetPoint.V)
+		return usagef(cmd, "--start %s is not below --%s %s, and so heats nothing", t.Food.Start.V, name, set).hint("check the two temperatures and their units")
 	case !t.Food.Start.Known && bath <= heat.WarmStart:
-		return usagef(cmd, "--set-point %s heats nothing", c.SetPoint.V)
-	case c.Time.Known && !(c.Time.V.Minutes() > 0):
-		return usagef(cmd, "--time %s is no time", c.Time.V)
+		return usagef(cmd, "--%s %s heats nothing", name, set).hint("check the number and its unit, or state --start")
 	}
 	return nil
 }
@@ -460,8 +501,8 @@ func (f *heatFlags) grid(cmd *cobra.Command, t *trial.Trial, sys quantity.System
 		if err != nil {
 			return nil, quantityFlag(cmd, "thicknesses", err)
 		}
-		if mm := l.Millimetres(); !(mm > 0 && mm <= 1000) {
-			return nil, usagef(cmd, "--thicknesses: a piece of %s cannot be computed", l).hint("between 1 mm and 1 m")
+		if err := thicknessFlag(cmd, "thicknesses", l); err != nil {
+			return nil, err
 		}
 		g.Thicknesses = append(g.Thicknesses, l)
 	}
@@ -469,6 +510,9 @@ func (f *heatFlags) grid(cmd *cobra.Command, t *trial.Trial, sys quantity.System
 		c, err := quantity.ParseTemperature(strings.TrimSpace(s))
 		if err != nil {
 			return nil, quantityFlag(cmd, "set-points", err)
+		}
+		if err := heatable(cmd, "set-points", c, t); err != nil {
+			return nil, err
 		}
 		g.SetPoints = append(g.SetPoints, c)
 	}

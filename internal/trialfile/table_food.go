@@ -54,6 +54,7 @@ var foodTable = object[trial.Food]{noun: "a food", fields: []field[trial.Food]{
 	if n, s := len(f.Sides), it.get("sides"); n != 0 && n != 3 && !s.bad {
 		r.fail(s.at, "bad-sides", fmt.Sprintf("a block has three sides, found %d", n), "write sides: [60 mm, 40 mm, 30 mm]")
 	}
+	r.block(it, f)
 }}
 
 var frozenTable = object[trial.Frozen]{noun: "freezing", flow: true, fields: []field[trial.Frozen]{

@@ -124,6 +124,7 @@ func (r *reader) validate(root *item) {
 	r.against()
 	r.designRefs()
 	r.frozenBeforeCaught()
+	r.heats()
 }
 
 // frozenBeforeCaught: a fish cannot have been frozen for longer than it has been
