@@ -49,7 +49,10 @@ type HeatCook struct {
 	// there even if everything is slow.
 	Assumed bool `json:"assumed,omitempty"`
 
-	ComeUp    HeatRange       `json:"come_up"`
+	ComeUp HeatRange `json:"come_up"`
+	// Bath says what the times take the bath to do: steady, loaded (it dips with the
+	// food and its heater brings it back) or logged.
+	Bath      string          `json:"bath"`
 	Hold      HeatRange       `json:"hold"`
 	CoreAtOut HeatRange       `json:"core_at_out"`
 	Dip       quantity.Number `json:"dip"`
@@ -108,10 +111,14 @@ type HeatLog struct {
 	Diffusivity HeatRange       `json:"diffusivity"`
 	Coefficient HeatRange       `json:"coefficient"`
 	Residual    quantity.Number `json:"residual"`
-	Core        []HeatReading   `json:"core"`
-	Bath        []HeatReading   `json:"bath"`
-	Text        []Sentence      `json:"text"`
-	Measured    []Sentence      `json:"measured"` // what the log says of the piece itself
+	// Lag, s, and ProbeOffset, K, are estimated from the whole curve with 95 %
+	// intervals: how far the probe is behind its piece, and how much it reads high.
+	Lag         HeatRange     `json:"lag"`
+	ProbeOffset HeatRange     `json:"probe_offset"`
+	Core        []HeatReading `json:"core"`
+	Bath        []HeatReading `json:"bath"`
+	Text        []Sentence    `json:"text"`
+	Measured    []Sentence    `json:"measured"` // what the log says of the piece itself
 }
 
 // HeatBite is a piece when it was served, °C, on the likely side.

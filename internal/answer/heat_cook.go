@@ -1,6 +1,7 @@
 package answer
 
 import (
+	"cmp"
 	"math"
 
 	"tamis/internal/heat"
@@ -32,7 +33,7 @@ func (h *heater) cook(t *trial.Trial, i int, c *heat.Cook, v safety.CookVerdict)
 		Cook: tc.ID, SetPoint: quantity.Absent("not stated"), Shape: string(t.Food.Shape.Or(trial.Slab)),
 		Thickness: quantity.Absent("not stated"), Start: quantity.Absent("not stated"), Minutes: quantity.Absent("not stated"),
 		ComeUp: rangeOfHeat(c.ComeUp), Hold: rangeOfHeat(c.Hold), Dip: c.Dip, Recovery: c.Recovery,
-		Pieces: []HeatPiece{}, Course: []HeatSample{}, Limits: []HeatLimit{}, Kills: []HeatKill{}, verdict: v,
+		Bath: string(cmp.Or(c.Around, heat.Steady)), Pieces: []HeatPiece{}, Course: []HeatSample{}, Limits: []HeatLimit{}, Kills: []HeatKill{}, verdict: v,
 	}
 	if tc.SetPoint.Known {
 		out.SetPoint = quantity.Num(tc.SetPoint.V.Celsius())
@@ -153,6 +154,7 @@ func heatLog(t *trial.Trial, hc *heat.Cook, c *HeatCook) *HeatLog {
 	out.Diffusivity = HeatRange{m.Diffusivity[0], m.Diffusivity[1], m.Diffusivity[2]}
 	out.Coefficient = HeatRange{m.Transfer[0], m.Transfer[1], m.Transfer[2]}
 	out.Residual = m.Residual
+	out.Lag, out.ProbeOffset = HeatRange{m.Lag[0], m.Lag[1], m.Lag[2]}, HeatRange{m.Offset[0], m.Offset[1], m.Offset[2]}
 	out.Text, out.Measured = logText(out, c), measuredText(out)
 	return out
 }

@@ -5,6 +5,7 @@ import (
 
 	"tamis/internal/food"
 	"tamis/internal/heat"
+	"tamis/internal/heat/conduct"
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
 )
@@ -136,12 +137,20 @@ func heatText(c *HeatCook) []Sentence {
 		all := HeatRange{quantity.Num(c.ComeUp.Low.Or(0) + hold), quantity.Num(c.ComeUp.Mid.Or(0) + hold), quantity.Num(c.ComeUp.High.Or(0) + hold)}
 		out = append(out, Say("With the hold of ", minutesStated(hold), " that is ", minutesSpan(all), " in the bath."))
 	}
-	if dip, ok := c.Dip.Get(); ok && dip >= 0.5 {
+	if c.Bath == string(heat.Logged) {
+		out = append(out, Say("The times follow the bath as it was logged."))
+	}
+	if dip, ok := c.Dip.Get(); ok && dip >= 0.5 && c.Bath != string(heat.Logged) {
 		s := Say("The cold food pulls the bath down by up to ", Quantity{Kind: Difference, Value: math.Ceil(10*dip) / 10, Digits: 1})
 		if r, ok := c.Recovery.Get(); ok {
 			s = Say(s, ", and the heater needs at least ", minutesUp(r), " to give that back")
 		}
-		out = append(out, Say(s, "; the times do not know of it."))
+		if c.Bath == string(heat.Loaded) {
+			s = Say(s, "; the times have it in them.")
+		} else {
+			s = Say(s, "; the times do not know of it.")
+		}
+		out = append(out, s)
 	}
 	return append(out, pasteurisedText(c)...)
 }
@@ -220,14 +229,38 @@ func logText(l *HeatLog, c *HeatCook) []Sentence {
 
 // measuredText says what the log gives for the piece itself.
 func measuredText(l *HeatLog) []Sentence {
+	out := probeText(l)
 	v, ok := l.Diffusivity.Mid.Get()
+	if !ok {
+		return out
+	}
+	amount := func(v float64, digits int) Quantity { return Quantity{Kind: Amount, Value: v, Digits: digits} }
+	return append(out, Say("From the whole curve: a diffusivity of ", amount(1e7*v, 2), " (", amount(1e7*l.Diffusivity.Low.Or(0), 2), " to ", amount(1e7*l.Diffusivity.High.Or(0), 2),
+		", 95 %) × 1e-7 m²/s and a coefficient of ", amount(l.Coefficient.Mid.Or(0), 0), " (", amount(l.Coefficient.Low.Or(0), 0), " to ", amount(l.Coefficient.High.Or(0), 0),
+		") W/m²·K, if the probe sat in the middle of the thickest piece."))
+}
+
+// probeText says what the log gives for the probe.
+func probeText(l *HeatLog) []Sentence {
+	lag, ok := l.Lag.Mid.Get()
 	if !ok {
 		return []Sentence{}
 	}
-	amount := func(v float64, digits int) Quantity { return Quantity{Kind: Amount, Value: v, Digits: digits} }
-	return []Sentence{Say("From the whole curve: a diffusivity of ", amount(1e7*v, 2), " (", amount(1e7*l.Diffusivity.Low.Or(0), 2), " to ", amount(1e7*l.Diffusivity.High.Or(0), 2),
-		", 95 %) × 1e-7 m²/s and a coefficient of ", amount(l.Coefficient.Mid.Or(0), 0), " (", amount(l.Coefficient.Low.Or(0), 0), " to ", amount(l.Coefficient.High.Or(0), 0),
-		") W/m²·K, if the probe sat in the middle of the thickest piece.")}
+	seconds := func(v float64) string { return short(math.Round(v)) }
+	kelvin := func(v float64) Quantity { return Quantity{Kind: Difference, Value: v, Digits: 1} }
+	s := Say("The probe is behind its piece by " + seconds(lag) + " s (" + seconds(l.Lag.Low.Or(0)) + " to " + seconds(l.Lag.High.Or(0)) + " s, 95 %)")
+	if l.Lag.Low.Or(0) <= 0 {
+		s = Say("No lag of the probe is seen; it is less than " + seconds(math.Max(1, math.Ceil(l.Lag.High.Or(0)))) + " s (95 %)")
+	}
+	low, mid, high := l.ProbeOffset.Low.Or(0), l.ProbeOffset.Mid.Or(0), l.ProbeOffset.High.Or(0)
+	if low <= 0 && high >= 0 {
+		return []Sentence{Say(s, ", and it reads like the bath within ", kelvin(math.Max(-low, high)), ".")}
+	}
+	word, a, b := "high", low, high
+	if mid < 0 {
+		word, a, b = "low", -high, -low
+	}
+	return []Sentence{Say(s, ", and it reads ", kelvin(math.Abs(mid)), " "+word+" against the bath (", kelvin(a), " to ", kelvin(b), ", 95 %).")}
 }
 
 // limitWords says what speaks against a prediction.
@@ -281,11 +314,14 @@ func heatMethod(t *trial.Trial) []Sentence {
 	medium := t.Medium.Or(trial.WaterBath)
 	c, ok := heat.Coefficients(medium)
 	out := []Sentence{
-		Say("Heat conduction in a piece of constant properties, one start and one bath temperature, by its exact series (Carslaw and Jaeger 1959). The range is that of the diffusivity, ±10 %, and of the heat transfer at the surface."),
+		Say("Heat conduction in a piece of constant properties, one start and one bath temperature, by its exact series (Carslaw and Jaeger 1959). The range is that of the diffusivity, ±10 %, and of the heat transfer at the surface. A bath that was logged, or whose load, water and heater are stated, is followed as it warms, dips and is stepped."),
 		Say("Properties by composition (Choi and Okos 1986), half way from start to bath. Composition: " + food.BasisOf(t.Food).Source + "."),
 	}
 	if ok {
 		out = append(out, Say("Surface: "+short(c.Low)+" to "+short(c.High)+" W/m²·K, most likely "+short(c.Mid)+" ("+c.Source+")."))
+		if s, found := conduct.SurfaceOf("still-bath"); found && medium == trial.WaterBath {
+			out = append(out, Say("A bath that nobody stirs has "+short(s.Low)+" to "+short(s.High)+" W/m²·K and lies in layers, and its times are longer."))
+		}
 	}
 	out = append(out,
 		Say("The verdict takes the unfavourable end of everything, as a slab of the greatest thickness, and does not follow from the likely time."),

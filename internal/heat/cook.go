@@ -71,10 +71,13 @@ type Cook struct {
 	// Dip is by how much, K, the cold food pulls the bath down without a heater;
 	// Recovery is how long, min, the heater needs to give that heat back.
 	Dip, Recovery quantity.Number
-	Limits        []Limit // what speaks against the prediction, the worst first
+	// Around says what ComeUp and Trace take the bath to do.
+	Around Around
+	Limits []Limit // what speaks against the prediction, the worst first
 
-	body *Body
-	log  *probe // the log for the worse; nil without one
+	body   *Body
+	around surroundings
+	log    *probe // the log for the worse; nil without one
 }
 
 // core is the core temperature in °C after the minutes given in the bath. A

@@ -2,18 +2,17 @@ package heat
 
 import (
 	"math"
+	"slices"
 
 	"tamis/internal/food"
 	"tamis/internal/heat/conduct"
 	"tamis/internal/trial"
 )
 
-// Surfaces that are met after the bath, W/m²/K and °C. Coefficients are from
-// memory of handbook ranges (8 to 12 and 300 to 600), to be confirmed; a kitchen
-// is taken to have 20 °C and ice water 1 °C.
+// What is met after the bath, °C: a kitchen is taken to have 20 °C and ice water
+// 1 °C. Coefficients are those of the table of surfaces.
 const (
-	airTransfer, kitchen   = 10.0, 20.0
-	iceTransfer, iceWater  = 400.0, 1.0
+	kitchen, iceWater      = 20.0, 1.0
 	wetSurface             = 100.0 // °C: while a pan dries a surface, it boils
 	longestFrozen          = 2880.0
 	coldestLaw, hottestLaw = -40.0, 140.0
@@ -56,7 +55,7 @@ func BiteOf(t *trial.Trial, i int, c *Cook) (b Bite, ok bool) {
 		return b, false // what is served another day was kept cold, and how warm it is then is not known
 	}
 	x := c.Likely
-	phases := []conduct.Phase{{Seconds: 60 * inBath.Minutes(), Outer: conduct.Bath(x.Bath, x.Transfer[1])}}
+	phases := []conduct.Phase{{Seconds: 60 * inBath.Minutes(), Outer: c.face(x.Transfer[1])}}
 	b.Minutes, b.Stages = after, []Stage{InBath}
 	rest := 60 * after
 	add := func(s Stage, seconds float64, f conduct.Face) {
@@ -67,7 +66,7 @@ func BiteOf(t *trial.Trial, i int, c *Cook) (b Bite, ok bool) {
 		}
 	}
 	if ch := tc.Chill.V; tc.Chill.Known && ch.Is && ch.Into.Known && ch.AtTime.Known {
-		add(Chilled, 60*ch.AtTime.V.MinutesAfter(ch.Into.V), conduct.Bath(iceWater, iceTransfer))
+		add(Chilled, 60*ch.AtTime.V.MinutesAfter(ch.Into.V), surface("iced-water", iceWater))
 	}
 	var sear float64
 	if f := tc.Finish.V; tc.Finish.Known && !f.None && f.Sear.Known {
@@ -76,7 +75,7 @@ func BiteOf(t *trial.Trial, i int, c *Cook) (b Bite, ok bool) {
 		}
 		sear = math.Min(sear, rest)
 	}
-	add(Rested, rest-sear, conduct.Bath(kitchen, airTransfer))
+	add(Rested, rest-sear, surface("still-air", kitchen))
 	add(Seared, sear, conduct.Pan(wetSurface))
 	course, err := solveDetail(t, x, x.Start[1], phases)
 	if err != nil || len(course.Points) == 0 {
@@ -100,22 +99,63 @@ func FromFrozen(t *trial.Trial, i int, c *Cook) Range {
 	for end := range m {
 		y := x
 		y.Transfer = same(x.Transfer[end])
-		phases := []conduct.Phase{{Seconds: 60 * longestFrozen, Outer: conduct.Bath(x.Bath, y.Transfer[1])}}
-		course, err := solveDetail(t, y, x.Start[end], phases)
-		if err != nil {
-			return Range{Why: cannot("food.thickness", "the piece cannot be computed")}
+		slab := y
+		slab.Shape = trial.Slab
+		if y.Shape != trial.Block {
+			slab.Shape = y.Shape
+		} else {
+			slab.Thickness = slices.Min(y.Sides[:])
 		}
-		s, err := course.Reach(x.Bath - ComeUp)
-		if err != nil {
-			return Range{Why: cannot("cooks.set_point", "the core does not arrive within two days")}
+		s, why := c.frozenArrival(t, slab, x.Start[end], 60*longestFrozen)
+		if why == nil && y.Shape == trial.Block { // no slower than a slab of its shortest side
+			s, why = c.frozenArrival(t, y, x.Start[end], 1.05*s)
+		}
+		if why != nil {
+			return Range{Why: why}
 		}
 		m[end] = s / 60
 	}
 	return Range{Known: true, Low: m[0] / (1 + food.Spread), Mid: m[1], High: m[2] / (1 - food.Spread)}
 }
 
-// solveDetail runs finite volumes over the phases: of a block, as a slab of its
-// shortest side, which is no faster.
+// frozenArrival is when a piece that starts frozen has come up, in seconds.
+func (c *Cook) frozenArrival(t *trial.Trial, x Setting, start, limit float64) (float64, *Cannot) {
+	face := conduct.Bath(x.Bath, x.Transfer[1])
+	if hasBath(c.Log) {
+		b := loggedBath(c.Log, x.Bath)
+		x.Bath, face.Ambient = b.level, b.profile
+	}
+	course, err := solveDetail(t, x, start, []conduct.Phase{{Seconds: limit, Outer: face}})
+	if err != nil {
+		return 0, cannot("food.thickness", "the piece cannot be computed")
+	}
+	s, err := course.Reach(x.Bath - ComeUp)
+	if err != nil {
+		return 0, cannot("cooks.set_point", "the core does not arrive within two days")
+	}
+	return s, nil
+}
+
+// face is the surface of a piece in the bath of a cook, with a coefficient.
+func (c *Cook) face(transfer float64) conduct.Face {
+	f := conduct.Bath(c.Likely.Bath, transfer)
+	if c.Around == Loaded || c.Around == Logged {
+		f.Ambient = c.around.profile
+	}
+	return f
+}
+
+// surface is that of a piece in a medium of the table.
+func surface(slug string, celsius float64) conduct.Face {
+	s, _ := conduct.SurfaceOf(slug)
+	return conduct.Bath(celsius, s.Likely)
+}
+
+// coarseBlock is how many cells of a block lie from its centre to each face: a
+// block is solved in three dimensions, to about 2 % of its times.
+const coarseBlock = 6
+
+// solveDetail runs finite volumes over the phases.
 func solveDetail(t *trial.Trial, x Setting, start float64, phases []conduct.Phase) (*conduct.Course, error) {
 	b := food.BasisOf(t.Food)
 	law, err := food.NewThawing(b.Composition, b.Freezing)
@@ -135,7 +175,8 @@ func solveDetail(t *trial.Trial, x Setting, start float64, phases []conduct.Phas
 	shape := map[trial.Shape]Shape{trial.Cylinder: Cylinder, trial.Sphere: Sphere}[x.Shape] // else a slab
 	half := x.Thickness / 2000
 	if x.Shape == trial.Block {
-		half = min(x.Sides[0], x.Sides[1], x.Sides[2]) / 2000
+		sides := [3]float64{x.Sides[0] / 1000, x.Sides[1] / 1000, x.Sides[2] / 1000}
+		return conduct.SolveBlock(sides, conduct.Problem{Material: material, Start: start, Phases: phases}, conduct.Options{Cells: coarseBlock})
 	}
 	return conduct.Solve(conduct.Problem{Shape: shape, Half: half, Material: material, Start: start, Phases: phases}, conduct.Options{})
 }

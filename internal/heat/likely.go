@@ -59,6 +59,7 @@ type Solver struct {
 	ranges map[Setting]Range
 	bases  map[basisKey]food.Basis
 	foods  map[foodKey]properties
+	loads  map[loadKey]conduct.Profile
 }
 
 // basisKey is all that the composition of a food follows from.
@@ -89,7 +90,7 @@ type bodyKey struct {
 
 // NewSolver is a solver with the user's own numbers, if any.
 func NewSolver(g Given) *Solver {
-	return &Solver{given: g, bodies: map[bodyKey]*Body{}, ranges: map[Setting]Range{}, bases: map[basisKey]food.Basis{}, foods: map[foodKey]properties{}}
+	return &Solver{given: g, bodies: map[bodyKey]*Body{}, ranges: map[Setting]Range{}, bases: map[basisKey]food.Basis{}, foods: map[foodKey]properties{}, loads: map[loadKey]conduct.Profile{}}
 }
 
 func (s *Solver) body(shape Shape, mm float64, m Material) (*Body, error) {
@@ -195,7 +196,7 @@ func (s *Solver) likely(t *trial.Trial, c *trial.Cook, out *Cook) {
 			piece.ComeUp = Range{Why: why}
 		case !known && g.Transfer == 0:
 			piece.ComeUp = Range{Why: cannot("medium", "nothing useful is known of the surface in this medium (%s)", medium)}
-		case c.Ramp.V:
+		case c.Ramp.V && !hasBath(out.Log):
 			piece.ComeUp = Range{Why: cannot("cooks.ramp", "a bath that is heated with the food in it is not computed")}
 		case x.Start[2] < ColdStart:
 			piece.ComeUp = Range{Why: cannot("food.start", "what goes in frozen is not computed by series")}
@@ -203,6 +204,12 @@ func (s *Solver) likely(t *trial.Trial, c *trial.Cook, out *Cook) {
 			piece.ComeUp = Range{Why: cannot("cooks.set_point", "no water bath is hotter than 100 °C")}
 		default:
 			piece.ComeUp = s.comeUp(x)
+		}
+		around := steadyAt(x.Bath)
+		if piece.ComeUp.Known {
+			if around = s.around(t, c, x, out.Log, piece.ComeUp); around.how != Steady {
+				piece.ComeUp = s.comeUpIn(x, around, piece.ComeUp)
+			}
 		}
 		if why == nil {
 			piece.Thickness = x.Thickness
@@ -212,9 +219,10 @@ func (s *Solver) likely(t *trial.Trial, c *trial.Cook, out *Cook) {
 			out.Pieces = append(out.Pieces, piece)
 		}
 		if i == 0 || slower(piece.ComeUp, out.ComeUp) {
-			out.ComeUp, out.Hold, out.Likely, thickest = piece.ComeUp, piece.Hold, x, p
+			out.ComeUp, out.Hold, out.Likely, out.around, thickest = piece.ComeUp, piece.Hold, x, around, p
 		}
 	}
+	out.Around = out.around.how
 	if l := out.Log; l != nil && !c.Hold.Known {
 		if at, ok := l.Arrived.Get(); ok {
 			if m, ok := minutesOf(c, thickest); ok {
@@ -225,7 +233,7 @@ func (s *Solver) likely(t *trial.Trial, c *trial.Cook, out *Cook) {
 		}
 	}
 	start, startKnown := out.Likely.Start[2], out.Likely.Start[0] == out.Likely.Start[2]
-	out.Limits = limits(t, c, out.Likely.Thickness, start, startKnown)
+	out.Limits = limits(t, c, out.Likely.Thickness, start, startKnown, hasBath(out.Log))
 	switch {
 	case !known:
 		out.Limits = append(out.Limits, Limit{Slug: NoBath, Field: "medium", Word: string(medium), Voids: true})

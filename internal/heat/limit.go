@@ -53,8 +53,9 @@ const (
 	EnoughWater = 10.0
 )
 
-// limits lists what speaks against the prediction of a cook, the worst first.
-func limits(t *trial.Trial, c *trial.Cook, thick, start float64, startKnown bool) []Limit {
+// limits lists what speaks against the prediction of a cook, the worst first. bathed
+// says that the log tells what the bath did.
+func limits(t *trial.Trial, c *trial.Cook, thick, start float64, startKnown, bathed bool) []Limit {
 	var void, rough []Limit
 	add := func(s Slug, field, word string, voids bool) {
 		l := Limit{Slug: s, Field: field, Word: word, Voids: voids}
@@ -75,7 +76,7 @@ func limits(t *trial.Trial, c *trial.Cook, thick, start float64, startKnown bool
 			}
 		}
 	}
-	if c.Ramp.V {
+	if c.Ramp.V && !bathed {
 		add(Ramp, "cooks.ramp", "", true)
 	}
 	if startKnown && start < ColdStart {

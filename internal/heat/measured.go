@@ -2,6 +2,7 @@ package heat
 
 import (
 	"errors"
+	"math"
 
 	"tamis/internal/heat/conduct"
 	"tamis/internal/quantity"
@@ -25,7 +26,15 @@ type Measured struct {
 	// conductivity by composition, of which a log only sees the ratio.
 	Transfer [3]quantity.Number
 	Residual quantity.Number // standard deviation of the readings about the curve, K
+	// Lag, s, and Offset, K, are those of the probe: how far behind its piece it is, and
+	// how much it reads above a course that ends at the bath. Their intervals hold the
+	// scatter, and of the offset 0.2 K of the bath.
+	Lag, Offset [3]quantity.Number
 }
+
+// mostReadings is how many readings the probe is looked for in; a longer log is
+// thinned.
+const mostReadings = 100
 
 // MeasuredOf fits diffusivity and coefficient to the core in the log of a cook. The
 // piece with the probe is taken to be the slowest. What cannot be said is absent
@@ -33,7 +42,8 @@ type Measured struct {
 func MeasuredOf(t *trial.Trial, c *Cook) Measured {
 	absent := func(why string) Measured {
 		n := quantity.Absent(why)
-		return Measured{[3]quantity.Number{n, n, n}, [3]quantity.Number{n, n, n}, n}
+		all := [3]quantity.Number{n, n, n}
+		return Measured{all, all, n, all, all}
 	}
 	x := c.Likely
 	switch {
@@ -63,15 +73,40 @@ func MeasuredOf(t *trial.Trial, c *Cook) Measured {
 			log.Bath = p
 		}
 	}
+	out := absent("the log does not tell")
+	if p, err := conduct.Probe(thinned(log), measuredLevel); err == nil {
+		out.Lag, out.Offset = three(p.Lag), three(p.Offset)
+		wide := math.Hypot(p.Offset.High-p.Offset.Value, bathDoubt)
+		out.Offset[0], out.Offset[2] = quantity.Num(p.Offset.Value-wide), quantity.Num(p.Offset.Value+wide)
+	}
 	f, err := conduct.Doubted(log, measuredLevel, conduct.Doubt{Bath: bathDoubt, Thickness: thicknessDoubt})
 	switch {
 	case errors.Is(err, conduct.ErrLog):
-		return absent("the log does not tell")
+		return out
 	case err != nil:
 		return absent("the log cannot be fitted")
 	}
-	three := func(e conduct.Estimate) [3]quantity.Number {
-		return [3]quantity.Number{quantity.Num(e.Low), quantity.Num(e.Value), quantity.Num(e.High)}
+	out.Diffusivity, out.Transfer, out.Residual = three(f.Diffusivity), three(f.Transfer), quantity.Num(f.Residual)
+	return out
+}
+
+func three(e conduct.Estimate) [3]quantity.Number {
+	return [3]quantity.Number{quantity.Num(e.Low), quantity.Num(e.Value), quantity.Num(e.High)}
+}
+
+// thinned is a log of at most mostReadings readings, the first and the last kept.
+func thinned(l conduct.Log) conduct.Log {
+	n := len(l.Seconds)
+	every := 1 + (n-1)/mostReadings
+	if every == 1 {
+		return l
 	}
-	return Measured{three(f.Diffusivity), three(f.Transfer), quantity.Num(f.Residual)}
+	seconds, core := l.Seconds, l.Core
+	l.Seconds, l.Core = nil, nil
+	for i := range seconds {
+		if i%every == 0 || i == n-1 {
+			l.Seconds, l.Core = append(l.Seconds, seconds[i]), append(l.Core, core[i])
+		}
+	}
+	return l
 }

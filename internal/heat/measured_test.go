@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"tamis/internal/heat/conduct"
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
 )
@@ -80,5 +81,42 @@ func BenchmarkMeasured(b *testing.B) {
 	c := OfTrial(tr).Cooks[0]
 	for b.Loop() {
 		MeasuredOf(tr, &c)
+	}
+}
+
+// The probe's lag and offset come back from a log that was made with them, with
+// intervals that hold them; a log of thousands of lines is thinned and says the same.
+func TestMeasuredProbe(t *testing.T) {
+	t.Parallel()
+	for _, every := range []float64{1, 0.05} {
+		tr := one()
+		tr.Food.Thickness, tr.Food.Shape = trial.Some(quantity.Millimetres(30)), trial.Some(trial.Slab)
+		body, err := New(Slab, 0.015, Material{Diffusivity: 1.35e-7, Conductivity: OfTrial(tr).Cooks[0].Likely.Conductivity, Transfer: 120})
+		if err != nil {
+			t.Fatal(err)
+		}
+		r := rand.New(rand.NewPCG(3, 4))
+		c := &tr.Cooks[0]
+		c.Time = trial.Some(quantity.FromMinutes(100))
+		const lag, offset = 1.5, 0.6 // min, K
+		var seconds, core []float64
+		for s := 0.0; s <= 6000; s++ {
+			seconds, core = append(seconds, s), append(core, 55-50*body.Centre(s))
+		}
+		read, err := conduct.Lagged(seconds, core, 60*lag)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for s := 0; s <= 6000; s += int(60 * every) {
+			c.Log = append(c.Log, trial.LogPoint{Minutes: float64(s) / 60, Core: trial.Some(quantity.Celsius(read[s] + offset + 0.05*r.NormFloat64()))})
+		}
+		cook := OfTrial(tr).Cooks[0]
+		got := MeasuredOf(tr, &cook)
+		if low, high := got.Lag[0].Or(-1), got.Lag[2].Or(-1); !(low <= 60*lag && 60*lag <= high) || !(low <= got.Lag[1].Or(-2) && got.Lag[1].Or(-2) <= high) {
+			t.Errorf("every %v min: a lag of %v to %v s, made with %v", every, low, high, 60*lag)
+		}
+		if low, high := got.Offset[0].Or(9), got.Offset[2].Or(-9); !(low <= offset && offset <= high) || high-low < 0.4 || high-low > 1 {
+			t.Errorf("every %v min: an offset of %v to %v K, made with %v", every, low, high, offset)
+		}
 	}
 }

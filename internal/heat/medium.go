@@ -1,6 +1,9 @@
 package heat
 
-import "tamis/internal/trial"
+import (
+	"tamis/internal/heat/conduct"
+	"tamis/internal/trial"
+)
 
 // Coefficient is the range in which the effective heat transfer coefficient of a
 // medium lies, W/m²/K, with where it is from and what it leaves out.
@@ -17,12 +20,22 @@ type Coefficient struct {
 // of the bag, its folds, trapped liquid and neighbours. The low end is therefore
 // the value that is used for verdicts.
 func Coefficients(m trial.Medium) (c Coefficient, ok bool) {
+	of := func(slug string) Coefficient {
+		s, _ := conduct.SurfaceOf(slug)
+		c := Coefficient{Low: s.Low, Mid: s.Likely, High: s.High, Source: s.Name + ": " + s.Source}
+		if s.Memory {
+			c.Source += ", to be confirmed"
+		}
+		if slug != "stirred-bath" {
+			c.Lacks = s.Lacks
+		}
+		return c
+	}
 	switch m {
 	case trial.WaterBath:
-		return Coefficient{Low: Transfer, Mid: Transfer, High: 300, Source: "bagged food in a moving water bath: 95 from memory of a review of 2012, 300 a loose bag in fast water"}, true
+		return of("stirred-bath"), true
 	case trial.Steam:
-		return Coefficient{Low: 100, Mid: 150, High: 300, Source: "steam mixed with up to half of air, from memory of handbook ranges, to be confirmed",
-			Lacks: "how much air is in the steam, and how evenly it blows"}, true
+		return of("steam"), true
 	case trial.Oven, trial.Smoke:
 		return Coefficient{Lacks: "an open surface loses water and stays well below the air, and the core never comes near it"}, false
 	case trial.Pan:

@@ -216,6 +216,9 @@ func spread(ls []LogLine) (mean, sd float64) {
 	return mean, math.Sqrt(square)
 }
 
+// hasBath reports whether a log tells what the bath did.
+func hasBath(r *LogReading) bool { return r != nil && len(r.Bath) >= 2 }
+
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
 // readsHigh is what the thermometer of a cook's bath reads too high, K, as it is

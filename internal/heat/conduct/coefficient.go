@@ -23,7 +23,7 @@ var surfaces = []Surface{
 	{"still-bath", "water bath that nobody stirs, bagged food", 50, 80, 200,
 		"50 to 100 for free convection in liquids, from the notes of a heat transfer course; 200 to 1000 in other tables", false,
 		"that water lies in layers, several kelvin from top to bottom, and that the flow fades as the food warms up"},
-	{"steam", "steam or steam with air below 100 °C", 100, 150, 300,
+	{"steam", "steam, or steam with air, below the boil", 100, 150, 300,
 		"handbook range for 50 to 100 % of steam, from memory; 150 to 260 in steam retorts", true,
 		"how much air is in the steam"},
 	{"fan-oven", "oven with a fan", 15, 25, 40, "handbook range, from memory", true,

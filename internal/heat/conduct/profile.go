@@ -50,6 +50,9 @@ func Logged(at, value []float64) (Profile, error) {
 	return Profile{append([]float64(nil), at...), append([]float64(nil), value...)}, nil
 }
 
+// Times are those of its points. The caller may change them.
+func (p Profile) Times() []float64 { return append([]float64(nil), p.at...) }
+
 // At is the value at a time; at a jump the one after it.
 func (p Profile) At(seconds float64) float64 { return p.look(seconds, true) }
 

@@ -1,0 +1,200 @@
+package heat
+
+import (
+	"math"
+	"slices"
+
+	"tamis/internal/heat/conduct"
+	"tamis/internal/trial"
+)
+
+// Around says what a prediction takes the bath to do.
+type Around string
+
+// The baths of a prediction.
+const (
+	Steady Around = "steady" // it stands at its temperature throughout
+	Loaded Around = "loaded" // it dips with the food and its heater brings it back
+	Logged Around = "logged" // as its log says, steps and dips included
+)
+
+// What is taken of a bath of which only water and heater are known: the heater is
+// at its full power from fullPower K below the set point on, and the walls lose
+// wallLoss W/K to the kitchen (house assumptions; a covered tub of 20 l).
+const (
+	fullPower = 1.0
+	wallLoss  = 3.0
+)
+
+// mostPoints is how many points of a bath's course are followed; a longer log is
+// thinned.
+const mostPoints = 500
+
+// surroundings is the course of a bath over the time that a piece is in it.
+type surroundings struct {
+	how     Around
+	profile conduct.Profile // °C over seconds; not used where it is steady
+	level   float64         // °C where the bath settles
+}
+
+// steadyAt is a bath that stands still.
+func steadyAt(celsius float64) surroundings { return surroundings{how: Steady, level: celsius} }
+
+// around is the bath of a cook: as it was logged, or else as its load and heater
+// make it, or else steady. comeUp is the range in a steady bath.
+func (s *Solver) around(t *trial.Trial, c *trial.Cook, x Setting, r *LogReading, comeUp Range) surroundings {
+	if hasBath(r) {
+		return loggedBath(r, x.Bath)
+	}
+	m, weighed := mass(c)
+	b := bathOf(t, c)
+	if !weighed || b == nil || !b.Volume.Known || !b.Power.Known || !comeUp.Known || x.Start[1] < ColdStart {
+		return steadyAt(x.Bath)
+	}
+	load := load{kilograms: m, litres: b.Volume.V.Litres(), watts: b.Power.V.Watts()}
+	if !(load.kilograms > 0 && load.litres > 0 && load.watts > 0) || !(x.Bath > x.Start[1]) {
+		return steadyAt(x.Bath)
+	}
+	if p, ok := s.loadedBath(x, load, comeUp); ok {
+		return surroundings{Loaded, p, x.Bath}
+	}
+	return steadyAt(x.Bath)
+}
+
+// elsewhere is how far, K, from its set point a bath may settle and still be the one
+// that was meant; one that went cold is not.
+const elsewhere = 3.0
+
+// loggedBath is the bath of a log, which settles at its mean, or where that is not
+// known, or far from it, at celsius.
+func loggedBath(r *LogReading, celsius float64) surroundings {
+	every := 1 + (len(r.Bath)-1)/mostPoints
+	var at, value []float64
+	for i, l := range r.Bath {
+		if i%every == 0 || i == len(r.Bath)-1 {
+			at, value = append(at, 60*l.Minutes), append(value, l.Celsius)
+		}
+	}
+	p, err := conduct.Logged(at, value)
+	if err != nil {
+		return steadyAt(celsius)
+	}
+	level := r.BathMean.Or(celsius)
+	if math.Abs(level-celsius) > elsewhere {
+		level = celsius
+	}
+	return surroundings{Logged, p, level}
+}
+
+// load is what is in a bath, and what heats it.
+type load struct{ kilograms, litres, watts float64 }
+
+// loadedBath is the course of a bath that this load of pieces like x cools, by
+// finite volumes with the likely properties. All of the food is taken to be of that
+// shape, a block as a slab of its shortest side.
+func (s *Solver) loadedBath(x Setting, l load, comeUp Range) (conduct.Profile, bool) {
+	key := loadKey{x, l}
+	if p, ok := s.loads[key]; ok {
+		return p, len(p.Times()) > 0
+	}
+	p, ok := solveLoad(x, l, comeUp)
+	if finite(x.Thickness) && finite(x.Bath) && finite(x.Start[1]) { // a NaN never equals itself, so it must not become a key
+		s.loads[key] = p
+	}
+	return p, ok
+}
+
+type loadKey struct {
+	Setting
+	load
+}
+
+func solveLoad(x Setting, l load, comeUp Range) (conduct.Profile, bool) {
+	alpha, k, h := x.Diffusivity[1], x.Conductivity, x.Transfer[1]
+	material, err := conduct.Uniform(k, k/alpha)
+	if err != nil {
+		return conduct.Profile{}, false
+	}
+	shape, dims := Slab, 1.0
+	half := x.Thickness / 2000
+	switch x.Shape {
+	case trial.Cylinder:
+		shape, dims = Cylinder, 2
+	case trial.Sphere:
+		shape, dims = Sphere, 3
+	case trial.Block:
+		half = slices.Min(x.Sides[:]) / 2000
+	}
+	// Of a body with as much heat as the food: volume = m c α / k, area = dims × volume / half.
+	volume := l.kilograms * 1000 * foodHeat * alpha / k
+	loss := math.Min(wallLoss, l.watts/2/math.Max(1, x.Bath-kitchen)) // no heater is sold that cannot hold its bath
+	tank := &conduct.Tank{Mass: l.litres, Start: x.Bath, Set: x.Bath, Gain: l.watts / fullPower, Power: l.watts, Area: dims * volume / half,
+		Loss: loss, Room: kitchen, Bias: math.Max(0, loss*(x.Bath-kitchen))}
+	seconds := 60 * math.Min(2*comeUp.High+1000*l.kilograms*foodHeat*(x.Bath-x.Start[1])/l.watts/60, longestFrozen)
+	c, err := conduct.Solve(conduct.Problem{Shape: shape, Half: half, Material: material, Start: x.Start[1],
+		Phases: []conduct.Phase{{Seconds: seconds, Outer: conduct.Bath(x.Bath, h), Tank: tank}}}, conduct.Options{})
+	if err != nil {
+		return conduct.Profile{}, false
+	}
+	var at, value []float64
+	for _, p := range c.Points {
+		at, value = append(at, p.Seconds), append(value, p.Bath)
+	}
+	profile, err := conduct.Logged(at, value)
+	return profile, err == nil
+}
+
+// comeUpIn is the come-up of a piece in a bath that is not steady. A core that does
+// not arrive in three times what is likely, or in the time of the log, is not known
+// to arrive.
+func (s *Solver) comeUpIn(x Setting, b surroundings, steady Range) Range {
+	var m [3]float64
+	for end := range m {
+		solid, err := s.solid(x, end)
+		if err != nil {
+			return Range{Why: cannot("food.thickness", "the piece cannot be computed")}
+		}
+		limit := 3 * 60 * math.Max(steady.High, 1)
+		if at := b.profile.Times(); len(at) > 0 {
+			limit = math.Max(limit, 2*at[len(at)-1])
+		}
+		seconds, ok := arrivalIn(solid, x.Start[end], b, math.Min(limit, 60*maxMinutes))
+		if !ok {
+			return Range{Why: cannot("cooks.log", "the core never arrives in a bath as it was logged")}
+		}
+		m[end] = seconds / 60
+	}
+	low, high := math.Min(m[0], math.Min(m[1], m[2])), math.Max(m[0], math.Max(m[1], m[2]))
+	return Range{Known: true, Low: low, Mid: math.Max(low, math.Min(high, m[1])), High: high}
+}
+
+// arrivalIn is when a core is within ComeUp of where the bath settles, in seconds,
+// and does not fall back below it in what follows of the log.
+func arrivalIn(r Solid, start float64, b surroundings, limit float64) (float64, bool) {
+	d, err := conduct.NewDriven(r, start, b.profile)
+	if err != nil {
+		return 0, false
+	}
+	target := b.level - ComeUp
+	if start >= target {
+		return 0, true
+	}
+	const steps = 400
+	lo, hi := 0.0, limit
+	for range 2 { // coarse, then within the step that holds it: a 160 000th of the limit
+		times := make([]float64, steps+1)
+		for i := range times {
+			times[i] = lo + (hi-lo)*float64(i)/steps
+		}
+		at, err := d.Along(times)
+		if err != nil {
+			return 0, false
+		}
+		first := slices.IndexFunc(at, func(x conduct.Reading) bool { return x.Centre >= target })
+		if first < 0 {
+			return 0, false
+		}
+		lo, hi = times[max(0, first-1)], times[first]
+	}
+	return hi, true
+}
