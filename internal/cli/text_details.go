@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"tamis/internal/answer"
 	"tamis/internal/diag"
 	"tamis/internal/texture"
 )
@@ -215,7 +216,7 @@ func (f *fitText) sensitivity(s *texture.Sensitivity) {
 	}
 	f.part("Other ways to analyse it")
 	if s.Estimand != "" {
-		f.item("Compared: " + strings.TrimSuffix(s.Estimand, ".") + ".")
+		f.item("Compared: " + strings.TrimSuffix(answer.Estimand(s).Text(f.sys), ".") + ".")
 	}
 	if len(s.Analyses) > 0 {
 		g := &grid{right: []bool{false, true, true, true}}

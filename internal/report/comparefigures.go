@@ -110,7 +110,7 @@ func sensitivityFigure(r *answer.Result, m *texture.Measure) (figure.Figure, boo
 	for _, k := range kinds {
 		rows = append(rows, estimate{Name: figure.Same("without one " + unitWord(k))})
 	}
-	f, ok := forest("sensitivity-"+slug(m.Name), figure.Same(capital(plain(s.Estimand))), rows[:n], true)
+	f, ok := forest("sensitivity-"+slug(m.Name), both(capitalised(answer.Estimand(s))), rows[:n], true)
 	if !ok || comparable < 2 {
 		return f, false
 	}

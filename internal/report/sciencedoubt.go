@@ -18,7 +18,7 @@ func (s *science) sensitivity(m *texture.Measure, full bool) {
 	if full {
 		s.draw(across, built(sensitivityFigure(s.r, m)))
 	}
-	t := s.table(phrase(capital(plain(x.Estimand))+", by other analyses"), "Analysis", "#Estimate", "#"+short(100*s.r.Level)+" % interval", "#p", "What differs")
+	t := s.table(phrase(capitalised(answer.Estimand(x)), ", by other analyses"), "Analysis", "#Estimate", "#"+short(100*s.r.Level)+" % interval", "#p", "What differs")
 	for _, a := range x.Analyses {
 		k := answer.DigitsFor((a.High.Or(0) - a.Low.Or(0)) / 4)
 		est, iv := t.fixed(a.Estimate, k), cellView{}

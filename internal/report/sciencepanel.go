@@ -103,7 +103,7 @@ func (s *science) unitsSideBySide(m *texture.Measure) {
 	t.note("By cooks: what another cook may bring. By tasters (L1): what these tasters would say of the very same food again; an interval of tasters says nothing about the set point.")
 	if a := anotherPanel(m); a != nil {
 		k := answer.DigitsFor((a.High.Or(0) - a.Low.Or(0)) / 4)
-		t.note("Another panel, tasters at random: " + plain(m.Sensitivity.Estimand) + " " + answer.Fixed(a.Estimate.Or(0), k) + " (" + answer.Fixed(a.Low.Or(0), k) + " to " + answer.Fixed(a.High.Or(0), k) + "), from the mixed model.")
+		t.note("Another panel, tasters at random: ", answer.Estimand(m.Sensitivity), " "+answer.Fixed(a.Estimate.Or(0), k)+" ("+answer.Fixed(a.Low.Or(0), k)+" to "+answer.Fixed(a.High.Or(0), k)+"), from the mixed model.")
 	}
 	s.addOrFold("The same differences, by cooks and by tasters", t)
 }

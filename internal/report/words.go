@@ -1,6 +1,7 @@
 package report
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 
@@ -86,6 +87,19 @@ func plain(name string) string { return clean(strings.ReplaceAll(name, "_", " ")
 func capital(s string) string {
 	for i, r := range s {
 		return s[:i] + string(unicode.ToUpper(r)) + s[i+len(string(r)):]
+	}
+	return s
+}
+
+// capitalised is a sentence that begins with a capital, with names of the file
+// turned into words.
+func capitalised(s answer.Sentence) answer.Sentence {
+	s = slices.Clone(s)
+	for i := range s {
+		s[i].Text = plain(s[i].Text)
+	}
+	if len(s) > 0 {
+		s[0].Text = capital(s[0].Text)
 	}
 	return s
 }

@@ -523,6 +523,19 @@ type Sensitivity struct {
 	// Tried counts what was left out in turn, by kind; LeaveOut lists at most
 	// the ten with the largest shift of each kind above forty.
 	Tried map[string]int `json:"leave_out_tried,omitempty"`
+
+	ends     []float64
+	straight bool
+}
+
+// Ends are the two set points in °C that Estimand compares, the colder one
+// first; straight says that it follows a line through those between. ok is false
+// where it compares something else.
+func (s *Sensitivity) Ends() (cold, hot float64, straight, ok bool) {
+	if len(s.ends) != 2 {
+		return 0, 0, false, false
+	}
+	return s.ends[0], s.ends[1], s.straight, true
 }
 
 // Alternative is one other defensible analysis.

@@ -18,6 +18,7 @@ type estimand struct {
 	levels  []string
 	weights []float64
 	words   string
+	ends    []float64 // the set points in words, in the order of the scale
 }
 
 // estimandOf names one number to follow through all analyses. For a set point
@@ -36,6 +37,9 @@ func (tb *table) estimandOf() (estimand, bool) {
 		if w, ok := trend(f.Values); ok {
 			e.weights = w
 			e.words = fmt.Sprintf("change from %s to %s along a straight line through the means", f.Levels[0], f.Levels[k-1])
+			if f.Name == trial.SetPointFactor {
+				e.ends = []float64{f.Values[0], f.Values[k-1]}
+			}
 			if k == 2 {
 				e.words = fmt.Sprintf("%s minus %s", f.Levels[1], f.Levels[0])
 			}
@@ -207,7 +211,7 @@ func (a *analysis) sensitivity(tb *table, out *Measure) {
 		cannot("the headline difference has no error to be judged by", "cook each level at least twice")
 		return
 	}
-	r := &Sensitivity{Estimand: e.words, Agree: absent("no estimates to compare"), LeaveOut: []LeaveOut{}}
+	r := &Sensitivity{Estimand: e.words, ends: e.ends, straight: len(e.levels) > 2, Agree: absent("no estimates to compare"), LeaveOut: []LeaveOut{}}
 	first := head.alternative("headline: means of "+plural(string(s.by))+", blocks removed", "", a.opt.Level)
 	first.Headline = true
 	r.Analyses = append([]Alternative{first}, a.alternatives(tb, out, e, s)...)

@@ -18,8 +18,20 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// browser is one running Chromium for all tests; each test has a tab.
-var browser = sync.OnceValues(func() (context.Context, error) {
+// browser is the running Chromium of most tests; each has a tab. second is
+// another one, so that two pages can be held at once: of one browser only the
+// tab that was opened last draws.
+var browser, second = sync.OnceValues(start), sync.OnceValues(start)
+
+// idle are the browsers that hold no page now.
+var idle = func() chan func() (context.Context, error) {
+	c := make(chan func() (context.Context, error), 2)
+	c <- browser
+	c <- second
+	return c
+}()
+
+func start() (context.Context, error) {
 	path, err := find()
 	if err != nil {
 		return nil, err
@@ -35,11 +47,16 @@ var browser = sync.OnceValues(func() (context.Context, error) {
 		chromedp.Flag("disable-dev-shm-usage", true), chromedp.Flag("disable-background-networking", true),
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true), chromedp.Flag("disable-extensions", true))
 	ctx, cancel := chromedp.NewContext(alloc)
+	ending.Lock()
 	ends = append(ends, func() { cancel(); stop(); os.RemoveAll(profile) })
+	ending.Unlock()
 	return ctx, chromedp.Do(ctx)
-})
+}
 
-var ends []func()
+var (
+	ending sync.Mutex
+	ends   []func()
+)
 
 func TestMain(m *testing.M) {
 	if os.Getenv("TAMIS_BROWSER") == "off" {
@@ -72,6 +89,7 @@ type tab struct {
 	t        *testing.T
 	ctx      context.Context
 	noScript bool
+	close    func()
 
 	mu       sync.Mutex
 	requests []string
@@ -88,15 +106,19 @@ type view struct {
 
 func open(t *testing.T, file string, v view) *tab {
 	t.Helper()
-	root, err := browser()
+	return openIn(t, browser, file, v)
+}
+
+func openIn(t *testing.T, in func() (context.Context, error), file string, v view) *tab {
+	t.Helper()
+	root, err := in()
 	if err != nil {
 		t.Fatal(err)
 	}
 	ctx, cancel := chromedp.NewContext(root)
-	t.Cleanup(cancel)
 	ctx, stop := context.WithTimeout(ctx, 4*time.Minute) // a busy machine takes its time
-	t.Cleanup(stop)
-	b := &tab{t: t, ctx: ctx, noScript: v.noScript}
+	b := &tab{t: t, ctx: ctx, noScript: v.noScript, close: func() { stop(); cancel() }}
+	t.Cleanup(b.close)
 	if err := chromedp.Listen(ctx, b.hear); err != nil {
 		t.Fatal(err)
 	}

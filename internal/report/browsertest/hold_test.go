@@ -28,7 +28,9 @@ func hold(t *testing.T, name string, page []byte) {
 	if err := os.WriteFile(file, page, 0o666); err != nil {
 		t.Fatal(err)
 	}
-	b := open(t, file, view{})
+	in := <-idle
+	defer func() { idle <- in }()
+	b := openIn(t, in, file, view{})
 	b.isQuiet(name)
 	for _, width := range []int64{320, 360, 560, 768, 1000, 1600} {
 		b.size(width, 700)
@@ -38,38 +40,76 @@ func hold(t *testing.T, name string, page []byte) {
 			b.figuresRead(name, width)
 		}
 	}
-	for _, dark := range []bool{false, true} {
-		b.look(view{dark: dark})
-		for _, width := range []int64{360, 1000} {
-			b.size(width, 800)
-			b.settle()
-			if dark == (width == 1000) { // each scheme and each size once: it takes seconds
-				b.accessible(name, dark, width)
-			}
-			if low := ask[[]string](b, contrasts); len(low) > 0 {
-				t.Errorf("%s, dark %v, %d px: contrast %q", name, dark, width, low)
-			}
-		}
-	}
-	b.isQuiet(name) // still
-	b.printsWhole(name)
-
 	// Where every figure is the picture: a chart has the same words in its own order.
 	b.size(340, 800)
 	b.settle()
 	with := ask[string](b, shownWords)
 
-	plain := open(t, file, view{noScript: true})
+	// What follows needs less of the page: the rows of a table are alike.
+	ask[any](b, `document.querySelectorAll('tbody tr:nth-child(n+7)').forEach(e => e.remove()), 1`)
+	for _, dark := range []bool{false, true} {
+		b.look(view{dark: dark})
+		for _, width := range []int64{360, 1000} {
+			b.size(width, 800)
+			b.settle()
+			if low := ask[[]string](b, contrasts); len(low) > 0 {
+				t.Errorf("%s, dark %v, %d px: contrast %q", name, dark, width, low)
+			}
+		}
+	}
+	b.printsWhole(name)
+
+	b.size(360, 800)
+	b.settle()
+	b.accessible(name, false, 360, rules)
+	b.look(view{dark: true})
+	b.size(1000, 800)
+	b.settle()
+	b.accessible(name, true, 1000, rulesOfColour)
+	b.isQuiet(name) // still
+	b.close()
+
+	plain := openIn(t, in, file, view{noScript: true})
 	plain.figuresRead(name+" without scripts", 1000)
 	plain.size(340, 800)
-	plain.settle()
 	if without := ask[string](plain, shownWords); with != without || len(with) < 100 {
 		t.Errorf("%s reads differently without scripts", name)
 	}
+	plain.inFahrenheit(name)
 	plain.isQuiet(name)
+	plain.close()
 	if *shots != "" {
 		photograph(t, name, file)
 	}
+}
+
+// inFahrenheit: the reader's choice of °F changes every temperature of the page
+// but those in the author's own words, without a script, and nothing gets too
+// wide for it.
+func (b *tab) inFahrenheit(name string) {
+	b.t.Helper()
+	if !ask[bool](b, `!!document.getElementById('unit-f')`) {
+		return // nothing to choose
+	}
+	ask[any](b, `document.getElementById('unit-f').checked = true, 1`)
+	if left := ask[[]string](b, `[...document.querySelectorAll('main .c')].filter(e => e.checkVisibility() && e.getClientRects().length).map(e => e.textContent.slice(0, 40))`); len(left) > 0 {
+		b.t.Errorf("%s in °F still shows %q", name, left)
+	}
+	own := ask[[]string](b, `(() => {
+		const walk = document.createTreeWalker(document.querySelector('main'), NodeFilter.SHOW_TEXT), out = [], title = document.querySelector('h1').textContent.replaceAll('\u00a0', ' ');
+		for (let n; n = walk.nextNode();) {
+			const e = n.parentElement;
+			// The title is the author's own, and data are kept in °C.
+			const said = n.data.replaceAll('\u00a0', ' ').replace(title, '').replace('temperatures are in °C', '');
+			if (said.includes('°C') && e.checkVisibility() && e.getClientRects().length && !e.closest('bdi, [dir=auto], label, script, code, a[download], table, .wide-table')) out.push(n.data.trim().slice(0, 60));
+		}
+		return out; })()`)
+	if len(own) > 0 {
+		b.t.Errorf("%s in °F says %q", name, own)
+	}
+	b.size(360, 700)
+	b.fits(name+" in °F", 360)
+	b.figuresRead(name+" in °F", 360)
 }
 
 // settle waits until the page has drawn what a change asked for. Only the tab
@@ -139,6 +179,9 @@ const shownWords = `(() => {
 // rules are the tags of axe-core that a page is held against.
 const rules = `['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']`
 
+// rulesOfColour are those of them that a colour scheme can break.
+const rulesOfColour = `['cat.color']`
+
 // axe is the accessibility checker, which npm installs by the manifest in axe/.
 var axe = sync.OnceValues(func() (string, error) {
 	path := filepath.Join("axe", "node_modules", "axe-core", "axe.min.js")
@@ -170,7 +213,7 @@ type violation struct {
 
 // violations runs axe-core over the page as it is shown; ok is false without
 // npm.
-func (b *tab) violations() (vs []violation, ok bool) {
+func (b *tab) violations(tags string) (vs []violation, ok bool) {
 	b.t.Helper()
 	src, err := axe()
 	if err != nil {
@@ -183,7 +226,7 @@ func (b *tab) violations() (vs []violation, ok bool) {
 		ask[any](b, src+"\n;1")
 	}
 	out, err := chromedp.Run(b.ctx, chromedp.Evaluate[string](
-		`axe.run(document, {runOnly: `+rules+`, resultTypes: ['violations'], preload: false}).then(r => JSON.stringify(r.violations))`, chromedp.EvalAwaitPromise))
+		`axe.run(document, {runOnly: `+tags+`, resultTypes: ['violations'], preload: false}).then(r => JSON.stringify(r.violations))`, chromedp.EvalAwaitPromise))
 	if err != nil {
 		b.t.Fatal(err)
 	}
@@ -194,9 +237,9 @@ func (b *tab) violations() (vs []violation, ok bool) {
 }
 
 // accessible: axe-core finds nothing.
-func (b *tab) accessible(name string, dark bool, width int64) {
+func (b *tab) accessible(name string, dark bool, width int64, tags string) {
 	b.t.Helper()
-	vs, ok := b.violations()
+	vs, ok := b.violations(tags)
 	if !ok {
 		b.t.Log("NOT CHECKED: accessibility by axe-core, because npm is not installed")
 		return
