@@ -37,8 +37,8 @@ func (c *Case) levelsWords(levels ...int) prose.Sentence {
 	return prose.And(items...)
 }
 
-// celsius is a temperature in a sentence, with as many decimals as it has, at
-// most two.
+// celsius is a temperature in a sentence, with the decimal it has: a set point
+// that was written in °F has no more to tell.
 func celsius(v float64) prose.Quantity {
 	return prose.Quantity{Kind: prose.Temperature, Value: v, Digits: decimals(v)}
 }
@@ -49,12 +49,10 @@ func kelvins(v float64) prose.Quantity {
 }
 
 func decimals(v float64) int {
-	for n := range 2 {
-		if p := math.Pow10(n); math.Abs(v*p-math.Round(v*p)) < 1e-6 {
-			return n
-		}
+	if math.Abs(v-math.Round(v)) < 1e-6 {
+		return 0
 	}
-	return 2
+	return 1
 }
 
 // minutes is a time in a sentence, to a tenth of a minute where it is short.

@@ -85,7 +85,7 @@ func (k *Claim) armWords(a *texture.Arm) prose.Sentence {
 	s := prose.Say(celsius(a.SetPoint.Or(0)))
 	switch k.Subject {
 	case SubjectTime:
-		return prose.Say(s, " with its time")
+		return prose.Say(s, " with its own time")
 	case SubjectMethod:
 		return prose.Say(s, " with all that went with it")
 	}
@@ -216,5 +216,5 @@ func (c *Case) seen(m *texture.Measure) prose.Sentence {
 
 // observed is the lowest rung: what was, of these pieces, in the past tense.
 func (k *Claim) observed(m *texture.Measure, cold, hot *texture.Arm) prose.Sentence {
-	return prose.Say("In this trial the ", k.armWords(hot), " pieces ", scoredWord(m), " ", meanOf(m, hot), " in ", measureWords(m.Name), " and the ", k.armWords(cold), " pieces ", meanOf(m, cold), ".")
+	return prose.Say("In this trial the pieces at ", k.armWords(hot), " ", scoredWord(m), " ", meanOf(m, hot), " in ", measureWords(m.Name), ", those at ", k.armWords(cold), " ", meanOf(m, cold), ".")
 }
