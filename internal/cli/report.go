@@ -308,21 +308,29 @@ func (a *app) photos(t *trial.Trial, path string) (shots []report.Shot) {
 		one, err := photo.Open(filepath.Dir(path), p.File)
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
-			fmt.Fprintf(a.Err, "tamis: %s is left out: it is not there\n", diag.Clean(p.File))
+			fmt.Fprintf(a.Err, "%s: %s is left out: it is not there\n", placeOf(p.Pos, path), diag.Clean(p.File))
 			continue
 		case err != nil:
 			var pe *fs.PathError
 			if errors.As(err, &pe) && !errors.Is(err, photo.ErrOutside) {
 				err = pe.Err
 			}
-			fmt.Fprintf(a.Err, "tamis: %s is left out: %s\n", diag.Clean(p.File), diag.Clean(err.Error()))
+			fmt.Fprintf(a.Err, "%s: %s is left out: %s\n", placeOf(p.Pos, path), diag.Clean(p.File), diag.Clean(err.Error()))
 			continue
 		case strings.TrimSpace(p.Alt.V) == "":
-			fmt.Fprintf(a.Err, "tamis: %s has no alt: write what it shows, for those who cannot see it\n", diag.Clean(p.File))
+			fmt.Fprintf(a.Err, "%s: %s has no alt: write what it shows, for those who cannot see it\n", placeOf(p.Pos, path), diag.Clean(p.File))
 		}
 		shots = append(shots, report.Shot{Of: p, Photo: one})
 	}
 	return shots
+}
+
+// placeOf is where something stands in a trial file.
+func placeOf(at diag.Pos, path string) string {
+	if at.IsZero() {
+		return diag.Clean(path)
+	}
+	return diag.Clean(at.String())
 }
 
 // overPage refuses to write a page over a file of the trial, by whatever name,

@@ -241,7 +241,7 @@ func TestRefused(t *testing.T) {
 		file []byte
 		want error
 	}{
-		"nothing":             {nil, ErrNoPicture},
+		"nothing":             {nil, ErrEmpty},
 		"words":               {[]byte("hello"), ErrNoPicture},
 		"a page":              {[]byte("<!doctype html><script>alert(1)</script>"), ErrNoPicture},
 		"a program":           {[]byte("MZ\x90\x00"), ErrNoPicture},

@@ -19,9 +19,10 @@ import (
 var (
 	ErrOutside   = errors.New("it lies outside the folder of the trial")
 	ErrSVG       = errors.New("it is an SVG, which can carry scripts; save it as PNG or JPEG")
-	ErrNoPicture = errors.New("it is no JPEG, PNG, GIF or WebP picture, whatever its name says")
+	ErrEmpty     = errors.New("it is empty; copy it again")
+	ErrNoPicture = errors.New("it is no JPEG, PNG, GIF or WebP picture, whatever its name says; save it as one of them")
 	ErrTooLarge  = errors.New("it is too large")
-	ErrBroken    = errors.New("it is damaged and cannot be read to its end")
+	ErrBroken    = errors.New("it is damaged and cannot be read to its end; save it again")
 )
 
 // Limits on what is decoded.
@@ -47,6 +48,9 @@ var kinds = map[string]kind{
 
 // kindOf tells a format by its first bytes.
 func kindOf(b []byte) (kind, error) {
+	if len(b) == 0 {
+		return kind{}, ErrEmpty
+	}
 	starts := func(s string) bool { return bytes.HasPrefix(b, []byte(s)) }
 	switch {
 	case starts("\xff\xd8\xff"):
@@ -139,7 +143,7 @@ func Decode(b []byte) (p *Photo, err error) {
 	case c.Width < 1 || c.Height < 1:
 		return nil, ErrBroken
 	case c.Width > maxSide || c.Height > maxSide || c.Width*c.Height > MaxPixels:
-		return nil, fmt.Errorf("%w: %d × %d pixels, and at most %d million are decoded", ErrTooLarge, c.Width, c.Height, MaxPixels/1_000_000)
+		return nil, fmt.Errorf("%w: %d × %d pixels, and at most %d million are decoded; save it smaller", ErrTooLarge, c.Width, c.Height, MaxPixels/1_000_000)
 	}
 	img, err := k.decode(bytes.NewReader(b))
 	if err != nil {
