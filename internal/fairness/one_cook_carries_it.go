@@ -14,7 +14,7 @@ var oneCookCarriesIt = Check{
 	Asks:   "Does the answer hang on one cook, one fish or one taster?",
 	Needs:  []string{"the scores"},
 	Finds: "The primary comparison is made again without each cook, source and taster. It is a note when the estimate moves by more than half of its " +
-		"interval's half-width, and weakens when it moves by more than all of it, or its interval gains or loses 0 or crosses to the other side of it.",
+		"interval's half-width or changes its sign, and weakens when it moves by more than all of it, or its interval gains or loses 0 or crosses to the other side of it.",
 	Clears:    "No single one moves it so far.",
 	Why:       "A result that one cook makes is a result about that cook.",
 	Wording:   "Without {who} the comparison in {measure} would be {without} instead of {with}.",
@@ -50,7 +50,7 @@ func judgeOneCook(c *Case) Judgement {
 	}
 	half := (head.High.Or(0) - head.Low.Or(0)) / 2
 	var worst *texture.LeaveOut
-	share := 0.0
+	share, turns := 0.0, false
 	for i := range m.Sensitivity.LeaveOut {
 		l := &m.Sensitivity.LeaveOut[i]
 		e, ok := l.Estimate.Get()
@@ -61,11 +61,12 @@ func judgeOneCook(c *Case) Judgement {
 		if worst == nil || l.Changes && !worst.Changes || l.Changes == worst.Changes && s > share {
 			worst, share = l, s
 		}
+		turns = turns || e*head.Estimate.Or(0) < 0
 	}
 	switch {
 	case worst == nil:
 		return tooFew("cooks that can be left out", 0, 1)
-	case share <= 0.5 && !worst.Changes:
+	case share <= 0.5 && !worst.Changes && !turns:
 		return clear()
 	}
 	j := Judgement{

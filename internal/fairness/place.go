@@ -1,10 +1,33 @@
 package fairness
 
 import (
+	"path"
+	"path/filepath"
 	"strings"
 
 	"tamis/internal/diag"
+	"tamis/internal/trial"
 )
+
+// besideTrial names the files of all places as seen from the trial: where its
+// folder lies is nothing that a result may depend on.
+func besideTrial(t *trial.Trial, r *Result) {
+	folder := path.Dir(filepath.ToSlash(t.Title.At.File)) + "/"
+	name := func(at *diag.Pos) { at.File = strings.TrimPrefix(filepath.ToSlash(at.File), folder) }
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		name(&f.Where.At)
+		if f.Accepted != nil {
+			name(&f.Accepted.At)
+		}
+	}
+	for i := range r.Changed {
+		name(&r.Changed[i].At)
+	}
+	for i := range r.Notices {
+		name(&r.Notices[i].Pos)
+	}
+}
 
 // placeOf is where in the file a finding begins that has no place yet: at the
 // first thing that it names, from the smallest to the largest, and at the group

@@ -54,6 +54,7 @@ func Run(in Inputs) (*Result, error) {
 	merge(&base, r.Findings)
 	r.Notices = accept(in.Trial, r.Findings)
 	r.Findings = rank(in.Trial, r.Findings)
+	besideTrial(in.Trial, r)
 	return r, nil
 }
 

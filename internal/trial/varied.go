@@ -90,6 +90,9 @@ func (t *Trial) variedByName(name string, rows []Observation) Varied {
 	if stated == 0 {
 		return Varied{}
 	}
+	if name == TimeFactor || name == HoldFactor {
+		t.joinTimes(name, rows, labels)
+	}
 	if name == BrineFactor {
 		t.shortenBrines(rows, labels)
 	}
@@ -156,18 +159,85 @@ func addLevel(v *Varied, order map[string]int, l string, labels []string) {
 	}
 }
 
-func (t *Trial) sortByMinutes(v *Varied, name string, rows []Observation, labels []string, order map[string]int) {
-	minutes := map[string]float64{}
+// Times that lie within 5 min or a tenth of the median, whichever is more, are
+// one level: nobody pulls a cook to the minute, and what a stopwatch says is no
+// treatment. House rule, as in the checks of fairness.
+const (
+	timeSlack  = 5.0 // min
+	timeShare  = 0.1
+	timeMargin = 1e-9
+)
+
+// joinTimes gives times that belong together one label: a level ends where the
+// next longer time is further away than that. Times that the design lists are
+// meant, and stay apart.
+func (t *Trial) joinTimes(name string, rows []Observation, labels []string) {
+	meant := t.Design.V.Times
+	if name == HoldFactor {
+		meant = t.Design.V.Holds
+	}
+	if len(meant) > 1 {
+		return
+	}
+	type timed struct {
+		minutes float64
+		label   string
+	}
+	var all []timed // one for each cook: a cook with many pieces is one time
+	last := -1
 	for i, r := range rows {
-		c := &t.Cooks[r.Cook]
+		if m, ok := t.Cooks[r.Cook].minutesOf(name); ok && labels[i] != NotStated && r.Cook != last {
+			all = append(all, timed{m, labels[i]})
+			last = r.Cook
+		}
+	}
+	if len(all) < 2 {
+		return
+	}
+	sort.SliceStable(all, func(i, j int) bool { return all[i].minutes < all[j].minutes })
+	n := len(all)
+	slack := max(timeSlack, timeShare*(all[n/2].minutes+all[(n-1)/2].minutes)/2)
+	joined := map[string]string{}
+	for from := 0; from < n; {
+		to := from + 1
+		for to < n && all[to].minutes-all[to-1].minutes <= slack+timeMargin {
+			to++
+		}
+		for _, x := range all[from:to] {
+			joined[x.label] = all[(from+to-1)/2].label // the median of the level
+		}
+		from = to
+	}
+	for i, l := range labels {
+		if j, ok := joined[l]; ok {
+			labels[i] = j
+		}
+	}
+}
+
+// minutesOf is the time in the bath, or the hold.
+func (c *Cook) minutesOf(name string) (float64, bool) {
+	if name == HoldFactor {
+		return c.Hold.V.Minutes(), c.Hold.Known
+	}
+	d, ok := c.BathTime()
+	return d.Minutes(), ok
+}
+
+func (t *Trial) sortByMinutes(v *Varied, name string, rows []Observation, labels []string, order map[string]int) {
+	sum, n := map[string]float64{}, map[string]float64{}
+	for i, r := range rows {
 		if labels[i] == NotStated {
 			return // a gap has no place on the time axis: leave a category
 		}
-		if name == HoldFactor {
-			minutes[labels[i]] = c.Hold.V.Minutes()
-		} else if d, ok := c.BathTime(); ok {
-			minutes[labels[i]] = d.Minutes()
+		if m, ok := t.Cooks[r.Cook].minutesOf(name); ok {
+			sum[labels[i]] += m
+			n[labels[i]]++
 		}
+	}
+	minutes := map[string]float64{} // the mean of a level
+	for l := range n {
+		minutes[l] = sum[l] / n[l]
 	}
 	sort.SliceStable(v.Levels, func(i, j int) bool { return minutes[v.Levels[i]] < minutes[v.Levels[j]] })
 	for i, l := range v.Levels {

@@ -93,10 +93,10 @@ var foods = []foodstuff{
 	{"pollack loin", "lean fish", "slab", 16, 44, 62, 50},
 	{"trout fillet", "oily fish", "slab", 14, 42, 58, 45},
 	{"salmon fillet", "oily fish", "slab", 22, 40, 58, 75},
-	{"chicken breast", "poultry breast", "slab", 28, 58, 76, 120},
-	{"pork loin", "pork", "slab", 25, 54, 72, 110},
-	{"beef rump", "beef", "slab", 26, 50, 68, 110},
-	{"carrot", "root vegetable", "cylinder", 20, 80, 92, 60},
+	{"chicken breast", "poultry", "slab", 28, 58, 76, 120},
+	{"pork loin", "beef pork lamb", "slab", 25, 54, 72, 110},
+	{"beef rump", "beef pork lamb", "slab", 26, 50, 68, 110},
+	{"carrot", "vegetable", "cylinder", 20, 80, 92, 60},
 }
 
 func pick[T any](r *rand.Rand, list ...T) T { return list[r.IntN(len(list))] }
