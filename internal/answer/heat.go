@@ -45,8 +45,9 @@ type HeatCook struct {
 	Shape     string          `json:"shape"`
 	Start     quantity.Number `json:"start"`
 	Minutes   quantity.Number `json:"minutes"` // in the bath
-	// Assumed says that no time was stated and that Minutes is when the core is
-	// there even if everything is slow.
+	// Assumed says that no time was stated, and that Minutes is the shortest that does
+	// what can be done at this set point: the core is there even if everything is
+	// slow, and where it can be, it is pasteurised.
 	Assumed bool `json:"assumed,omitempty"`
 
 	ComeUp HeatRange `json:"come_up"`
@@ -162,7 +163,8 @@ type HeatLimit struct {
 // HeatOptions say what is asked beside the cooks of the trial.
 type HeatOptions struct {
 	Own HeatOwn
-	// Assume judges a cook without a time as of when its core is surely there.
+	// Assume judges a cook without a time as of the shortest that does what can be done
+	// at its set point.
 	Assume bool
 	// Table asks for every thickness with every set point; nil for none.
 	Table *HeatGrid
@@ -218,7 +220,7 @@ func (h *heater) cooks(t *trial.Trial) []HeatCook {
 	out := make([]HeatCook, 0, len(t.Cooks))
 	for i := range t.Cooks {
 		if c := &t.Cooks[i]; h.opt.Assume && !timed(c) && ht.Cooks[i].ComeUp.Known {
-			out = append(out, h.assumed(t, i, ht.Cooks[i].ComeUp))
+			out = append(out, h.assumed(t, i, &ht.Cooks[i]))
 			continue
 		}
 		out = append(out, h.cook(t, i, &ht.Cooks[i], verdicts.Cooks[i]))
@@ -232,11 +234,16 @@ func timed(c *trial.Cook) bool {
 	return ok || c.Hold.Known
 }
 
-// assumed computes a cook whose time is not stated as of when its core is there
-// even if everything is slow, up to the next 5 min.
-func (h *heater) assumed(t *trial.Trial, i int, comeUp heat.Range) HeatCook {
+// assumed computes a cook whose time is not stated as of the shortest that does what
+// can be done, up to the next 5 min. So a thicker piece, which is in the bath for
+// longer until its core is there, is not called pasteurised for that alone.
+func (h *heater) assumed(t *trial.Trial, i int, c *heat.Cook) HeatCook {
 	alone := with(t, t.Cooks[i])
-	alone.Cooks[0].Time = trial.Some(quantity.MinimumTimeUp(quantity.FromMinutes(max(comeUp.High, 1))))
+	minutes := surely(c)
+	if from, _ := h.pasteurisedFrom(alone, 0); from.Known() {
+		minutes = quantity.FromMinutes(max(minutes.Minutes(), from.Or(0)))
+	}
+	alone.Cooks[0].Time = trial.Some(minutes)
 	ht, verdicts := h.judge(alone)
 	out := h.cook(alone, 0, &ht.Cooks[0], verdicts.Cooks[0])
 	out.Assumed = true

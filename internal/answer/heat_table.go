@@ -91,7 +91,7 @@ func (h *heater) cell(t *trial.Trial, l quantity.Length, s quantity.Temperature)
 	case from.Known():
 		alone.Cooks[0].Time = trial.Some(quantity.FromMinutes(from.Or(0)))
 	case comeUp.Known:
-		alone.Cooks[0].Time = trial.Some(surely(comeUp))
+		alone.Cooks[0].Time = trial.Some(surely(&ht.Cooks[0]))
 	}
 	if d := alone.Cooks[0].Time; d.Known {
 		out.Minutes = quantity.Num(d.V.Minutes())
@@ -134,9 +134,23 @@ func cellNotes(word string, lead []safety.Caution) (verdict, parasites Sentence)
 	return verdict, parasites
 }
 
-// surely is when a core is there even if everything is slow, up to the next 5 min.
-func surely(comeUp heat.Range) quantity.Duration {
-	return quantity.MinimumTimeUp(quantity.FromMinutes(max(comeUp.High, 1)))
+// surely is when a core is there even if everything is slow, up to the next 5 min. A
+// bath in which germs grow is given the time of one that is just too hot for them:
+// it is the colder one that has to be left sooner, and no verdict shall gain by it.
+func surely(c *heat.Cook) quantity.Duration {
+	high := c.ComeUp.High
+	if x := c.Likely; x.Bath < safety.CreditFrom() && c.Around == heat.Steady {
+		x.Bath = safety.CreditFrom()
+		if r := heat.ComeUpOf(x); r.Known {
+			high = max(high, r.High)
+		}
+	}
+	return upToFive(high)
+}
+
+// upToFive is a time in the bath as it is told: up to the next 5 min.
+func upToFive(minutes float64) quantity.Duration {
+	return quantity.MinimumTimeUp(quantity.FromMinutes(max(minutes, 1)))
 }
 
 // cellTrial is a trial of one cook of one piece, with the food of t, and bath, bag

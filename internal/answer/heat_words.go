@@ -125,6 +125,8 @@ func heatText(c *HeatCook) []Sentence {
 	out := []Sentence{there}
 	m, timed := c.Minutes.Get()
 	switch hold, held := c.Hold.Mid.Get(); {
+	case c.Assumed && c.PasteurisedFrom.Known() && c.PasteurisedFrom.Or(0) >= m:
+		out = append(out, Say("No time is stated, so what follows is for ", minutesStated(m), " in the bath, from when on it is pasteurised by calculation. Taken out sooner, it is not."))
 	case c.Assumed:
 		out = append(out, Say("No time is stated, so what follows is for ", minutesStated(m), " in the bath: then it is there even if everything is slow."))
 	case timed && m < c.ComeUp.Low.Or(0):

@@ -89,7 +89,10 @@ func runSheetOf(t *trial.Trial, r *Result) *RunSheet {
 			inBath = minutes
 		}
 		v := worstAt(planner, cooks, celsius, mm, inBath)
-		row.Verdict, row.Word, row.DiscardBy = v.Verdict.String(), verdictWord(v, inBath > surely(come).Minutes()), v.Discard
+		row.Verdict, row.Word, row.DiscardBy = v.Verdict.String(), verdictWord(v, inBath > upToFive(come.High).Minutes()), v.Discard
+		if v.Verdict == safety.DoNotEat {
+			row.DiscardBy = 0 // it is thrown away at once
+		}
 		row.Minutes = quantity.Num(inBath)
 		if v.Verdict < safety.Pasteurised && v.Verdict > safety.DoNotEat && v.Discard > 0 && v.Discard < inBath+timeToServe {
 			row.Word = WordTooThick // it would have to go as soon as it is done

@@ -106,26 +106,43 @@ func FromFrozen(t *trial.Trial, i int, c *Cook) Range {
 		} else {
 			slab.Thickness = slices.Min(y.Sides[:])
 		}
-		s, why := c.frozenArrival(t, slab, x.Start[end], 60*longestFrozen)
+		s, why := c.frozenArrival(t, i, slab, x.Start[end], 60*longestFrozen)
 		if why == nil && y.Shape == trial.Block { // no slower than a slab of its shortest side
-			s, why = c.frozenArrival(t, y, x.Start[end], 1.05*s)
+			s, why = c.frozenArrival(t, i, y, x.Start[end], 1.05*s)
 		}
 		if why != nil {
 			return Range{Why: why}
 		}
 		m[end] = s / 60
 	}
-	return Range{Known: true, Low: m[0] / (1 + food.Spread), Mid: m[1], High: m[2] / (1 - food.Spread)}
+	// The diffusivity of the ends goes into the times in proportion. No piece is sooner
+	// there for being frozen, whatever the two methods differ by.
+	out := Range{Known: true, Low: m[0] * x.Diffusivity[1] / x.Diffusivity[0], Mid: m[1], High: m[2] * x.Diffusivity[1] / x.Diffusivity[2]}
+	thawed := x
+	thawed.Start = same(ColdStart)
+	s := NewSolver(Given{})
+	from := s.comeUp(thawed)
+	if around := s.around(t, &t.Cooks[i], thawed, c.Log, from); around.how != Steady {
+		from = s.comeUpIn(thawed, around, from)
+	}
+	if from.Known {
+		out.Low, out.Mid, out.High = math.Max(out.Low, from.Low), math.Max(out.Mid, from.Mid), math.Max(out.High, from.High)
+	}
+	return out
 }
 
 // frozenArrival is when a piece that starts frozen has come up, in seconds.
-func (c *Cook) frozenArrival(t *trial.Trial, x Setting, start, limit float64) (float64, *Cannot) {
+func (c *Cook) frozenArrival(t *trial.Trial, i int, x Setting, start, limit float64) (float64, *Cannot) {
 	face := conduct.Bath(x.Bath, x.Transfer[1])
 	if hasBath(c.Log) {
 		b := loggedBath(c.Log, x.Bath)
 		x.Bath, face.Ambient = b.level, b.profile
 	}
-	course, err := solveDetail(t, x, start, []conduct.Phase{{Seconds: limit, Outer: face}})
+	phase := conduct.Phase{Seconds: limit, Outer: face}
+	if l, ok := loadOf(t, &t.Cooks[i]); ok && !hasBath(c.Log) {
+		phase.Tank = l.tank(x)
+	}
+	course, err := solveDetail(t, x, start, []conduct.Phase{phase})
 	if err != nil {
 		return 0, cannot("food.thickness", "the piece cannot be computed")
 	}
@@ -162,11 +179,14 @@ func solveDetail(t *trial.Trial, x Setting, start float64, phases []conduct.Phas
 	if err != nil {
 		return nil, err
 	}
-	// One density throughout: a piece keeps its mass and, in this model, its shape.
-	density := law.At(math.Max(5, x.Start[1])).Density
+	// Half way to the bath it has the properties of the setting, which may be the
+	// user's own; elsewhere it differs from there as its composition says.
+	mid := law.At(halfWay(x.Start[1], x.Bath))
+	conducts := x.Conductivity / mid.Conductivity
+	holds := x.Conductivity / x.Diffusivity[1] / mid.HeatCapacity // kg/m³: what makes a mass a volume
 	material, err := conduct.NewMaterial(conduct.Law{
-		Conductivity: func(c float64) float64 { return law.At(c).Conductivity },
-		Enthalpy:     func(c float64) float64 { return density * law.Enthalpy(c) },
+		Conductivity: func(c float64) float64 { return conducts * law.At(c).Conductivity },
+		Enthalpy:     func(c float64) float64 { return holds * law.Enthalpy(c) },
 		Low:          coldestLaw, High: hottestLaw, Freezing: law.Point(),
 	})
 	if err != nil {

@@ -330,6 +330,11 @@ func (s *Solver) setting(t *trial.Trial, c *trial.Cook, p *trial.Piece, h Coeffi
 		return x, cannot("cooks.set_point", "no properties of food are known at that temperature")
 	}
 	x.Diffusivity, x.Conductivity = f.diffusivity, f.conductivity
+	for _, end := range []int{0, 2} { // a colder start has the diffusivity of colder food
+		if at, err := s.properties(t.Food, halfWay(x.Start[end], x.Bath)); err == nil {
+			x.Diffusivity[end] = at.diffusivity[end]
+		}
+	}
 	if g.Diffusivity > 0 {
 		x.Diffusivity = around(g.Diffusivity)
 	}

@@ -46,13 +46,8 @@ func (s *Solver) around(t *trial.Trial, c *trial.Cook, x Setting, r *LogReading,
 	if hasBath(r) {
 		return loggedBath(r, x.Bath)
 	}
-	m, weighed := mass(c)
-	b := bathOf(t, c)
-	if !weighed || b == nil || !b.Volume.Known || !b.Power.Known || !comeUp.Known || x.Start[1] < ColdStart {
-		return steadyAt(x.Bath)
-	}
-	load := load{kilograms: m, litres: b.Volume.V.Litres(), watts: b.Power.V.Watts()}
-	if !(load.kilograms > 0 && load.litres > 0 && load.watts > 0) || !(x.Bath > x.Start[1]) {
+	load, ok := loadOf(t, c)
+	if !ok || !comeUp.Known || x.Start[1] < ColdStart || !(x.Bath > x.Start[1]) {
 		return steadyAt(x.Bath)
 	}
 	if p, ok := s.loadedBath(x, load, comeUp); ok {
@@ -110,29 +105,23 @@ type loadKey struct {
 }
 
 func solveLoad(x Setting, l load, comeUp Range) (conduct.Profile, bool) {
-	alpha, k, h := x.Diffusivity[1], x.Conductivity, x.Transfer[1]
+	alpha, k := x.Diffusivity[1], x.Conductivity
 	material, err := conduct.Uniform(k, k/alpha)
 	if err != nil {
 		return conduct.Profile{}, false
 	}
-	shape, dims := Slab, 1.0
-	half := x.Thickness / 2000
+	shape, half := Slab, x.Thickness/2000
 	switch x.Shape {
 	case trial.Cylinder:
-		shape, dims = Cylinder, 2
+		shape = Cylinder
 	case trial.Sphere:
-		shape, dims = Sphere, 3
+		shape = Sphere
 	case trial.Block:
 		half = slices.Min(x.Sides[:]) / 2000
 	}
-	// Of a body with as much heat as the food: volume = m c α / k, area = dims × volume / half.
-	volume := l.kilograms * 1000 * foodHeat * alpha / k
-	loss := math.Min(wallLoss, l.watts/2/math.Max(1, x.Bath-kitchen)) // no heater is sold that cannot hold its bath
-	tank := &conduct.Tank{Mass: l.litres, Start: x.Bath, Set: x.Bath, Gain: l.watts / fullPower, Power: l.watts, Area: dims * volume / half,
-		Loss: loss, Room: kitchen, Bias: math.Max(0, loss*(x.Bath-kitchen))}
 	seconds := 60 * math.Min(2*comeUp.High+1000*l.kilograms*foodHeat*(x.Bath-x.Start[1])/l.watts/60, longestFrozen)
 	c, err := conduct.Solve(conduct.Problem{Shape: shape, Half: half, Material: material, Start: x.Start[1],
-		Phases: []conduct.Phase{{Seconds: seconds, Outer: conduct.Bath(x.Bath, h), Tank: tank}}}, conduct.Options{})
+		Phases: []conduct.Phase{{Seconds: seconds, Outer: conduct.Bath(x.Bath, x.Transfer[1]), Tank: l.tank(x)}}}, conduct.Options{})
 	if err != nil {
 		return conduct.Profile{}, false
 	}
@@ -142,6 +131,36 @@ func solveLoad(x Setting, l load, comeUp Range) (conduct.Profile, bool) {
 	}
 	profile, err := conduct.Logged(at, value)
 	return profile, err == nil
+}
+
+// tank is the bath with its heater, and as much surface as the food has.
+func (l load) tank(x Setting) *conduct.Tank {
+	// Of a body with as much heat as the food: volume = m c α / k.
+	volume := l.kilograms * 1000 * foodHeat * x.Diffusivity[1] / x.Conductivity
+	area := volume / (x.Thickness / 2000)
+	switch x.Shape {
+	case trial.Cylinder:
+		area *= 2
+	case trial.Sphere:
+		area *= 3
+	case trial.Block:
+		area = volume / (slices.Min(x.Sides[:]) / 2000)
+	}
+	loss := math.Min(wallLoss, l.watts/2/math.Max(1, x.Bath-kitchen)) // no heater is sold that cannot hold its bath
+	return &conduct.Tank{Mass: l.litres, Start: x.Bath, Set: x.Bath, Gain: l.watts / fullPower, Power: l.watts, Area: area,
+		Loss: loss, Room: kitchen, Bias: math.Max(0, loss*(x.Bath-kitchen))}
+}
+
+// loadOf is the load of a cook in its bath; ok is false where it, the water or the
+// heater is not stated.
+func loadOf(t *trial.Trial, c *trial.Cook) (l load, ok bool) {
+	m, weighed := mass(c)
+	b := bathOf(t, c)
+	if !weighed || b == nil || !b.Volume.Known || !b.Power.Known {
+		return l, false
+	}
+	l = load{kilograms: m, litres: b.Volume.V.Litres(), watts: b.Power.V.Watts()}
+	return l, l.kilograms > 0 && l.litres > 0 && l.watts > 0
 }
 
 // comeUpIn is the come-up of a piece in a bath that is not steady. A core that does

@@ -122,13 +122,30 @@ func (p *Planner) PasteurisedAfter(cook int, celsius, mm float64) After {
 			lo = mid
 		}
 	}
-	v := p.atTime(t, h, quantity.MinimumTimeUp(quantity.FromMinutes(hi)).Minutes())
-	out.Verdict = v
+	at5 := func(minutes float64) CookVerdict {
+		return p.atTime(t, h, quantity.MinimumTimeUp(quantity.FromMinutes(minutes)).Minutes())
+	}
+	v := at5(hi)
 	for _, r := range v.Why {
 		if r.Slug == "growth-clock" {
+			out.Verdict = v
 			return never("too-thick", "too thick: cut. The core would be too long where germs grow")
 		}
 	}
+	// What else the verdict asks for, such as parasites or vulnerable people, may take
+	// longer than the killing does.
+	if v.Verdict != Pasteurised && p.atTime(t, h, longestPlan).Verdict == Pasteurised {
+		lo, hi = hi, longestPlan
+		for hi-lo > 0.01 {
+			if mid := (lo + hi) / 2; p.atTime(t, h, mid).Verdict == Pasteurised {
+				hi = mid
+			} else {
+				lo = mid
+			}
+		}
+		v = at5(hi)
+	}
+	out.Verdict = v
 	out.Exact = hi
 	out.Minutes = quantity.MinimumTimeUp(quantity.FromMinutes(hi)).Minutes()
 	return out

@@ -135,8 +135,12 @@ func (v *CookVerdict) growth(t *trial.Trial, c *trial.Cook, h *heat.Cook, core *
 			end = math.Min(end, core.short.discard(early))
 			inBath = core.short.to
 		}
-	case ok && h.SetPoint < growthEnds && t.Medium.Or(trial.WaterBath) == trial.WaterBath:
-		inBath, end = d.Minutes(), warmMinutes-early // no core is warmer than its bath
+	case ok && h.SetPoint > coolAt && h.SetPoint < noCredit:
+		// No core is warmer than what is around it, whatever that is.
+		inBath, end = d.Minutes(), coolMinutes-early
+		if h.SetPoint > warmAt && h.SetPoint < growthEnds {
+			end = warmMinutes - early
+		}
 	default:
 		return
 	}

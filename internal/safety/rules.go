@@ -16,6 +16,9 @@ var (
 	poultryInstant = 74.0
 )
 
+// CreditFrom is the core, °C, below which nothing is counted as killed.
+func CreditFrom() float64 { return noCredit }
+
 const (
 	poultryMinutes = 60.0
 	poultryFat     = 9.0
