@@ -17,9 +17,10 @@ type Table struct {
 type row struct{ what, x, y, low, high, n string }
 
 // Table lists the numbers of the figure in the unit system, row for row the same
-// in both: one row an
-// observation, bar, box, field or span; zones, windows and thresholds with
-// their ends. Curves and bands are read off at the ticks of the horizontal
+// in both: one row a named
+// point, bar, box, field or span; points without a name share the row of their x, and
+// where they are at more than manyPlaces those next to the ticks are listed;
+// zones, windows and thresholds have their ends. Curves and bands are read off at the ticks of the horizontal
 // axis in metric units, between drawn points by straight lines, because a table of every drawn
 // point helps nobody; a band stands in the rows of the line that has its role
 // and its x. Pieces come last. Columns that stay empty are left out. An invalid
@@ -103,6 +104,34 @@ func (f Figure) bandOf(l Line) (Band, bool) {
 
 func (r row) cells() [6]string { return [6]string{r.what, r.x, r.y, r.low, r.high, r.n} }
 
+// manyPlaces is how many places points without names may have for the table to
+// list each: a log of a probe has hundreds.
+const manyPlaces = 24
+
+func places(x []float64) int {
+	seen := map[float64]bool{}
+	for _, v := range x {
+		seen[v] = true
+	}
+	return len(seen)
+}
+
+// nearTicks are the points next to each tick of the horizontal axis, in its order.
+func (f Figure) nearTicks(x []float64) (at []int) {
+	for _, t := range f.X.TicksIn(Metric) {
+		best := 0
+		for i, v := range x {
+			if math.Abs(v-t.At) < math.Abs(x[best]-t.At) {
+				best = i
+			}
+		}
+		if !slices.Contains(at, best) {
+			at = append(at, best)
+		}
+	}
+	return at
+}
+
 func (f Figure) rows(l Layer, u Units) (rows []row) {
 	fx := func(v float64) string { return f.X.Format(v, u) }
 	fy := func(v float64) string { return f.Y.Format(v, u) }
@@ -126,12 +155,26 @@ func (f Figure) rows(l Layer, u Units) (rows []row) {
 		if l.Size == Piece {
 			name = "piece"
 		}
-		for i := range l.X {
-			what := named(l.Label, name, u)
-			if l.Names != nil {
-				what = named(l.Names[i], what, u)
+		what := named(l.Label, name, u)
+		place := map[float64]int{} // the row of an x
+		if l.Names == nil && places(l.X) > manyPlaces {
+			for _, i := range f.nearTicks(l.X) {
+				add(row{what: what, x: fx(l.X[i]), y: fy(l.Y[i])})
 			}
-			add(row{what: what, x: fx(l.X[i]), y: fy(l.Y[i])})
+			return rows
+		}
+		for i := range l.X {
+			if l.Names != nil {
+				add(row{what: named(l.Names[i], what, u), x: fx(l.X[i]), y: fy(l.Y[i])})
+				continue
+			}
+			k, seen := place[l.X[i]]
+			if !seen {
+				place[l.X[i]] = len(rows)
+				add(row{what: what, x: fx(l.X[i]), y: fy(l.Y[i])})
+				continue
+			}
+			rows[k].y += "; " + fy(l.Y[i])
 		}
 	case ErrorBars:
 		for i := range l.At {

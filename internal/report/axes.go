@@ -55,7 +55,7 @@ func measureAxis(r *answer.Result, m *texture.Measure, ps []texture.Point) figur
 		seen = append(append(seen, p.Mean), p.Pieces...)
 	}
 	for _, c := range curvesOf(r, m) {
-		_, _, low, high := curveOf(c)
+		_, _, low, high := curveOf(m, c)
 		bands = append(append(bands, low...), high...)
 	}
 	lo, hi, _ := figure.Extent(seen)

@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"tamis/internal/answer"
@@ -60,7 +61,7 @@ func measureFigure(r *answer.Result, m *texture.Measure, primary bool) (f figure
 
 	// Doubt first, then pieces, then curves, then cooks on top of everything.
 	for _, c := range curves {
-		x, _, low, high := curveOf(c)
+		x, _, low, high := curveOf(m, c)
 		f.Layers = append(f.Layers, figure.Band{X: x, Low: low, High: high, Role: style(c.Method).Role, Label: suffixed(label(c.Method), "band")})
 	}
 	for i, method := range methods {
@@ -70,7 +71,7 @@ func measureFigure(r *answer.Result, m *texture.Measure, primary bool) (f figure
 		}
 	}
 	for _, c := range curves {
-		x, y, _, _ := curveOf(c)
+		x, y, _, _ := curveOf(m, c)
 		f.Layers = append(f.Layers, figure.Line{X: x, Y: y, Style: style(c.Method), Label: label(c.Method)})
 	}
 	for i, method := range methods {
@@ -198,24 +199,30 @@ func shifted(xs []float64, by float64) []float64 {
 	return xs
 }
 
-// drawnDots is about how many points of a curve are drawn: one every few
-// pixels, which no eye can tell from all of them.
-const drawnDots = 80
-
-// thin reports whether the i-th of n points is drawn; both ends are.
-func thin(i, n int) bool { return i%(n/drawnDots+1) == 0 || i == n-1 }
-
-// curveOf are the columns of an averaged curve, thinned.
-func curveOf(c texture.Curve) (x, y, low, high []float64) {
-	for i, d := range c.Average {
-		if !thin(i, len(c.Average)) {
-			continue
-		}
-		x, y = append(x, round4(d.SetPoint)), append(y, round4(d.Mean))
-		low, high = append(low, round4(d.Low)), append(high, round4(d.High))
+// curveOf are the columns of an averaged curve at the points that are drawn. Those
+// at the set points that were cooked and at whole degrees are among them: the
+// table of the figure is read off there.
+func curveOf(m *texture.Measure, c texture.Curve) (x, y, low, high []float64) {
+	var xs, means, lows, highs []float64
+	for _, d := range c.Average {
+		xs, means = append(xs, round4(d.SetPoint)), append(means, round4(d.Mean))
+		lows, highs = append(lows, round4(d.Low)), append(highs, round4(d.High))
+	}
+	lo, hi, _ := figure.Extent(means)
+	cooked := pointsOf(m)
+	keep := func(x float64) bool {
+		return math.Abs(x-math.Round(x)) < gridStep/2 || slices.ContainsFunc(cooked, func(p texture.Point) bool { return math.Abs(p.SetPoint.Or(0)-x) < gridStep/2 })
+	}
+	for _, i := range figure.Sparse((hi-lo)*unseen, keep, xs, means, lows, highs) {
+		x, y = append(x, xs[i]), append(y, means[i])
+		low, high = append(low, lows[i]), append(high, highs[i])
 	}
 	return x, y, low, high
 }
+
+// unseen is the share of the height of a curve by which a line may miss it
+// without being seen: a third of a pixel.
+const unseen = 1.0 / 900
 
 // headline is the window that the answer speaks of.
 func headline(r *answer.Result) *texture.Window {
@@ -270,16 +277,18 @@ func windowLayers(r *answer.Result, w *texture.Window) (ls []figure.Layer) {
 	if len(w.Grid) > 1 {
 		s := figure.Strip{Label: figure.Same(chanceLabel(r, w)), Levels: []figure.Level{
 			{At: 0.5, Label: figure.Same("1 in 2")}, {At: 0.9, Label: figure.Same("9 in 10")}}}
-		for i, d := range w.Grid {
-			if !thin(i, len(w.Grid)) {
-				continue
-			}
+		var xs, chances []float64
+		for _, d := range w.Grid {
 			chance := d.Mean
 			if forNext(w) {
 				chance = d.Next
 			}
-			s.X = append(s.X, round4(d.SetPoint))
-			s.Chance = append(s.Chance, math.Min(1, math.Max(0, round4(chance))))
+			xs, chances = append(xs, round4(d.SetPoint)), append(chances, math.Min(1, math.Max(0, round4(chance))))
+		}
+		// The strip is a fifth as high as the data.
+		whole := func(x float64) bool { return math.Abs(x-math.Round(x)) < gridStep/2 }
+		for _, i := range figure.Sparse(5*unseen, whole, xs, chances) {
+			s.X, s.Chance = append(s.X, xs[i]), append(s.Chance, chances[i])
 		}
 		ls = append(ls, s)
 	}

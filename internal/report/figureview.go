@@ -22,6 +22,8 @@ type figureView struct {
 	Caption  words
 	Drawings []drawing
 	Table    unitTable
+	Foot     int  // of a page whose script saves figures: which foot
+	Bare     bool // its numbers stand in a table beside it
 	Saves    []save
 	Live     template.JS // JSON for the live chart; empty: none
 }
@@ -43,6 +45,10 @@ type placing struct {
 	Level int
 	// Class is set on the <figure>.
 	Class string
+	// Bare leaves the table of its numbers to the page, which has it close by.
+	Bare bool
+	// Sheet takes the looks of the pictures of a page that has many.
+	Sheet *svg.Sheet
 }
 
 // drawing is one picture; Class shows it at one width.
@@ -70,14 +76,17 @@ type save struct {
 // viewOf draws a figure for a page. Errors are those of figure.
 func viewOf(f figure.Figure, p placing) (figureView, error) {
 	v := figureView{ID: f.ID, Class: p.Class, Level: max(2, p.Level),
-		Title: dual(f.Title), Desc: dual(f.Desc), Caption: dual(f.Caption), Table: tableOf(f)}
+		Title: dual(f.Title), Desc: dual(f.Desc), Caption: dual(f.Caption), Bare: p.Bare}
+	if !p.Bare {
+		v.Table = tableOf(f)
+	}
 	sizes := []svg.Size{svg.Wide, svg.Narrow}
 	if p.Small {
 		sizes = sizes[1:]
 		v.Class = strings.TrimSpace(v.Class + " small")
 	}
 	for _, s := range sizes {
-		pic, err := svg.Inline(f, svg.Options{Size: s, Name: f.ID + "-t", Desc: f.ID + "-d"})
+		pic, err := svg.Inline(f, svg.Options{Size: s, Name: f.ID + "-t", Desc: f.ID + "-d", Sheet: p.Sheet})
 		if err != nil {
 			return v, err
 		}

@@ -20,7 +20,7 @@ func HeatFigure(h *answer.Heat, i int) (f figure.Figure, ok bool) {
 	surface := figure.Line{Style: figure.Style{Role: figure.Muted}, Label: figure.Same("surface")}
 	band := figure.Band{Role: figure.Curve, Label: figure.Same("core, from slow to fast")}
 	top, bottom := c.SetPoint.Or(0), math.Inf(1)
-	for _, s := range c.Course {
+	for _, s := range drawnCourse(c.Course) {
 		low, mid, high := s.Core.Low.Or(0), s.Core.Mid.Or(0), s.Core.High.Or(0)
 		core.X, core.Y = append(core.X, s.Minutes), append(core.Y, round4(mid))
 		surface.X, surface.Y = append(surface.X, s.Minutes), append(surface.Y, round4(s.Surface))
@@ -80,6 +80,30 @@ func sentences(ss []answer.Sentence) answer.Sentence {
 			out = answer.Say(out, " ")
 		}
 		out = answer.Say(out, s)
+	}
+	return out
+}
+
+// drawnCourse is the times of a course that are drawn: enough for the eye, and
+// never far apart, so that a pointer finds one.
+func drawnCourse(course []answer.HeatSample) (out []answer.HeatSample) {
+	var x, low, mid, high, surface []float64
+	for _, s := range course {
+		x, surface = append(x, s.Minutes), append(surface, s.Surface)
+		low, mid, high = append(low, s.Core.Low.Or(0)), append(mid, s.Core.Mid.Or(0)), append(high, s.Core.High.Or(0))
+	}
+	lo, hi, _ := figure.Extent(low, mid, high, surface)
+	next := 0.0
+	step := x[len(x)-1] / 24
+	keep := func(v float64) bool {
+		if v < next {
+			return false
+		}
+		next = v + step
+		return true
+	}
+	for _, i := range figure.Sparse((hi-lo)*unseen, keep, x, low, mid, high, surface) {
+		out = append(out, course[i])
 	}
 	return out
 }

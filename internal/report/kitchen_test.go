@@ -100,9 +100,9 @@ func bare(s string) string { return anchors.ReplaceAllString(s, `href="data:"`) 
 
 // text is the page as one reads it in a unit: spans of the other are dropped.
 func text(s, other string) string {
-	drop := regexp.MustCompile(`<span class="` + other + `( q)?">[^<]*</span>|<t[hd][^>]* class="` + other + `">[^<]*`)
+	drop := regexp.MustCompile(`<span class="` + other + `( q)?">[^<]*</span>|<t[hd][^>]* class="` + other + `">[^<]*|<t-` + other + `>[^<]*</t-.>`)
 	s = bare(s)
-	s = regexp.MustCompile(`</?(span|bdi)[^>]*>`).ReplaceAllString(drop.ReplaceAllString(s, ""), "")
+	s = regexp.MustCompile(`</?(span|bdi|t-c|t-f)[^>]*>`).ReplaceAllString(drop.ReplaceAllString(s, ""), "")
 	return strings.Join(strings.Fields(tags.ReplaceAllString(s, " ")), " ")
 }
 

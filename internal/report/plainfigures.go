@@ -39,6 +39,9 @@ func normalFigure(w frameOf, yLabel string, scores, y []float64, names []figure.
 	})
 }
 
+// crowd is how many points are drawn small.
+const crowd = 40
+
 func cloud(w frameOf, xLabel, yLabel string, x, y []float64, names []figure.Text, under func(lo, hi float64) figure.Layer) (f figure.Figure, ok bool) {
 	if len(x) < 2 || len(x) != len(y) {
 		return f, false
@@ -53,6 +56,9 @@ func cloud(w frameOf, xLabel, yLabel string, x, y []float64, names []figure.Text
 	ylo, yhi = figure.Padded(ylo, yhi, 0.08)
 	f.X, f.Y = figure.Number(xLabel, "", round4(xlo), round4(xhi), 6), figure.Number(yLabel, "", round4(ylo), round4(yhi), 6)
 	p := figure.Points{Style: figure.Style{Role: figure.Curve}, Names: names}
+	if len(x) > crowd {
+		p.Size = figure.Piece
+	}
 	for i := range x {
 		p.X, p.Y = append(p.X, round4(x[i])), append(p.Y, round4(y[i]))
 	}

@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"encoding/json"
 	"fmt"
 	"html/template"
 	"strconv"
@@ -27,7 +28,8 @@ type Record struct {
 
 // sciencePage is the view model of the science report.
 type sciencePage struct {
-	Style                       template.CSS
+	Style, Looks                template.CSS
+	Feet                        template.JS // what a saved figure has under it, as save.js reads it
 	Scripts                     scripts
 	US                          bool
 	Title, By                   string
@@ -55,14 +57,14 @@ func Science(r *answer.Result, rec Record, o Options) ([]byte, error) {
 		return nil, err
 	}
 	p := sciencePage{
-		Style: css, Scripts: scriptsOf(o.Live), US: o.Units == quantity.US,
+		Style: css, Scripts: scriptsOf(o.Live, template.JS(saver)), US: o.Units == quantity.US,
 		Title: clean(r.Trial.Title), By: strings.Join(nonEmpty(clean(r.Trial.By), clean(r.Trial.Date)), ", "), Disclosure: disclosure(r.Trial.Disclosure),
 		File: clean(r.Trial.File), SHA256: clean(r.Trial.SHA256), Version: clean(r.Version),
 		Seed: strconv.FormatUint(r.Seed, 10), Draws: strconv.Itoa(r.Draws),
 	}
 	p.Running = template.CSS("@page{@top-left{content:" + cssString(running(r.Trial.Title, 60)) + "}@top-right{content:" +
 		cssString(running(r.Trial.File, 30)+" "+hash12(r.Trial.SHA256)) + "}@bottom-left{content:" + cssString(capital(running(r.Safety.Verdict, 60))) + "}}")
-	s := &science{r: r, rec: rec, o: o, live: p.Scripts.Live}
+	s := &science{r: r, rec: rec, o: o, live: p.Scripts.Live, feet: [][][]string{}}
 	p.Summary = s.summary()
 	for _, write := range []func(){s.question, s.design, s.methods, s.results, s.window, s.differenceTests, s.findings, s.claim, s.safety, s.deviations,
 		s.next, s.data, s.reproduce, s.references} {
@@ -72,6 +74,12 @@ func Science(r *answer.Result, rec Record, o Options) ([]byte, error) {
 		return nil, s.err
 	}
 	p.Sections = s.sections
+	p.Looks = template.CSS(s.looks.CSS())
+	feet, err := json.Marshal(s.feet) // writes <, > and & as escapes
+	if err != nil {
+		return nil, err
+	}
+	p.Feet = template.JS(feet)
 	var b bytes.Buffer
 	if err := scienceTemplate.ExecuteTemplate(&b, "science.html", p); err != nil {
 		return nil, err
@@ -86,7 +94,7 @@ func scienceStyle() (template.CSS, error) {
 		return "", err
 	}
 	own, err := files.ReadFile("science.css")
-	return base + template.CSS(own), err
+	return base + template.CSS(strings.Replace(string(own), "/*words*/\n", wordRules(), 1)), err
 }
 
 // running is a line for the head of each sheet: one line, cut where it is long.

@@ -2,12 +2,14 @@ package report
 
 import (
 	"html/template"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
 
 	"tamis/internal/answer"
 	"tamis/internal/figure"
+	"tamis/internal/figure/svg"
 	"tamis/internal/quantity"
 )
 
@@ -73,10 +75,37 @@ type numbered struct {
 	absent map[string]bool // reasons of the dashes
 }
 
-// cellView is a cell; N sets it as a number, Head as the name of its row.
+// Class says which columns hold words: "w3 w5". The style sheet sets them to the
+// left; all others hold numbers, the first the names of the rows.
+func (t *numbered) Class() string {
+	var cs []string
+	for j, h := range t.Head {
+		if j > 0 && !h.N {
+			cs = append(cs, "w"+strconv.Itoa(j+1))
+		}
+	}
+	return strings.Join(cs, " ")
+}
+
+// mostColumns is how many columns the rules for columns of words reach.
+const mostColumns = 24
+
+// wordRules are the rules that Class names.
+func wordRules() string {
+	var which []string
+	for j := 2; j <= mostColumns; j++ {
+		k := strconv.Itoa(j)
+		which = append(which, ".w"+k+" tr>:nth-child("+k+")")
+	}
+	return strings.Join(which, ",") + "{text-align:left!important;white-space:normal!important;min-width:4rem}\n"
+}
+
+// cellView is a cell; N sets it as a number, Head as the name of its row. With a
+// Span it is the only one of its row and names the rows below it.
 type cellView struct {
 	Words   words
 	N, Head bool
+	Span    int
 }
 
 // science collects a report section by section and counts what has numbers.
@@ -87,7 +116,9 @@ type science struct {
 	live                       bool
 	sections                   []sectionView
 	tables, figures, equations int
-	strip                      string // number of the figure with the chance
+	strip                      string       // number of the figure with the chance
+	looks                      svg.Sheet    // of the pictures
+	feet                       [][][]string // the feet of figures: lines in °C and, where it differs, °F
 	err                        error
 }
 
@@ -199,7 +230,7 @@ func (s *science) folded(summary string, t *numbered) {
 const printedRows = 100
 
 // openUpTo is how many rows stand open.
-const openUpTo = 21
+const openUpTo = 24
 
 // addOrFold shows a table openly unless it is long.
 func (s *science) addOrFold(summary string, t *numbered) {
@@ -214,7 +245,7 @@ func (t *numbered) dropEmpty() {
 	keep := make([]bool, len(t.Head))
 	for _, r := range t.Rows {
 		for i, c := range r {
-			keep[i] = keep[i] || len(c.Words) > 0
+			keep[i] = keep[i] || len(c.Words) > 0 && c.Span == 0
 		}
 	}
 	pick := func(in []cellView) (out []cellView) {
@@ -227,8 +258,17 @@ func (t *numbered) dropEmpty() {
 	}
 	t.Head = pick(t.Head)
 	for i, r := range t.Rows {
+		if len(r) == 1 && r[0].Span > 0 {
+			r[0].Span = len(t.Head)
+			continue
+		}
 		t.Rows[i] = pick(r)
 	}
+}
+
+// group is a row that names those below it.
+func (t *numbered) group(parts ...any) {
+	t.Rows = append(t.Rows, []cellView{{Words: phrase(parts...), Span: len(t.Head)}})
 }
 
 // row adds a row. Entries are words, text, or cells made by the helpers below;
@@ -401,23 +441,44 @@ func (s *science) figure(f figure.Figure, p placing) (figureView, bool) {
 	s.figures++
 	n := strconv.Itoa(s.figures)
 	f.ID = "figure-" + n
-	p.Live, p.Level, p.SaveIn = s.live && p.Save, 4, units(s.o.Units)
+	p.Sheet = &s.looks
+	p.Live, p.Level, p.SaveIn = s.live && !p.Bare, 4, units(s.o.Units)
 	v, err := viewOf(f, p)
 	if err != nil {
 		s.err = err
 		return v, false
 	}
 	v.Number = n
+	v.Foot = s.foot(f)
 	return v, true
 }
 
-// How a figure stands: across the page, or in the shape for a phone with its like
-// beside it. Those of a fit stay pictures and are not to be saved one by one: there
-// are many, and their numbers are a file.
+// foot is the place of the footer of a figure among the feet.
+func (s *science) foot(f figure.Figure) int {
+	lines := [][]string{}
+	for _, t := range f.Footer {
+		line := []string{clean(t.Metric)}
+		if t.Dual() {
+			line = append(line, clean(t.US))
+		}
+		lines = append(lines, line)
+	}
+	for i, had := range s.feet {
+		if slices.EqualFunc(had, lines, slices.Equal[[]string]) {
+			return i
+		}
+	}
+	s.feet = append(s.feet, lines)
+	return len(s.feet) - 1
+}
+
+// How a figure stands: across the page, with a file of it for readers without
+// scripts; or in the shape for a phone with its like beside it, with the numbers in
+// a table of its own or, bare, in one that the page has close by.
 var (
 	across = placing{Save: true}
-	beside = placing{Save: true, Small: true}
-	ofFit  = placing{Small: true}
+	beside = placing{Small: true}
+	bare   = placing{Small: true, Bare: true}
 )
 
 func units(sys quantity.System) *figure.Units {

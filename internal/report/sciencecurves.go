@@ -24,14 +24,6 @@ func (s *science) curves(m *texture.Measure, full bool) {
 			t.note("Removed beforehand: " + plainList(l.Blocks) + ".")
 		}
 		s.addTable(t)
-		lack := s.table(phrase("Departure of "+plain(m.Name)+" from a straight line and from a parabola"), "Departure from", "#F", "#df", "#df of error", "#p", "Note")
-		for _, x := range []struct {
-			name string
-			t    texture.Test
-		}{{"Straight line", l.LackOfLine}, {"Parabola", l.LackOfQuad}} {
-			lack.row(x.name, lack.fixed(x.t.Value, 2), lack.df(x.t.DF1), lack.df(x.t.DF2), lack.p(x.t.P), strings.Join(nonEmpty(x.t.Note, x.t.Cannot, x.t.Need), "; "))
-		}
-		s.addTable(lack)
 	}
 	same := len(m.Curves) > 1
 	for i := 0; i+1 < len(m.Curves); i++ {
@@ -194,7 +186,7 @@ const gridStep = 0.1
 func (s *science) treatments(m *texture.Measure, full bool) {
 	for _, x := range m.Treatments {
 		if full {
-			s.draw(beside, built(treatmentFigure(s.r, m, x)))
+			s.draw(bare, built(treatmentFigure(s.r, m, x)))
 		}
 		a, b := plain(x.A), plain(x.B)
 		t := s.table(phrase("Difference in "+plain(m.Name)+", "+a+" less "+b), "Set point", "#Estimate", "#SE", "#df", "#"+short(100*s.r.Level)+" % interval", "#t", "#p")

@@ -38,6 +38,9 @@ func (s *science) data() {
 	}
 	s.add(block{Files: links})
 	for _, t := range tables {
+		if t.name == "scores" {
+			t = t.without(s.rec.Trial)
+		}
 		v := s.table(phrase(capital(t.words)), columnsOf(t)...)
 		for _, r := range t.rows {
 			cells := make([]any, len(r))
@@ -129,6 +132,30 @@ func (t rawTable) filled() rawTable {
 			keep[i] = keep[i] || c != ""
 		}
 	}
+	return t.only(keep)
+}
+
+// without drops from the scores the cook where every score names its piece: the
+// cook stands with the piece, once.
+func (t rawTable) without(tr *trial.Trial) rawTable {
+	p, ok := tr.Panel.Get()
+	if !ok {
+		return t
+	}
+	for i := range p.Scores {
+		if !p.Scores[i].Piece.Known {
+			return t
+		}
+	}
+	keep := make([]bool, len(t.head))
+	for j, h := range t.head {
+		keep[j] = h != "cook"
+	}
+	return t.only(keep)
+}
+
+// only is the table with the columns to be kept.
+func (t rawTable) only(keep []bool) rawTable {
 	pick := func(in []string) (out []string) {
 		for i, c := range in {
 			if keep[i] {
@@ -137,11 +164,11 @@ func (t rawTable) filled() rawTable {
 		}
 		return out
 	}
-	t.head = pick(t.head)
-	for i, r := range t.rows {
-		t.rows[i] = pick(r)
+	out := rawTable{name: t.name, words: t.words, head: pick(t.head)}
+	for _, r := range t.rows {
+		out.rows = append(out.rows, pick(r))
 	}
-	return t
+	return out
 }
 
 func exact(v float64) string { return strconv.FormatFloat(v, 'g', 10, 64) }
@@ -273,25 +300,47 @@ func rawScores(t *trial.Trial) rawTable {
 	return x
 }
 
-// residualTable is the fit on unit means of every measure, unit by unit.
+// residualTable is the fits on unit means: a row a unit, and for each measure its
+// mean, residual (mean less fitted), studentised residual and Cook's distance.
 func (s *science) residualTable() rawTable {
-	x := rawTable{name: "residuals", words: "fitted means and residuals"}
-	x.head = []string{"measure", "unit", "cook", "piece", "mean", "fitted", "residual", "leverage", "standardised", "studentised", "distance", "normal_score"}
-	six := func(n quantity.Number) string {
+	x := rawTable{name: "residuals", words: "means and residuals", head: []string{"unit", "cook", "piece"}}
+	const fields = 4
+	number := func(n quantity.Number, digits int) string {
 		v, ok := n.Get()
 		if !ok {
 			return ""
 		}
-		return strconv.FormatFloat(v, 'g', 6, 64)
+		return strconv.FormatFloat(v, 'g', digits, 64)
 	}
+	at := map[[3]string]int{}
 	for _, m := range s.r.Measures {
+		if len(m.Diagnostics) == 0 {
+			continue
+		}
+		first := len(x.head)
+		x.head = append(x.head, m.Name+".mean", m.Name+".residual", m.Name+".studentised", m.Name+".distance")
 		for _, d := range m.Diagnostics {
 			for _, u := range d.Units {
-				x.rows = append(x.rows, []string{m.Name, d.Unit, u.Cook, u.Piece, six(u.Mean), six(u.Fitted), six(u.Residual), six(u.Leverage), six(u.Standardised), six(u.Studentised), six(u.Distance), six(u.Normal)})
+				key := [3]string{d.Unit, u.Cook, u.Piece}
+				i, ok := at[key]
+				if !ok {
+					i = len(x.rows)
+					at[key] = i
+					x.rows = append(x.rows, key[:])
+				}
+				for len(x.rows[i]) < first {
+					x.rows[i] = append(x.rows[i], "")
+				}
+				x.rows[i] = append(x.rows[i], number(u.Mean, 5), number(u.Residual, 3), number(u.Studentised, 3), number(u.Distance, 2))
+			}
+		}
+		for i := range x.rows {
+			for len(x.rows[i]) < first+fields {
+				x.rows[i] = append(x.rows[i], "")
 			}
 		}
 	}
-	return x
+	return x.filled()
 }
 
 func celsius(t trial.Opt[quantity.Temperature]) string {

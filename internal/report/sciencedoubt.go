@@ -16,7 +16,7 @@ import (
 func (s *science) sensitivity(m *texture.Measure, full bool) {
 	x := m.Sensitivity
 	if full {
-		s.draw(across, built(sensitivityFigure(s.r, m)))
+		s.draw(bare, built(sensitivityFigure(s.r, m)))
 	}
 	t := s.table(phrase(capitalised(answer.Estimand(x)), ", by other analyses"), "Analysis", "#Estimate", "#"+short(100*s.r.Level)+" % interval", "#p", "What differs")
 	for _, a := range x.Analyses {
@@ -29,13 +29,8 @@ func (s *science) sensitivity(m *texture.Measure, full bool) {
 	}
 	s.addTable(t)
 	if r := x.Robustness; r != nil {
-		v := s.table(phrase("How strong something unrecorded would have to be, "+plain(m.Name)), "What", "#Value")
-		v.row("Robustness value, takes the estimate to zero", v.fixed(r.Value, 3))
-		v.row("Robustness value, takes the interval to zero", v.fixed(r.ValueP, 3))
-		v.row("Partial R² of the comparison", v.fixed(r.Partial, 3))
-		v.row("df", v.df(r.DF))
-		v.note("The share of what is left in both set point and measure that it would have to explain.")
-		s.addTable(v)
+		s.p("Something unrecorded would have to explain a share of ", significantOr(r.Value, 3), " of what is left in both set point and measure to take the estimate to zero (the robustness value), and ",
+			significantOr(r.ValueP, 3), " to take its interval to zero. The partial R² of the comparison is ", significantOr(r.Partial, 3), ", on ", wholeOr(r.DF), " df.")
 	}
 	if !full {
 		return
@@ -67,7 +62,7 @@ func (s *science) diagnostics(m *texture.Measure, primary bool) {
 				fs = nil
 			}
 		}
-		s.draw(ofFit, fs...)
+		s.draw(bare, fs...)
 		if len(d.Units) > maxResiduals {
 			s.p("The residuals of ", count(len(d.Units), unit), " are in the file of residuals, under Data.")
 			continue

@@ -260,8 +260,24 @@ func (s *science) contrasts() {
 		of[id] = append(of[id], joined(a, " and ", b))
 	}
 	t := s.table(phrase("The level of each comparison"), "Measure", "Level", "#Comparisons", "Which")
+	most := map[string]key{} // the level of most comparisons of a measure
+	for _, id := range order {
+		if m, ok := most[id.measure]; !ok || len(of[id]) > len(of[m]) {
+			most[id.measure] = id
+		}
+	}
 	for _, id := range order {
 		list := of[id]
+		if most[id.measure] == id && len(list) > 3 {
+			which := "all"
+			for _, other := range order {
+				if other.measure == id.measure && other != id {
+					which = "all others"
+				}
+			}
+			t.row(capital(plain(id.measure)), id.level.String(), len(list), which)
+			continue
+		}
 		text := list[0]
 		for _, x := range list[1:] {
 			text = joined(text, "; ", x)

@@ -145,7 +145,7 @@ func (s *science) heatTable() *numbered {
 
 // logs is what the probe logs say.
 func (s *science) logs() {
-	t := s.table(phrase("Probe logs"), "Cook", "#Bath mean", "#Bath SD, K", "#Bath lowest", "#Core highest", "#Core arrived, min", "#Offset, K", "#Residual, K", "#Diffusivity, m²/s", "#Coefficient, W/m²/K")
+	t := s.table(phrase("Probe logs"), "Cook", "#Bath mean", "#Bath SD, K", "#Bath lowest", "#Core highest", "#Core arrived, min", "#Offset, K", "#Residual, K", "#Diffusivity, 1e-7 m²/s", "#Coefficient, W/m²/K")
 	for i := range s.rec.Heat.Cooks {
 		c := &s.rec.Heat.Cooks[i]
 		l := c.Log
@@ -159,21 +159,25 @@ func (s *science) logs() {
 			return show(n)
 		}
 		two := func(n quantity.Number) cellView { return t.fixed(n, 2) }
-		three := func(n quantity.Number) cellView { return t.significant(n, 3) }
+		fitted := func(r answer.HeatRange, factor float64, digits int) cellView {
+			lo, okLo := r.Low.Get()
+			mid, ok := r.Mid.Get()
+			hi, okHi := r.High.Get()
+			if !ok || !okLo || !okHi {
+				return cellView{}
+			}
+			text := func(v float64) string { return answer.Fixed(factor*v, digits) }
+			return cellView{Words: words{{Text: text(mid) + " (" + text(lo) + " to " + text(hi) + ")"}}}
+		}
 		t.row(clean(c.Cook), opt(l.BathMean, t.degrees), opt(l.BathSD, two), opt(l.BathLow, t.degrees), opt(l.CoreMax, t.degrees), opt(l.Arrived, t.minutes), opt(l.Offset, two), opt(l.Residual, two),
-			opt(l.Diffusivity.Mid, three), opt(l.Coefficient.Mid, three))
+			fitted(l.Diffusivity, 1e7, 2), fitted(l.Coefficient, 1, 0))
 	}
 	if len(t.Rows) == 0 {
 		return
 	}
-	t.note("Offset: how far the bath was from the set point. Diffusivity and coefficient are fitted to the core.")
+	t.note("Offset: how far the bath was from the set point. Diffusivity and coefficient are fitted to the whole curve of the core, with 95 % intervals; they hold if the probe sat in the middle of the thickest piece.")
 	s.part("Probe logs")
 	s.addOrFold("Every log", t)
-	for i := range s.rec.Heat.Cooks {
-		if l := s.rec.Heat.Cooks[i].Log; l != nil && len(l.Measured) > 0 {
-			s.p("Cook "+clean(s.rec.Heat.Cooks[i].Cook)+": ", sentences(l.Measured))
-		}
-	}
 }
 
 // kills is the lethality behind the verdicts, with its sources.

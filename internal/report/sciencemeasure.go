@@ -70,9 +70,9 @@ func (s *science) measure(m *texture.Measure, full, primary bool) {
 		s.subpart("Means", &n)
 		s.means(m)
 	}
-	if len(m.Tests) > 0 {
+	if len(m.Tests) > 0 || m.Line != nil || len(m.Place) > 0 {
 		s.subpart("Tests", &n)
-		s.addTable(s.tests(m))
+		s.addTable(s.tests(m, primary))
 	}
 	if len(m.Differences) > 0 {
 		s.subpart("Differences", &n)
@@ -90,7 +90,7 @@ func (s *science) measure(m *texture.Measure, full, primary bool) {
 		s.subpart("Treatments", &n)
 		s.treatments(m, full)
 	}
-	if m.Panel != nil || len(m.PanelDifferences) > 0 || len(m.Place) > 0 {
+	if m.Panel != nil || len(m.PanelDifferences) > 0 {
 		s.subpart("Panel", &n)
 		s.panel(m, full)
 	}
@@ -120,45 +120,49 @@ func (s *science) measure(m *texture.Measure, full, primary bool) {
 	}
 }
 
-// means are the tables of means by set point, by other factors and by cells.
+// means are the means by set point, by other factors and by cells, in one table.
 func (s *science) means(m *texture.Measure) {
-	parts := [][]texture.Arm{m.Arms}
-	parts = append(parts, byTerm(m.Levels)...)
-	parts = append(parts, m.Cells)
-	for _, arms := range parts {
-		if len(arms) == 0 {
-			continue
+	var parts [][]texture.Arm
+	letters := false
+	for _, arms := range append(append([][]texture.Arm{m.Arms}, byTerm(m.Levels)...), m.Cells) {
+		if len(arms) > 0 {
+			parts = append(parts, arms)
 		}
+		for _, a := range arms {
+			letters = letters || a.Letters != ""
+		}
+	}
+	t := s.table(phrase("Means of "+plain(m.Name)), "Level", "#n", "#Numbers", "#Mean", "#SE", "#df",
+		"#"+short(100*s.r.Level)+" % interval", "Letters", "Unadjusted letters", "Interval from", "#Raw mean", "Who may eat it")
+	for _, arms := range parts {
 		term := arms[0].Term
 		if term == "" {
 			term = "level"
 		}
-		t := s.table(phrase("Means of "+plain(m.Name)+" by "+levelWord(term)), capital(levelWord(term)), "#"+capital(plural(s.unitFor(term))), "#Numbers", "#Mean", "#SE", "#df",
-			"#"+short(100*s.r.Level)+" % interval", "Letters", "Unadjusted letters", "Covers", "#Raw mean", "Who may eat it")
-		covers := map[string]bool{}
+		head, covers := "By "+levelWord(term)+"; n counts "+plural(s.unitFor(term)), map[string]bool{}
 		for _, a := range arms {
-			covers[a.Covers] = true
+			if a.Low.Known() && a.Covers != "" {
+				covers[a.Covers] = true
+			}
 		}
+		if c := sorted(covers); len(c) == 1 {
+			head += "; intervals from " + scatter(c[0])
+		}
+		t.group(head)
 		for _, a := range arms {
 			d := answer.DigitsFor(a.SE.Or(0))
 			cover := ""
-			if len(covers) > 1 {
-				cover = clean(a.Covers)
+			if len(covers) > 1 && a.Covers != "" {
+				cover = scatter(a.Covers)
 			}
 			t.row(armName(a), a.N, a.Obs, t.fixed(a.Mean, d), t.fixed(a.SE, d), t.df(a.DF), t.interval(a.Low, a.High, d), a.Letters, a.LSD, cover,
 				t.fixed(quantity.Num(a.RawMean), d), s.verdictAt(a.SetPoint))
 		}
-		if len(covers) == 1 && arms[0].Covers != "" && arms[0].Low.Known() {
-			t.note("Intervals come from " + scatter(arms[0].Covers) + ".")
-		}
-		for _, a := range arms {
-			if a.Letters != "" {
-				t.note("Means that share a letter do not differ at ", answer.Quantity{Kind: answer.Share, Value: 1 - s.r.Level, Digits: levelDigits(s.r.Level)}, ".")
-				break
-			}
-		}
-		s.addOrFold("Means by "+levelWord(term), t)
 	}
+	if letters {
+		t.note("Of one factor, means that share a letter do not differ at ", answer.Quantity{Kind: answer.Share, Value: 1 - s.r.Level, Digits: levelDigits(s.r.Level)}, ".")
+	}
+	s.addOrFold("Means", t)
 }
 
 // verdictAt is who may eat what was cooked at a set point: the worst of its
@@ -205,12 +209,30 @@ func byTerm(levels []texture.Arm) [][]texture.Arm {
 var roleWords = map[string]string{texture.RoleHeadline: "by unit (to quote)", texture.RoleMixed: "mixed model", texture.RoleL1: "tasters (L1)", texture.RoleCurve: "curve"}
 
 // tests is every test of a measure with the unit and the question.
-func (s *science) tests(m *texture.Measure) *numbered {
+func (s *science) tests(m *texture.Measure, first bool) *numbered {
 	t := s.table(phrase("Tests of "+plain(m.Name)), "Term", "Judged", "Unit", "Statistic", "#Value", "#df", "#df of error", "#p", "Method", "Blocks removed", "Note")
 	for _, x := range m.Tests {
 		s.testRow(t, x)
 	}
-	t.note("By unit: does the mean differ, judged by how units differ under the same treatment? Mixed model: the same question, asked of all numbers at once. Tasters: would these tasters tell the very same food apart again? That says nothing about another cook.")
+	if l := m.Line; l != nil {
+		for _, x := range []struct {
+			from string
+			test texture.Test
+		}{{"departure from a straight line", l.LackOfLine}, {"departure from a parabola", l.LackOfQuad}} {
+			x.test.Term, x.test.Role = x.from, texture.RoleCurve
+			s.testRow(t, x.test)
+		}
+	}
+	for _, x := range m.Place {
+		x.Test.Term, x.Test.Role = x.Kind, texture.RoleMixed
+		if x.Absent != "" {
+			x.Test.Cannot = x.Absent
+		}
+		s.testRow(t, x.Test)
+	}
+	if first {
+		t.note("By unit: does the mean differ, judged by how units differ under the same treatment? Mixed model: the same question, asked of all numbers at once. Tasters: would these tasters tell the very same food apart again? That says nothing about another cook.")
+	}
 	return t
 }
 
@@ -266,7 +288,7 @@ func (s *science) differences(m *texture.Measure, full bool) {
 			t.row(dual(joined(levelText(m, x.A), " less ", levelText(m, x.B))), t.fixed(x.Estimate, k), t.fixed(x.SE, k), t.df(x.DF), t.interval(x.Low, x.High, k), t.fixed(x.T, 2), t.p(x.P), t.p(x.PRaw), adjustment(x.Adjust))
 		}
 		if full && len(t.Rows) > 1 && len(t.Rows) <= drawnUpTo {
-			s.draw(beside, built(differencesFigure(s.r, m, d.Term)))
+			s.draw(bare, built(differencesFigure(s.r, m, d.Term)))
 		}
 		s.addOrFold("Differences between levels of "+levelWord(d.Term), t)
 	}

@@ -50,7 +50,6 @@ func (s *science) panel(m *texture.Measure, full bool) {
 	if full {
 		s.unitsSideBySide(m)
 	}
-	s.serving(m)
 }
 
 // segments is whether people want different things.
@@ -124,22 +123,6 @@ func anotherPanel(m *texture.Measure) *texture.Alternative {
 		}
 	}
 	return nil
-}
-
-// serving is the effect of the serving place and of what came before.
-func (s *science) serving(m *texture.Measure) {
-	if len(m.Place) == 0 {
-		return
-	}
-	t := s.table(phrase("Serving order, "+plain(m.Name)), "Effect of", "#Value", "#df", "#df of error", "#p", "Note")
-	for _, x := range m.Place {
-		if x.Absent != "" {
-			t.row(capital(plain(x.Kind)), dash, dash, dash, dash, x.Absent)
-			continue
-		}
-		t.row(capital(plain(x.Kind)), t.fixed(x.Test.Value, 2), t.df(x.Test.DF1), t.df(x.Test.DF2), t.p(x.Test.P), strings.Join(nonEmpty(x.Test.Note, x.Test.Cannot), "; "))
-	}
-	s.addTable(t)
 }
 
 // penalty is just-about-right answers against liking.

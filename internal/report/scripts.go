@@ -2,6 +2,7 @@ package report
 
 import (
 	"crypto/sha256"
+	_ "embed"
 	"encoding/base64"
 	"html/template"
 	"strings"
@@ -16,13 +17,19 @@ type scripts struct {
 	Live   bool // the page has the runtime: its figures may bring live data
 }
 
-// scriptsOf are the scripts of a page: none, or, where live charts are wanted
+// saver lets a reader save the figures of a page that has no room for a file of
+// each.
+//
+//go:embed save.js
+var saver string
+
+// scriptsOf are the scripts of a page: its own, and, where live charts are wanted
 // and the runtime was built into the program, the runtime and what starts it.
-func scriptsOf(wanted bool) scripts {
-	s := scripts{}
+func scriptsOf(wanted bool, own ...template.JS) scripts {
+	s := scripts{Run: own}
 	if runtime, ok := live.Runtime(); wanted && ok {
 		s.Live = true
-		s.Run = []template.JS{template.JS(runtime), template.JS(live.Boot())}
+		s.Run = append([]template.JS{template.JS(runtime), template.JS(live.Boot())}, own...)
 	}
 	s.Policy = policy(s.Run)
 	return s

@@ -60,7 +60,49 @@ func dual(t figure.Text) words {
 	if !t.Dual() {
 		return words{{Text: t.Metric}}
 	}
-	return words{{Metric: t.Metric, US: t.US, Dual: true}}
+	m, us := strings.Split(t.Metric, " "), strings.Split(t.US, " ")
+	if len(m) != len(us) || len(t.Metric) < longText {
+		return words{{Metric: t.Metric, US: t.US, Dual: true}}
+	}
+	// Long and alike but for a few words: only those stand in both.
+	var ws words
+	for i := 0; i < len(m); {
+		k := i
+		for k < len(m) && m[k] == us[k] {
+			k++
+		}
+		if k > i {
+			ws = append(ws, piece{Text: strings.Join(m[i:k], " ")})
+			i = k
+		}
+		for k < len(m) && m[k] != us[k] {
+			k++
+		}
+		if k > i {
+			ws = append(ws, piece{Metric: strings.Join(m[i:k], " "), US: strings.Join(us[i:k], " "), Dual: true})
+			i = k
+		}
+	}
+	return spaced(ws)
+}
+
+// longText is the length from which a text is told apart word by word.
+const longText = 60
+
+// spaced puts a space between pieces, into what both systems share.
+func spaced(ws words) words {
+	for i := range ws {
+		if ws[i].Dual {
+			continue
+		}
+		if i > 0 {
+			ws[i].Text = " " + ws[i].Text
+		}
+		if i+1 < len(ws) {
+			ws[i].Text += " "
+		}
+	}
+	return ws
 }
 
 // clean drops control characters and the marks that embed or override the

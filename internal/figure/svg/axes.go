@@ -46,14 +46,16 @@ func (d *drawing) axes() {
 	}
 	ticks := d.inside(d.fig.X.TicksIn(d.units))
 	every := d.stride(ticks)
-	for i, t := range ticks {
-		x := d.x(t.At)
-		if !d.has("heat") && len(d.fig.X.Categories) == 0 {
-			d.free(line, x, base, x, base-4)
+	if !d.has("heat") && len(d.fig.X.Categories) == 0 {
+		for _, t := range ticks {
+			d.free(line, d.x(t.At), base, d.x(t.At), base-4)
 		}
+	}
+	for i, t := range ticks {
 		if i%every != 0 {
 			continue
 		}
+		x := d.x(t.At)
 		w := vg.Length(width(t.Label, textSize, false) / 2)
 		x = min(max(x, w), vg.Length(fr.w)-w)
 		d.say(x, fr.up(fr.ticks+textSize-1), t.Label, textStyle{size: textSize, ink: solid(figure.Ink), anchor: "middle"})

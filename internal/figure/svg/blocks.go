@@ -65,27 +65,29 @@ func (d *drawing) heat(h figure.Heat) {
 // it when nothing is there, else it is left to the table.
 func (d *drawing) spans(s figure.Spans) {
 	end := vg.Length(d.frame.w)
+	from := func(it figure.Span) vg.Length { return d.x(it.From) }
+	to := func(it figure.Span) vg.Length { return max(d.x(it.To), from(it)+2) }
+	mid := func(it figure.Span) vg.Length { return d.y(float64(it.Row)) }
+	for _, it := range s.Items {
+		d.rect(tinted(it.Role, 0.25), from(it), mid(it)-10, to(it), mid(it)+10)
+	}
+	for _, it := range s.Items {
+		d.segment(stroke(solid(it.Role), 3, figure.Solid), from(it)+1, mid(it)-10, from(it)+1, mid(it)+10)
+	}
 	for i, it := range s.Items {
-		x0, x1 := d.x(it.From), d.x(it.To)
-		if x1-x0 < 2 {
-			x1 = x0 + 2
-		}
-		mid := d.y(float64(it.Row))
-		d.rect(tinted(it.Role, 0.25), x0, mid-10, x1, mid+10)
-		d.segment(stroke(solid(it.Role), 3, figure.Solid), x0+1, mid-10, x0+1, mid+10)
 		room := end
 		for j, o := range s.Items {
-			if j != i && o.Row == it.Row && d.x(o.From) >= x1-0.5 {
-				room = min(room, d.x(o.From))
+			if j != i && o.Row == it.Row && from(o) >= to(it)-0.5 {
+				room = min(room, from(o))
 			}
 		}
 		need := vg.Length(widest(it.Label, smallSize))
 		t := textStyle{size: smallSize, ink: solid(figure.Ink)}
 		switch {
-		case x1-x0 >= need+10:
-			d.say(x0+6, mid-4, it.Label.In(d.units), t)
-		case room-x1 >= need+8:
-			d.say(x1+5, mid-4, it.Label.In(d.units), t)
+		case to(it)-from(it) >= need+10:
+			d.say(from(it)+6, mid(it)-4, it.Label.In(d.units), t)
+		case room-to(it) >= need+8:
+			d.say(to(it)+5, mid(it)-4, it.Label.In(d.units), t)
 		}
 	}
 }

@@ -101,7 +101,7 @@ func (c *canvas) Stroke(p vg.Path) {
 		}
 		dash = ` stroke-dasharray="` + strings.Join(ds, " ") + `"`
 	}
-	c.add(element{tag: "path", where: `d="` + c.data(p) + `"`,
+	c.add(element{tag: "path", data: c.data(p),
 		look: `fill="none" ` + c.paint("stroke", c.state.ink) + ` stroke-width="` + num(float64(c.state.width)) + `"` + dash})
 }
 
@@ -109,22 +109,34 @@ func (c *canvas) Fill(p vg.Path) {
 	if len(p) == 0 {
 		return
 	}
-	c.add(element{tag: "path", where: `d="` + c.data(p) + `"`, look: c.paint("fill", c.state.ink)})
+	c.add(element{tag: "path", data: c.data(p), look: c.paint("fill", c.state.ink)})
 }
 
 // mark fills a shape with a rim of the ground around it, in one element; a full
 // circle becomes a <circle>.
 func (c *canvas) mark(p vg.Path, k ink, rim float64) {
-	attrs := c.paint("fill", k)
-	if rim > 0 {
-		attrs = c.rimmed(k, rim)
+	if rim <= 0 {
+		c.add(element{tag: "path", data: c.data(p), look: c.paint("fill", k)})
+		return
 	}
+	attrs := c.rimmed(k, rim)
 	if len(p) == 1 && p[0].Type == vg.ArcComp {
 		x, y := c.place(p[0].Pos)
 		c.add(element{tag: "circle", where: `cx="` + x + `" cy="` + y + `" r="` + num(float64(p[0].Radius)) + `"`, look: attrs})
 		return
 	}
-	c.add(element{tag: "path", where: `d="` + c.data(p) + `"`, look: attrs})
+	c.add(element{tag: "path", data: c.data(p), look: attrs, apart: true})
+}
+
+// dot fills a disc or a square without a rim, as a line of no length with round
+// or square ends: the shortest way to say it, and many of one look are one path.
+func (c *canvas) dot(p vg.Point, k ink, width float64, end string) {
+	x, y := c.state.m.apply(float64(p.X), float64(p.Y))
+	var q pen
+	q.move(x, c.height-y)
+	q.line(x, c.height-y)
+	c.add(element{tag: "path", data: q.b.String(),
+		look: c.paint("stroke", k) + ` stroke-width="` + num(width) + `" stroke-linecap="` + end + `"`})
 }
 
 // FillString implements vg.Canvas; text of this package goes through text,
@@ -204,59 +216,6 @@ func (c *canvas) rimmed(k color.Color, rim float64) string {
 func (c *canvas) place(p vg.Point) (x, y string) {
 	px, py := c.state.m.apply(float64(p.X), float64(p.Y))
 	return num(px), num(c.height - py)
-}
-
-// data is a path in SVG's path language.
-func (c *canvas) data(p vg.Path) string {
-	var b strings.Builder
-	at := func(p vg.Point) string {
-		x, y := c.place(p)
-		return x + " " + y
-	}
-	for i, k := range p {
-		switch k.Type {
-		case vg.MoveComp:
-			b.WriteString("M" + at(k.Pos))
-		case vg.LineComp:
-			b.WriteString("L" + at(k.Pos))
-		case vg.CurveComp:
-			b.WriteString([]string{"T", "Q", "C"}[min(2, len(k.Control))])
-			for _, q := range k.Control {
-				b.WriteString(at(q) + " ")
-			}
-			b.WriteString(at(k.Pos))
-		case vg.ArcComp:
-			b.WriteString(c.arc(k, i == 0))
-		case vg.CloseComp:
-			b.WriteString("Z")
-		}
-	}
-	return b.String()
-}
-
-// arc is an arc as pieces of at most a third of a circle, since SVG cannot
-// draw a full circle in one.
-func (c *canvas) arc(k vg.PathComp, first bool) string {
-	on := func(angle float64) string {
-		sin, cos := math.Sincos(angle)
-		x, y := c.place(vg.Point{X: k.Pos.X + k.Radius*vg.Length(cos), Y: k.Pos.Y + k.Radius*vg.Length(sin)})
-		return x + " " + y
-	}
-	sweep := "0" // counter-clockwise once y is turned over
-	if k.Angle < 0 {
-		sweep = "1"
-	}
-	s := "L"
-	if first {
-		s = "M"
-	}
-	s += on(k.Start)
-	n := max(1, int(math.Ceil(math.Abs(k.Angle)/(2*math.Pi/3)-1e-9)))
-	for i := 1; i <= n; i++ {
-		s += fmt.Sprintf("A%s %s 0 0 %s %s", num(float64(k.Radius)), num(float64(k.Radius)), sweep,
-			on(k.Start+k.Angle*float64(i)/float64(n)))
-	}
-	return s
 }
 
 func (m matrix) times(n matrix) matrix {

@@ -56,7 +56,7 @@ func TestFullCircle(t *testing.T) {
 	p.Close()
 	c.Fill(p)
 	var b strings.Builder
-	write(&b, same(c.els))
+	write(&b, same(c.els), nil)
 	s := b.String()
 	if strings.Count(s, "A1 1") != 3 || !strings.Contains(s, "6 5Z") {
 		t.Errorf("circle: %s", s)

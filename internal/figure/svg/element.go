@@ -11,8 +11,10 @@ import (
 type element struct {
 	tag   string
 	where string // its geometry, as attributes
+	data  string // of a path: its geometry, from a first absolute move on
 	look  string // colours, widths, type: attributes that a group hands down
 	words string // of a text, escaped
+	apart bool   // of a path: its rim covers what is drawn before it
 }
 
 func (c *canvas) add(e element) { c.els = append(c.els, e) }
@@ -86,50 +88,75 @@ func same(els []element) []drawn {
 }
 
 // write prints the elements in order. A run of elements of one class, or of
-// one look, is a group that says it once.
-func write(b *strings.Builder, els []drawn) {
+// one look, is a group that says it once; paths of one look are one path. With a
+// sheet, a look is a class.
+func write(b *strings.Builder, els []drawn, sheet *Sheet) {
 	for i := 0; i < len(els); {
 		end := i + 1
 		for end < len(els) && els[end].class == els[i].class {
 			end++
 		}
 		if class := els[i].class; class != "" {
-			b.WriteString(`<g class="` + class + "\">\n")
-			looks(b, els[i:end])
+			b.WriteString(`<g class="` + class + `">`)
+			looks(b, els[i:end], sheet)
 			b.WriteString("</g>\n")
 		} else {
-			looks(b, els[i:end])
+			looks(b, els[i:end], sheet)
 		}
 		i = end
 	}
 }
 
-func looks(b *strings.Builder, els []drawn) {
+func looks(b *strings.Builder, els []drawn, sheet *Sheet) {
+	els = joined(els)
 	for i := 0; i < len(els); {
 		end := i + 1
 		for end < len(els) && els[end].look == els[i].look {
 			end++
 		}
+		look := els[i].look
+		if sheet != nil {
+			look = `class="` + sheet.class(look) + `"`
+		}
 		shared := end-i > 1
 		if shared {
-			b.WriteString("<g " + els[i].look + ">\n")
+			b.WriteString("<g " + look + ">")
 		}
 		for ; i < end; i++ {
 			e := els[i]
-			b.WriteString("<" + e.tag + " " + e.where)
+			b.WriteString("<" + e.tag)
 			if !shared {
-				b.WriteString(" " + e.look)
+				b.WriteString(" " + look)
+			}
+			if e.data != "" {
+				b.WriteString(` d="` + e.data + `"`)
+			} else {
+				b.WriteString(" " + e.where)
 			}
 			if e.tag == "text" {
-				b.WriteString(">" + e.words + "</text>\n")
+				b.WriteString(">" + e.words + "</text>")
 			} else {
-				b.WriteString("/>\n")
+				b.WriteString("/>")
 			}
 		}
 		if shared {
-			b.WriteString("</g>\n")
+			b.WriteString("</g>")
 		}
+		b.WriteByte('\n')
 	}
+}
+
+// joined makes neighbouring paths of one look one path. A path that must stay
+// apart stays so.
+func joined(els []drawn) (out []drawn) {
+	for _, e := range els {
+		if n := len(out) - 1; n >= 0 && e.data != "" && out[n].data != "" && e.look == out[n].look && !e.apart && !out[n].apart {
+			out[n].data += e.data
+			continue
+		}
+		out = append(out, e)
+	}
+	return out
 }
 
 // drawBoth is the figure at a size in both unit systems at once.

@@ -55,7 +55,7 @@ func (d *drawing) points(l figure.Points) {
 			continue
 		}
 		if l.Size == figure.Piece {
-			d.canvas.mark(shape(l.Style.Mark, p, size), tinted(l.Style.Role, 0.5), 0)
+			d.small(l.Style, p, size)
 			continue
 		}
 		d.mark(l.Style, p, size)
@@ -77,6 +77,23 @@ func (d *drawing) points(l figure.Points) {
 func (d *drawing) mark(s figure.Style, p vg.Point, r float64) {
 	d.canvas.mark(shape(s.Mark, p, r), solid(s.Role), 1.2)
 }
+
+// small is a point without a rim, seen through.
+func (d *drawing) small(s figure.Style, p vg.Point, r float64) {
+	k := tinted(s.Role, 0.5)
+	switch s.Mark {
+	case figure.Disc:
+		d.canvas.dot(p, k, 2*r, "round")
+	case figure.Square:
+		d.canvas.dot(p, k, 2*squareHalf*r, "square")
+	default:
+		d.canvas.mark(shape(s.Mark, p, r), k, 0)
+	}
+}
+
+// squareHalf is half the side of a square mark over the radius of the disc that
+// it stands for: the corners of shape, 1.25 radii away.
+const squareHalf = 1.25 * math.Sqrt2 / 2
 
 // shape is the outline of a mark. The corners lie so that every shape has
 // about the area of the disc of radius r.

@@ -33,6 +33,9 @@ type Options struct {
 	// accessible name and description from them; both unit systems stand there
 	// too, and a screen reader reads the one that is shown.
 	Name, Desc string
+	// Sheet, when given, takes the looks; its CSS must then stand in the style
+	// sheet of the page. Without it every picture says its looks itself.
+	Sheet *Sheet
 }
 
 // Inline draws the figure as an <svg> element for a page, in both unit systems
@@ -48,9 +51,13 @@ func Inline(f figure.Figure, o Options) (string, error) {
 		return "", err
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, `<svg class="fig" viewBox="0 0 %s %s" role="img" aria-labelledby="%s" aria-describedby="%s" font-family="%s">`+"\n",
-		num(fr.w), num(fr.h), escape(o.Name), escape(o.Desc), families)
-	write(&b, els)
+	font := ` font-family="` + families + `"`
+	if o.Sheet != nil {
+		font = ""
+	}
+	fmt.Fprintf(&b, `<svg class="fig" viewBox="0 0 %s %s" role="img" aria-labelledby="%s" aria-describedby="%s"%s>`+"\n",
+		num(fr.w), num(fr.h), escape(o.Name), escape(o.Desc), font)
+	write(&b, els, o.Sheet)
 	b.WriteString("</svg>")
 	return b.String(), nil
 }
@@ -77,9 +84,9 @@ func Standalone(f figure.Figure, u figure.Units) ([]byte, error) {
 	for _, w := range m.Words {
 		outer.text(pt(w.X, m.Height-w.Y), w.Text, textStyle{size: w.Size, ink: solid(w.Role), bold: w.Bold})
 	}
-	write(&b, same(outer.els))
+	write(&b, same(outer.els), nil)
 	fmt.Fprintf(&b, "<g transform=\"translate(%s %s)\">\n", num(m.Left), num(m.Top))
-	write(&b, same(d.canvas.els))
+	write(&b, same(d.canvas.els), nil)
 	b.WriteString("</g>\n</svg>\n")
 	return []byte(b.String()), nil
 }
