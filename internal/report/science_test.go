@@ -2,6 +2,7 @@ package report
 
 import (
 	"encoding/csv"
+	"encoding/json"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -114,7 +115,9 @@ func TestScienceData(t *testing.T) {
 func TestScienceHostile(t *testing.T) {
 	t.Parallel()
 	page := sciencePageOf(t, "hostile", Options{})
-	if strings.Contains(page, "<script") || strings.Contains(page, "<img") {
+	// The page's own: the feet of its figures, as data, and what saves them.
+	own := regexp.MustCompile(`(?s)<script type="application/json" id="feet">.*?</script>`).ReplaceAllString(strings.Replace(page, "<script>"+saver+"</script>", "", 1), "")
+	if strings.Contains(own, "<script") || strings.Contains(page, "<img") {
 		t.Error("markup came through")
 	}
 	for _, r := range page {
@@ -135,6 +138,45 @@ func TestScienceHostile(t *testing.T) {
 	}
 	if !kept {
 		t.Error("the cells to be kept from running are not there")
+	}
+}
+
+// What a figure has under it when it is saved stands in the page once for all
+// figures that share it, and every figure finds its own.
+func TestFeet(t *testing.T) {
+	t.Parallel()
+	page := sciencePageOf(t, "pollack", Options{})
+	m := regexp.MustCompile(`(?s)id="feet">(.*?)</script>`).FindStringSubmatch(page)
+	if m == nil {
+		t.Fatal("no feet")
+	}
+	var feet [][][]string
+	if err := json.Unmarshal([]byte(m[1]), &feet); err != nil {
+		t.Fatal(err)
+	}
+	r := fixtures()["pollack"]
+	want := [][]string{}
+	for _, f := range footer(r) {
+		line := []string{f.Metric}
+		if f.Dual() {
+			line = append(line, f.US)
+		}
+		want = append(want, line)
+	}
+	if d := cmp.Diff(want, feet[0]); d != "" {
+		t.Errorf("the first foot (-want +got): %s", d)
+	}
+	for _, k := range regexp.MustCompile(`data-foot="(\d+)"`).FindAllStringSubmatch(page, -1) {
+		if n, _ := strconv.Atoi(k[1]); n >= len(feet) {
+			t.Errorf("foot %d of %d", n, len(feet))
+		}
+	}
+	// Every class of a picture has its rule.
+	looks := regexp.MustCompile(`(?s)<style id="looks">(.*?)</style>`).FindStringSubmatch(page)[1]
+	for _, k := range regexp.MustCompile(`class="(k[0-9a-z]+)"`).FindAllStringSubmatch(page, -1) {
+		if !strings.Contains(looks, "."+k[1]+"{") {
+			t.Errorf("class %s has no rule", k[1])
+		}
 	}
 }
 

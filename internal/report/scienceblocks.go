@@ -442,7 +442,7 @@ func (s *science) figure(f figure.Figure, p placing) (figureView, bool) {
 	n := strconv.Itoa(s.figures)
 	f.ID = "figure-" + n
 	p.Sheet = &s.looks
-	p.Live, p.Level, p.SaveIn = s.live && !p.Bare, 4, units(s.o.Units)
+	p.Live, p.Level = s.live && !p.Bare, 4
 	v, err := viewOf(f, p)
 	if err != nil {
 		s.err = err
@@ -472,22 +472,13 @@ func (s *science) foot(f figure.Figure) int {
 	return len(s.feet) - 1
 }
 
-// How a figure stands: across the page, with a file of it for readers without
-// scripts; or in the shape for a phone with its like beside it, with the numbers in
+// How a figure stands: across the page; or in the shape for a phone with its like beside it, with the numbers in
 // a table of its own or, bare, in one that the page has close by.
 var (
-	across = placing{Save: true}
-	beside = placing{Small: true}
-	bare   = placing{Small: true, Bare: true}
+	across   = placing{}
+	beside   = placing{Small: true}
+	untabled = placing{Small: true, Bare: true}
 )
-
-func units(sys quantity.System) *figure.Units {
-	u := figure.Metric
-	if sys == quantity.US {
-		u = figure.US
-	}
-	return &u
-}
 
 // draw adds figures side by side, those that there are.
 func (s *science) draw(p placing, fs ...drawn) {

@@ -186,7 +186,7 @@ const gridStep = 0.1
 func (s *science) treatments(m *texture.Measure, full bool) {
 	for _, x := range m.Treatments {
 		if full {
-			s.draw(bare, built(treatmentFigure(s.r, m, x)))
+			s.draw(untabled, built(treatmentFigure(s.r, m, x)))
 		}
 		a, b := plain(x.A), plain(x.B)
 		t := s.table(phrase("Difference in "+plain(m.Name)+", "+a+" less "+b), "Set point", "#Estimate", "#SE", "#df", "#"+short(100*s.r.Level)+" % interval", "#t", "#p")

@@ -135,21 +135,28 @@ func (t rawTable) filled() rawTable {
 	return t.only(keep)
 }
 
-// without drops from the scores the cook where every score names its piece: the
-// cook stands with the piece, once.
+// without drops from the scores what stands once elsewhere: the cook where every
+// score names its piece, the session where it is that of the cook.
 func (t rawTable) without(tr *trial.Trial) rawTable {
 	p, ok := tr.Panel.Get()
 	if !ok {
 		return t
 	}
+	sessions := map[string]string{}
+	for i := range tr.Cooks {
+		sessions[tr.Cooks[i].ID] = tr.Cooks[i].Session.V
+	}
+	known := true // a taster sat in the session of the cook
 	for i := range p.Scores {
-		if !p.Scores[i].Piece.Known {
+		s := &p.Scores[i]
+		if !s.Piece.Known {
 			return t
 		}
+		known = known && s.Session.V == sessions[s.Cook]
 	}
 	keep := make([]bool, len(t.head))
 	for j, h := range t.head {
-		keep[j] = h != "cook"
+		keep[j] = h != "cook" && (h != "session" || !known)
 	}
 	return t.only(keep)
 }
@@ -300,8 +307,9 @@ func rawScores(t *trial.Trial) rawTable {
 	return x
 }
 
-// residualTable is the fits on unit means: a row a unit, and for each measure its
-// mean, residual (mean less fitted), studentised residual and Cook's distance.
+// residualTable is the fits on unit means: a row a unit, and for each measure with
+// an aim (without aims each) its mean, residual (mean less fitted), studentised
+// residual and Cook's distance.
 func (s *science) residualTable() rawTable {
 	x := rawTable{name: "residuals", words: "means and residuals", head: []string{"unit", "cook", "piece"}}
 	const fields = 4
@@ -314,7 +322,7 @@ func (s *science) residualTable() rawTable {
 	}
 	at := map[[3]string]int{}
 	for _, m := range s.r.Measures {
-		if len(m.Diagnostics) == 0 {
+		if _, aimed := aimOf(s.r, m.Name); len(m.Diagnostics) == 0 || !aimed && len(s.r.Trial.Aims) > 0 {
 			continue
 		}
 		first := len(x.head)

@@ -49,7 +49,7 @@ func (s *science) design() {
 	s.addTable(v)
 	if len(t.Cooks) > 0 {
 		s.part("Cooks in their order")
-		s.draw(bare, built(orderFigure(r, t)))
+		s.draw(untabled, built(orderFigure(r, t)))
 		if _, ok := runsOf(t); !ok {
 			s.p("The run order is not written down for every cook, so it is not drawn.")
 		}

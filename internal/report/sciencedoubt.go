@@ -16,7 +16,7 @@ import (
 func (s *science) sensitivity(m *texture.Measure, full bool) {
 	x := m.Sensitivity
 	if full {
-		s.draw(bare, built(sensitivityFigure(s.r, m)))
+		s.draw(untabled, built(sensitivityFigure(s.r, m)))
 	}
 	t := s.table(phrase(capitalised(answer.Estimand(x)), ", by other analyses"), "Analysis", "#Estimate", "#"+short(100*s.r.Level)+" % interval", "#p", "What differs")
 	for _, a := range x.Analyses {
@@ -62,7 +62,7 @@ func (s *science) diagnostics(m *texture.Measure, primary bool) {
 				fs = nil
 			}
 		}
-		s.draw(bare, fs...)
+		s.draw(untabled, fs...)
 		if len(d.Units) > maxResiduals {
 			s.p("The residuals of ", count(len(d.Units), unit), " are in the file of residuals, under Data.")
 			continue

@@ -124,12 +124,16 @@ func (s *science) measure(m *texture.Measure, full, primary bool) {
 func (s *science) means(m *texture.Measure) {
 	var parts [][]texture.Arm
 	letters := false
+	verdicts := map[string]bool{}
 	for _, arms := range append(append([][]texture.Arm{m.Arms}, byTerm(m.Levels)...), m.Cells) {
 		if len(arms) > 0 {
 			parts = append(parts, arms)
 		}
 		for _, a := range arms {
 			letters = letters || a.Letters != ""
+			if v := s.verdictAt(a.SetPoint); v != "" {
+				verdicts[v] = true
+			}
 		}
 	}
 	t := s.table(phrase("Means of "+plain(m.Name)), "Level", "#n", "#Numbers", "#Mean", "#SE", "#df",
@@ -151,13 +155,19 @@ func (s *science) means(m *texture.Measure) {
 		t.group(head)
 		for _, a := range arms {
 			d := answer.DigitsFor(a.SE.Or(0))
-			cover := ""
+			cover, verdict := "", ""
+			if len(verdicts) > 1 {
+				verdict = s.verdictAt(a.SetPoint)
+			}
 			if len(covers) > 1 && a.Covers != "" {
 				cover = scatter(a.Covers)
 			}
 			t.row(armName(a), a.N, a.Obs, t.fixed(a.Mean, d), t.fixed(a.SE, d), t.df(a.DF), t.interval(a.Low, a.High, d), a.Letters, a.LSD, cover,
-				t.fixed(quantity.Num(a.RawMean), d), s.verdictAt(a.SetPoint))
+				t.fixed(quantity.Num(a.RawMean), d), verdict)
 		}
+	}
+	if v := sorted(verdicts); len(v) == 1 {
+		t.note("Who may eat it, at every set point: " + lower(v[0]) + ".")
 	}
 	if letters {
 		t.note("Of one factor, means that share a letter do not differ at ", answer.Quantity{Kind: answer.Share, Value: 1 - s.r.Level, Digits: levelDigits(s.r.Level)}, ".")
@@ -288,7 +298,7 @@ func (s *science) differences(m *texture.Measure, full bool) {
 			t.row(dual(joined(levelText(m, x.A), " less ", levelText(m, x.B))), t.fixed(x.Estimate, k), t.fixed(x.SE, k), t.df(x.DF), t.interval(x.Low, x.High, k), t.fixed(x.T, 2), t.p(x.P), t.p(x.PRaw), adjustment(x.Adjust))
 		}
 		if full && len(t.Rows) > 1 && len(t.Rows) <= drawnUpTo {
-			s.draw(bare, built(differencesFigure(s.r, m, d.Term)))
+			s.draw(untabled, built(differencesFigure(s.r, m, d.Term)))
 		}
 		s.addOrFold("Differences between levels of "+levelWord(d.Term), t)
 	}

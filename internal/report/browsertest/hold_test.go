@@ -142,7 +142,7 @@ func (b *tab) fits(name string, width int64) {
 	if w := ask[int64](b, `document.documentElement.scrollWidth`); w > width {
 		b.t.Errorf("%s is %d px wide on %d px", name, w, width)
 	}
-	out := ask[[]string](b, `[...document.querySelectorAll('main *')].filter(e => !e.closest('.wide-table, .quiet, svg'))
+	out := ask[[]string](b, `[...document.querySelectorAll('main *')].filter(e => !e.closest('.wide-table, .nt, .quiet, svg'))
 		.filter(e => { const r = e.getBoundingClientRect(); return r.width > 1 && (r.right > innerWidth + 0.5 || r.left < -0.5) })
 		.map(e => e.tagName + ' ' + e.textContent.slice(0, 40))`)
 	if len(out) > 0 {
@@ -167,12 +167,12 @@ func (b *tab) figuresRead(name string, width int64) {
 	}
 }
 
-// shownWords is an expression: what a reader sees of the page, in order.
+// shownWords is an expression: what a reader sees of the page, in order, less the buttons that scripts add.
 // innerText would count words of pictures that are not shown.
 const shownWords = `(() => {
 	const walk = document.createTreeWalker(document.querySelector('main'), NodeFilter.SHOW_TEXT), out = [];
 	for (let n; n = walk.nextNode();)
-		if (n.parentElement.checkVisibility() && n.parentElement.getClientRects().length && !n.parentElement.closest('script')) out.push(n.data);
+		if (n.parentElement.checkVisibility() && n.parentElement.getClientRects().length && !n.parentElement.closest('script, button.save')) out.push(n.data);
 	return out.join('').replace(/\s+/g, ' ');
 })()`
 
