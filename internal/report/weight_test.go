@@ -15,7 +15,7 @@ var photographs = regexp.MustCompile(`data:image/(jpeg|png)[^"]*`)
 
 // Every page of the demo trials, as it lies in the repository, is light enough to
 // be sent by mail and opened on a telephone.
-func TestWeight(t *testing.T) {
+func TestWeightOfDemoPages(t *testing.T) {
 	t.Parallel()
 	pages, err := filepath.Glob(filepath.Join("..", "..", "reports", "*.html"))
 	if err != nil || len(pages) < 8 {
