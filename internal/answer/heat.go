@@ -219,13 +219,23 @@ func (h *heater) cooks(t *trial.Trial) []HeatCook {
 	ht, verdicts := h.judge(t)
 	out := make([]HeatCook, 0, len(t.Cooks))
 	for i := range t.Cooks {
-		if c := &t.Cooks[i]; h.opt.Assume && !timed(c) && ht.Cooks[i].ComeUp.Known {
-			out = append(out, h.assumed(t, i, &ht.Cooks[i]))
-			continue
+		if c := &t.Cooks[i]; h.opt.Assume && !timed(c) {
+			if there := arrival(t, i, &ht.Cooks[i]); there.Known {
+				out = append(out, h.assumed(t, i, &ht.Cooks[i], there))
+				continue
+			}
 		}
 		out = append(out, h.cook(t, i, &ht.Cooks[i], verdicts.Cooks[i]))
 	}
 	return out
+}
+
+// arrival is when the core of the i-th cook is there, from frozen too.
+func arrival(t *trial.Trial, i int, c *heat.Cook) heat.Range {
+	if c.ComeUp.Known {
+		return c.ComeUp
+	}
+	return heat.FromFrozen(t, i, c)
 }
 
 // timed reports whether it is stated how long a cook was in the bath.
@@ -237,9 +247,9 @@ func timed(c *trial.Cook) bool {
 // assumed computes a cook whose time is not stated as of the shortest that does what
 // can be done, up to the next 5 min. So a thicker piece, which is in the bath for
 // longer until its core is there, is not called pasteurised for that alone.
-func (h *heater) assumed(t *trial.Trial, i int, c *heat.Cook) HeatCook {
+func (h *heater) assumed(t *trial.Trial, i int, c *heat.Cook, there heat.Range) HeatCook {
 	alone := with(t, t.Cooks[i])
-	minutes := surely(c)
+	minutes := surely(c, there)
 	if from, _ := h.pasteurisedFrom(alone, 0); from.Known() {
 		minutes = quantity.FromMinutes(max(minutes.Minutes(), from.Or(0)))
 	}

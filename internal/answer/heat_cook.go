@@ -83,7 +83,7 @@ func (h *heater) cook(t *trial.Trial, i int, c *heat.Cook, v safety.CookVerdict)
 	case v.Discard > 0:
 		out.Discard = quantity.Num(v.Discard)
 	}
-	lingered := c.ComeUp.Known && out.Minutes.Or(0) > surely(c).Minutes() && out.never != "too-thick"
+	lingered := c.ComeUp.Known && out.Minutes.Or(0) > surely(c, c.ComeUp).Minutes() && out.never != "too-thick"
 	out.Word, out.Parasites = verdictWord(v, lingered), v.Parasites.String()
 	if b, ok := heat.BiteOf(t, i, c); ok {
 		out.Bite = &HeatBite{Minutes: b.Minutes, Core: b.Core, Mean: b.Mean, Surface: b.Surface, Text: biteText(b)}

@@ -84,14 +84,14 @@ func (h *heater) cell(t *trial.Trial, l quantity.Length, s quantity.Temperature)
 	alone := cellTrial(t, l, s)
 	out := HeatCell{Thickness: l.Millimetres(), SetPoint: s.Celsius(), Minutes: quantity.Absent("not computed"), Lead: []Sentence{}}
 	ht := h.solver.OfTrial(alone)
-	comeUp := ht.Cooks[0].ComeUp
+	comeUp := arrival(alone, 0, &ht.Cooks[0])
 	out.ComeUp = rangeOfHeat(comeUp)
 	from, _ := h.pasteurisedFrom(alone, 0)
 	switch {
 	case from.Known():
 		alone.Cooks[0].Time = trial.Some(quantity.FromMinutes(from.Or(0)))
 	case comeUp.Known:
-		alone.Cooks[0].Time = trial.Some(surely(&ht.Cooks[0]))
+		alone.Cooks[0].Time = trial.Some(surely(&ht.Cooks[0], comeUp))
 	}
 	if d := alone.Cooks[0].Time; d.Known {
 		out.Minutes = quantity.Num(d.V.Minutes())
@@ -137,9 +137,9 @@ func cellNotes(word string, lead []safety.Caution) (verdict, parasites Sentence)
 // surely is when a core is there even if everything is slow, up to the next 5 min. A
 // bath in which germs grow is given the time of one that is just too hot for them:
 // it is the colder one that has to be left sooner, and no verdict shall gain by it.
-func surely(c *heat.Cook) quantity.Duration {
-	high := c.ComeUp.High
-	if x := c.Likely; x.Bath < safety.CreditFrom() && c.Around == heat.Steady {
+func surely(c *heat.Cook, there heat.Range) quantity.Duration {
+	high := there.High
+	if x := c.Likely; x.Bath < safety.CreditFrom() && c.Around == heat.Steady && c.ComeUp.Known {
 		x.Bath = safety.CreditFrom()
 		if r := heat.ComeUpOf(x); r.Known {
 			high = max(high, r.High)

@@ -269,6 +269,10 @@ func notWorse(w worseCall, before, after *answer.HeatCook, call asked) string {
 	if held && clocked(before) {
 		return ""
 	}
+	// Where no time can be found any more, what was known to be too long is not known.
+	if clocked(before) && !after.Minutes.Known() {
+		return ""
+	}
 	if callRanks[after.Safety.Verdict] > callRanks[before.Safety.Verdict] {
 		return fmt.Sprintf("%s (%s) became %s (%s)", before.Safety.Verdict, before.Safety.Why, after.Safety.Verdict, after.Safety.Why)
 	}
