@@ -64,10 +64,13 @@ type HeatCook struct {
 	Log       *HeatLog        `json:"log,omitempty"`
 	Limits    []HeatLimit     `json:"limits"`
 
-	Kills     []HeatKill `json:"kills"`
-	Safety    Safety     `json:"safety"`
-	Word      string     `json:"word"`      // the verdict in a word or three
-	Parasites string     `json:"parasites"` // the separate verdict on them
+	Kills []HeatKill `json:"kills"`
+	// Quoted are published minimums of the rules that the trial names, each with its
+	// authority. They decide nothing.
+	Quoted    []HeatQuote `json:"quoted"`
+	Safety    Safety      `json:"safety"`
+	Word      string      `json:"word"`      // the verdict in a word or three
+	Parasites string      `json:"parasites"` // the separate verdict on them
 	// Vulnerable says that by calculation it may go to vulnerable people too.
 	Vulnerable bool            `json:"vulnerable"`
 	Discard    quantity.Number `json:"discard"` // minutes after it went into the bath
@@ -144,6 +147,19 @@ type HeatKill struct {
 	Source   string  `json:"source"`
 	Memory   string  `json:"from_memory,omitempty"`
 	Outside  bool    `json:"outside_data"` // the core never came into the span of the data
+}
+
+// HeatQuote is a published minimum and the row of it that the core meets, on the
+// unfavourable side, or else the coolest that may be relied on.
+type HeatQuote struct {
+	Authority string          `json:"authority"`
+	Edition   string          `json:"edition"`
+	Place     string          `json:"place"`
+	For       string          `json:"for"`
+	Celsius   quantity.Number `json:"celsius"`
+	Minutes   quantity.Number `json:"minutes"`
+	Met       bool            `json:"met"`
+	Memory    string          `json:"from_memory,omitempty"`
 }
 
 // HeatReading is one line of a log.

@@ -33,7 +33,7 @@ func (h *heater) cook(t *trial.Trial, i int, c *heat.Cook, v safety.CookVerdict)
 		Cook: tc.ID, SetPoint: quantity.Absent("not stated"), Shape: string(t.Food.Shape.Or(trial.Slab)),
 		Thickness: quantity.Absent("not stated"), Start: quantity.Absent("not stated"), Minutes: quantity.Absent("not stated"),
 		ComeUp: rangeOfHeat(c.ComeUp), Hold: rangeOfHeat(c.Hold), Dip: c.Dip, Recovery: c.Recovery,
-		Bath: string(cmp.Or(c.Around, heat.Steady)), Pieces: []HeatPiece{}, Course: []HeatSample{}, Limits: []HeatLimit{}, Kills: []HeatKill{}, verdict: v,
+		Bath: string(cmp.Or(c.Around, heat.Steady)), Pieces: []HeatPiece{}, Course: []HeatSample{}, Limits: []HeatLimit{}, Kills: []HeatKill{}, Quoted: []HeatQuote{}, verdict: v,
 	}
 	if tc.SetPoint.Known {
 		out.SetPoint = quantity.Num(tc.SetPoint.V.Celsius())
@@ -69,6 +69,14 @@ func (h *heater) cook(t *trial.Trial, i int, c *heat.Cook, v safety.CookVerdict)
 	}
 	for _, k := range v.Kills {
 		out.Kills = append(out.Kills, HeatKill{k.Organism, k.Decades, k.Got, k.D, k.At, k.Z, k.F, k.Source, k.Memory, k.Outside})
+	}
+	for _, q := range v.Quoted {
+		x := HeatQuote{Authority: q.Authority, Edition: q.Edition, Place: q.Place, For: q.For, Met: q.Met, Memory: q.Memory,
+			Celsius: quantity.Absent("no row may be relied on"), Minutes: quantity.Absent("no row may be relied on")}
+		if q.Row.Celsius > 0 {
+			x.Celsius, x.Minutes = quantity.Num(q.Row.Celsius), quantity.Num(q.Row.Minutes)
+		}
+		out.Quoted = append(out.Quoted, x)
 	}
 	out.PasteurisedFrom, out.never = h.pasteurisedFrom(t, i)
 	lead, rest := safety.Cautions(t, v)

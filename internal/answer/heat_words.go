@@ -7,6 +7,7 @@ import (
 	"tamis/internal/heat"
 	"tamis/internal/heat/conduct"
 	"tamis/internal/quantity"
+	"tamis/internal/safety"
 	"tamis/internal/trial"
 )
 
@@ -324,6 +325,9 @@ func heatMethod(t *trial.Trial) []Sentence {
 		if s, found := conduct.SurfaceOf("still-bath"); found && medium == trial.WaterBath {
 			out = append(out, Say("A bath that nobody stirs has "+short(s.Low)+" to "+short(s.High)+" W/m²·K and lies in layers, and its times are longer."))
 		}
+	}
+	for _, n := range safety.RulesNotes(t) {
+		out = append(out, sentenceOf(n))
 	}
 	out = append(out,
 		Say("The verdict takes the unfavourable end of everything, as a slab of the greatest thickness, and does not follow from the likely time."),

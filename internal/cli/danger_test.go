@@ -140,6 +140,8 @@ func TestDoNotEatOnEveryOutput(t *testing.T) {
 				{args: []string{"report", "--for", "kitchen", "--static", "--out", out("kitchen.html"), tasted}, files: []string{out("kitchen.html")}},
 				{args: []string{"report", "--for", "science", "--static", "--out", out("science.html"), tasted}, files: []string{out("science.html")}},
 				{args: []string{"report", "--for", "kitchen", "--static", "--out", "-", sheared}},
+				{args: []string{"report", "--for", "readers", "--draft", "--static", "--out", out("readers.html"), tasted}, files: []string{out("readers.html")}},
+				{args: []string{"report", "--for", "readers", "--draft", "--article", "--out", out("article.html"), tasted}, files: []string{out("article.html")}},
 				{args: []string{"new", "--from", tasted}, code: ExitFailure},
 				{args: newFlags(d.food, d.hot, d.cooler)},
 				{args: append(newFlags(d.food, d.hot, d.cooler), "--laid-out", "--out", out("new.yaml")), files: []string{out("new.yaml")}},

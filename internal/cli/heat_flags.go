@@ -43,7 +43,7 @@ func (h *heatFood) add(cmd *cobra.Command) {
 	f.StringVar(&h.medium, "medium", "", "water bath (the default), steam, oven, pan, oil, smoke or other")
 	f.StringVar(&h.rules, "rules", "", "whose published minimums: us, eu, uk or other; not stated is the strictest")
 	f.StringSliceVar(&h.serve, "serve", nil, "who is to eat it: public, vulnerable; both when not stated")
-	f.StringVar(&h.frozen, "frozen", "", `of fish: frozen against parasites, "-20 °C for 7 d by supplier", or no`)
+	f.StringVar(&h.frozen, "frozen", "", `of fish: frozen against parasites, "-20 °C for 7 d by supplier", "-35 °C then -20 °C for 24 h by supplier", or no`)
 	f.StringVar(&h.fat, "fat", "", "fat of the food, such as 2 %")
 	f.StringVar(&h.reads, "reads", "", `what the checked thermometer of the bath reads: "0.1 °C high", or 0 °C`)
 	f.StringVar(&h.load, "load", "", "all food in the bath, such as 0.6 kg")
@@ -333,9 +333,20 @@ func frozenFlag(cmd *cobra.Command, text string) (o trial.Opt[trial.Frozen], err
 		return o, usagef(cmd, "--frozen %q: how cold, how long and by whom", text).hint(`for example --frozen "-20 °C for 7 d by supplier", or --frozen no`)
 	}
 	f := trial.Frozen{Is: true}
-	c, err := quantity.ParseTemperature(m[1])
+	at, then, two := strings.Cut(m[1], "then")
+	c, err := quantity.ParseTemperature(strings.Trim(at, " ,"))
 	if err != nil {
 		return o, quantityFlag(cmd, "frozen", err)
+	}
+	if two {
+		held, err := quantity.ParseTemperature(strings.TrimSpace(then))
+		if err != nil {
+			return o, quantityFlag(cmd, "frozen", err)
+		}
+		if held.Celsius() > -1 {
+			return o, usagef(cmd, "--frozen %q: nothing stays frozen at %s", text, held).hint(`for example --frozen "-35 °C then -20 °C for 24 h by supplier"`)
+		}
+		f.Then = trial.Some(held)
 	}
 	d, err := quantity.ParseDuration(m[2])
 	if err != nil {

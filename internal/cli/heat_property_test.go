@@ -145,7 +145,7 @@ var worseCalls = []worseCall{
 		return had
 	}},
 	{name: "a fan oven for the bath", do: func(a asked, _, _, _ float64, _ *rand.Rand) bool { a["medium"] = "oven"; return true }},
-	{name: "steam for the bath", timed: true, do: func(a asked, _, _, _ float64, _ *rand.Rand) bool { a["medium"] = "steam"; return true }},
+	{name: "steam for the bath", timed: true, do: func(a asked, _, _, _ float64, _ *rand.Rand) bool { a["medium"] = "steam"; return a["time"] != "" }}, // else it finds another time
 	{name: "frozen solid", do: func(a asked, _, _, _ float64, r *rand.Rand) bool {
 		a["start"] = cOf(-2 - 25*r.Float64())
 		return true

@@ -85,7 +85,7 @@ func loggedBath(r *LogReading, celsius float64) surroundings {
 type load struct{ kilograms, litres, watts float64 }
 
 // loadedBath is the course of a bath that this load of pieces like x cools, by
-// finite volumes with the likely properties. All of the food is taken to be of that
+// finite volumes with the likely properties and the coldest start. All of the food is taken to be of that
 // shape, a block as a slab of its shortest side.
 func (s *Solver) loadedBath(x Setting, l load, comeUp Range) (conduct.Profile, bool) {
 	key := loadKey{x, l}
@@ -119,8 +119,8 @@ func solveLoad(x Setting, l load, comeUp Range) (conduct.Profile, bool) {
 	case trial.Block:
 		half = slices.Min(x.Sides[:]) / 2000
 	}
-	seconds := 60 * math.Min(2*comeUp.High+1000*l.kilograms*foodHeat*(x.Bath-x.Start[1])/l.watts/60, longestFrozen)
-	c, err := conduct.Solve(conduct.Problem{Shape: shape, Half: half, Material: material, Start: x.Start[1],
+	seconds := 60 * math.Min(2*comeUp.High+1000*l.kilograms*foodHeat*(x.Bath-x.Start[2])/l.watts/60, longestFrozen)
+	c, err := conduct.Solve(conduct.Problem{Shape: shape, Half: half, Material: material, Start: x.Start[2],
 		Phases: []conduct.Phase{{Seconds: seconds, Outer: conduct.Bath(x.Bath, x.Transfer[1]), Tank: l.tank(x)}}}, conduct.Options{})
 	if err != nil {
 		return conduct.Profile{}, false

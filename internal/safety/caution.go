@@ -160,7 +160,7 @@ func parasiteCaution(v CookVerdict) (Caution, bool) {
 	case ParasitesExempt:
 		return caution("parasites", BesideSetPoint, "Parasites: exempt from freezing, by the record."), true
 	case ParasitesNotControlled, ParasitesUnknown:
-		return caution("parasites", BesideSetPoint, "Parasites are not controlled: fish below ", temp(parasiteAt, 0), " at the core is eaten only if it was frozen for it beforehand, with a record. A home freezer is not cold enough."), true
+		return caution("parasites", BesideSetPoint, "Parasites are not controlled: below ", temp(parasiteAt, 0), " at the core it is eaten only if it was frozen for that beforehand, with a record. A home freezer is not cold enough."), true
 	}
 	return Caution{}, false
 }

@@ -35,7 +35,7 @@ func (j *judging) judgeCore(c *trial.Cook, h *heat.Cook, core *core, past bool) 
 		v.lacks("food.kind", "what may be eaten follows from the kind")
 		v.worsen(v.unknown(), because("kind-unknown", "the kind of food is not stated"))
 	} else if kind.Rule == food.UnknownRule {
-		v.worsen(v.unknown(), because("kind-unsupported", "there is no rule for this kind of food ("+kind.Name+")"))
+		v.worsen(v.unknown(), because("kind-unsupported", unsupported(kind)))
 	}
 	if cannot := h.Cannot; !plant && !core.logged && (cannot != nil || core.hist == nil) {
 		if cannot == nil {
@@ -76,6 +76,15 @@ func (j *judging) judgeCore(c *trial.Cook, h *heat.Cook, core *core, past bool) 
 		}
 	}
 	return v
+}
+
+// unsupported says what is not covered of a kind without a rule.
+func unsupported(k food.Kind) string {
+	switch k.Name {
+	case "crustacean", "cephalopod":
+		return "no time and temperature for a " + k.Name + " is confirmed here, so what may be in its flesh, Listeria and Vibrio among it, is not covered"
+	}
+	return "there is no rule for this kind of food (" + k.Name + ")"
 }
 
 // filled reports whether the pieces have a filling: another food, and what it is
@@ -135,10 +144,10 @@ func (v *CookVerdict) growth(t *trial.Trial, c *trial.Cook, h *heat.Cook, core *
 			end = math.Min(end, core.short.discard(early))
 			inBath = core.short.to
 		}
-	case ok && h.SetPoint > coolAt && h.SetPoint < noCredit:
+	case ok && h.SetPoint > coolAt && h.SetPoint-heat.Unchecked < noCredit:
 		// No core is warmer than what is around it, whatever that is.
 		inBath, end = d.Minutes(), coolMinutes-early
-		if h.SetPoint > warmAt && h.SetPoint < growthEnds {
+		if h.SetPoint > warmAt && h.SetPoint-heat.Unchecked < growthEnds { // nobody knows it better
 			end = warmMinutes - early
 		}
 	default:
@@ -194,7 +203,7 @@ func (v *CookVerdict) parasites(t *trial.Trial, c *trial.Cook, h *history, void 
 	state, why := parasitesOf(t, c)
 	v.Parasites = state
 	if !state.Controlled() {
-		v.lacks("food.frozen", "how cold and how long the fish was frozen against parasites, and by whom")
+		v.lacks("food.frozen", "how cold and how long "+creature(t)+" was frozen against parasites, and by whom")
 		v.worsen(DoNotEat, why)
 	}
 }

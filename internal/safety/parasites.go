@@ -1,20 +1,24 @@
 package safety
 
 import (
+	"math"
+
+	"tamis/internal/food"
 	"tamis/internal/trial"
 )
 
 // freezeRow is one published row of freezing against parasites: everywhere at
 // or below a temperature for a time.
-type freezeRow struct{ celsius, hours float64 }
+// Where solid is not 0 it is first frozen through at that temperature or below.
+type freezeRow struct{ celsius, hours, solid float64 }
 
 // The rows. European Union: Regulation (EC) 853/2004, annex III, section VIII,
 // as amended by (EU) 1276/2011 (figures; wording from memory); the United
 // Kingdom kept it. United States: Food Code 3-402.11, 2009 text. No row is
 // warmer than -20 °C, so a home freezer at -18 °C meets none.
 var (
-	freezeEU = []freezeRow{{-20, 24}, {-35, 15}}
-	freezeUS = []freezeRow{{-20, 168}, {-35, 15}}
+	freezeEU = []freezeRow{{-20, 24, 0}, {-35, 15, 0}}
+	freezeUS = []freezeRow{{-20, 168, 0}, {-35, 15, 0}, {-20, 24, -35}}
 )
 
 func freezeRows(r trial.Opt[trial.Rules]) []freezeRow {
@@ -30,8 +34,14 @@ func freezingMeets(f trial.Frozen, r trial.Opt[trial.Rules]) bool {
 		return false
 	}
 	const rounding = 1e-9 // -4 °F is -20 °C up to the last bit
+	solid := f.Tmp.V.Celsius()
+	held := f.Then.Or(f.Tmp.V).Celsius()
 	for _, row := range freezeRows(r) {
-		if f.Tmp.V.Celsius() <= row.celsius+rounding && f.For.V.Hours() >= row.hours-rounding {
+		through := math.Max(solid, held) <= row.celsius+rounding
+		if row.solid != 0 {
+			through = solid <= row.solid+rounding && held <= row.celsius+rounding
+		}
+		if through && f.For.V.Hours() >= row.hours-rounding {
 			return true
 		}
 	}
@@ -95,20 +105,45 @@ func parasitesIn(t *trial.Trial, c *trial.Cook, s *trial.Source) (Parasites, Rea
 		return ParasitesNotControlled, because("parasites-not-controlled", "parasites were not controlled")
 	case control.Known && (control.V == trial.Exempt || control.V == trial.ByFeed):
 		if !record {
-			return ParasitesUnknown, because("parasites-no-evidence", "the fish is called free of parasites without a record")
+			return ParasitesUnknown, because("parasites-no-evidence", creature(t)+" is called free of parasites without a record")
 		}
 		return ParasitesExempt, because("parasites-exempt", "exempt from freezing by the record")
 	case frozen.Known && !frozen.V.Is:
-		return ParasitesNotControlled, because("parasites-not-frozen", "the fish was not frozen beforehand")
+		return ParasitesNotControlled, because("parasites-not-frozen", creature(t)+" was not frozen beforehand")
 	case !frozen.Known, !frozen.V.Tmp.Known, !frozen.V.For.Known:
-		return ParasitesUnknown, because("parasites-unknown", "it is not stated how cold and how long the fish was frozen against parasites")
+		return ParasitesUnknown, because("parasites-unknown", "it is not stated how cold and how long "+creature(t)+" was frozen against parasites")
 	case !freezingMeets(frozen.V, t.Rules):
 		row := freezeRows(t.Rules)[0]
 		return ParasitesNotControlled, because("parasites-freezing-short", "the freezing meets no rule: ", temp(row.celsius, 0), " for ", mins(row.hours*60), " is needed")
 	case !record && !frozen.V.By.Known:
-		return ParasitesUnknown, because("parasites-no-record", "it is not stated who froze the fish, nor where that is recorded")
+		return ParasitesUnknown, because("parasites-no-record", "it is not stated who froze "+creature(t)+", nor where that is recorded")
 	}
 	return ParasitesFrozen, because("parasites-frozen", "controlled by freezing beforehand, by the record")
+}
+
+// creature is what a trial is of, where parasites are a matter of it.
+func creature(t *trial.Trial) string {
+	if k, ok := food.Lookup(t.Food.Kind.V); ok && k.Name == "cephalopod" {
+		return "the cephalopod"
+	}
+	return "the fish"
+}
+
+// freezingRules is what the rules of a trial ask of freezing, as a quotation.
+func freezingRules(r trial.Opt[trial.Rules]) Words {
+	us := words("US Food Code (text of 2009), 3-402.11: ", temp(-20, 0), " for ", mins(168*60), "; or frozen solid at ", temp(-35, 0), " and then held at ", temp(-35, 0), " for ", mins(15*60),
+		" or at ", temp(-20, 0), " for ", mins(24*60))
+	eu := words("Regulation (EC) 853/2004, annex III, section VIII, as amended by (EU) 1276/2011: ", temp(-20, 0), " in all parts for ", mins(24*60), ", or ", temp(-35, 0), " for ", mins(15*60))
+	memory := " Figures of the regulation from summaries, its wording from memory, to be confirmed."
+	switch r.Or(trial.RulesOther) {
+	case trial.RulesUS:
+		return words("Freezing against parasites by the ", us, ".")
+	case trial.RulesEU:
+		return words("Freezing against parasites by ", eu, ".", memory)
+	case trial.RulesUK:
+		return words("Freezing against parasites as the United Kingdom kept it from ", eu, ".", memory)
+	}
+	return words("Freezing against parasites is held against the strictest rule here, ", us, ".")
 }
 
 // tooLong reports whether the fish would have to have been frozen before it

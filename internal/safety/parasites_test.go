@@ -1,6 +1,7 @@
 package safety
 
 import (
+	"strings"
 	"testing"
 
 	"tamis/internal/quantity"
@@ -118,5 +119,67 @@ func TestParasites(t *testing.T) {
 	}
 	if v := judged(cooked("beef pork lamb", 50, 90)); v.Parasites != ParasitesNotAsked {
 		t.Errorf("beef: %v", v.Parasites)
+	}
+}
+
+// The rows of freezing, one by one: frozen solid and held at one temperature, or
+// frozen solid at one and held at another, which only the US rules know.
+func TestFreezingInTwoSteps(t *testing.T) {
+	t.Parallel()
+	c := func(v float64) trial.Opt[quantity.Temperature] { return trial.Some(quantity.Celsius(v)) }
+	for _, x := range []struct {
+		at, then   trial.Opt[quantity.Temperature]
+		hours      float64
+		us, eu     bool
+		unstatedUS bool
+	}{
+		{c(-20), trial.Opt[quantity.Temperature]{}, 168, true, true, true},
+		{c(-20), trial.Opt[quantity.Temperature]{}, 167, false, true, false},
+		{c(-20), trial.Opt[quantity.Temperature]{}, 23, false, false, false},
+		{c(-35), trial.Opt[quantity.Temperature]{}, 15, true, true, true},
+		{c(-35), trial.Opt[quantity.Temperature]{}, 14, false, false, false},
+		{c(-35), c(-20), 24, true, true, true},
+		{c(-35), c(-20), 23, false, false, false},
+		{c(-34), c(-20), 24, false, true, false},
+		{c(-40), c(-35), 15, true, true, true},
+		{c(-20), c(-35), 15, false, false, false}, // colder afterwards: its first cold counts
+		{c(-35), c(-18), 240, false, false, false},
+		{c(-18), trial.Opt[quantity.Temperature]{}, 24000, false, false, false},
+	} {
+		f := trial.Frozen{Is: true, Tmp: x.at, Then: x.then, For: trial.Some(quantity.FromHours(x.hours))}
+		for rules, want := range map[trial.Rules]bool{trial.RulesUS: x.us, trial.RulesEU: x.eu, trial.RulesUK: x.eu, trial.RulesOther: x.unstatedUS, "": x.unstatedUS} {
+			if got := freezingMeets(f, trial.Opt[trial.Rules]{V: rules, Known: rules != ""}); got != want {
+				t.Errorf("%v, then %v, %v h, rules %q: %v, want %v", x.at.V, x.then, x.hours, rules, got, want)
+			}
+		}
+	}
+}
+
+// What is not a fish is not called one, and what is not covered is said.
+func TestKindsWithoutRules(t *testing.T) {
+	t.Parallel()
+	for kind, want := range map[string]string{"crustacean": "for a crustacean is confirmed here", "cephalopod": "how long the cephalopod was frozen", "other": "no rule for this kind"} {
+		v := judged(cooked(kind, 62, 120))
+		lead, rest := Cautions(cooked(kind, 62, 120), v)
+		text := ""
+		for _, c := range append(lead, rest...) {
+			for _, p := range c.Text {
+				text += p.Text
+			}
+		}
+		if v.Verdict > NoVerdict || v.Vulnerable {
+			t.Errorf("%s: %v", kind, v.Verdict)
+		}
+		if why := v.Why[0].Text[0].Text; kind != "cephalopod" && !strings.Contains(why, want) {
+			t.Errorf("%s: %q", kind, why)
+		}
+		if kind == "cephalopod" && strings.Contains(text, "the fish was") {
+			t.Errorf("a cephalopod is called a fish: %s", text)
+		}
+	}
+	short := cooked("cephalopod", 50, 60)
+	short.Food.Frozen = trial.Opt[trial.Frozen]{}
+	if v := judged(short); v.Verdict != DoNotEat || !strings.Contains(v.Why[0].Text[0].Text, "the cephalopod") {
+		t.Errorf("%v %v", v.Verdict, v.Why)
 	}
 }

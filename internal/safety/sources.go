@@ -26,6 +26,27 @@ func sources(t *trial.Trial, k food.Kind, v CookVerdict) []Caution {
 	return out
 }
 
+// RulesNotes say which published rules a trial is held against beside its cooks: of
+// freezing, and where the rules that it names hold no minimum that is known here.
+func RulesNotes(t *trial.Trial) []Words {
+	k, ok := food.Lookup(t.Food.Kind.V)
+	if !ok || k.Rule == food.PlantRule {
+		return nil
+	}
+	var out []Words
+	if k.Parasites {
+		out = append(out, freezingRules(t.Rules))
+	}
+	switch {
+	case !t.Rules.Known:
+	case t.Rules.V == trial.RulesEU:
+		out = append(out, words("The hygiene rules of the EU set no cooking temperature for this food that is known here; local guidance may."))
+	case t.Rules.V == trial.RulesOther:
+		out = append(out, words("No published minimum of that place is known here; ask its food authority."))
+	}
+	return out
+}
+
 func fromMemory(what string, parts ...any) Caution {
 	return caution("from-memory-"+what, BesideSetPoint, parts...)
 }

@@ -27,7 +27,7 @@ func TestWordsOfRefusals(t *testing.T) {
 	notFrozen := func(t *trial.Trial) { t.Food.Frozen = trial.Some(trial.Frozen{}) }
 	unknown := func(t *trial.Trial) { t.Food.Frozen.Known = false }
 	minced := func(t *trial.Trial) { t.Food.Form.V = trial.Minced }
-	const parasites = " Parasites are not controlled: fish below 60 °C at the core is eaten only if it was frozen for it beforehand, with a record. A home freezer is not cold enough."
+	const parasites = " Parasites are not controlled: below 60 °C at the core it is eaten only if it was frozen for that beforehand, with a record. A home freezer is not cold enough."
 	for _, c := range []struct {
 		name, kind       string
 		celsius, minutes float64

@@ -157,9 +157,11 @@ type Composition struct {
 // yes or no.
 type Frozen struct {
 	Is  bool
-	Tmp Opt[quantity.Temperature]
-	For Opt[quantity.Duration]
-	By  Opt[string]
+	Tmp Opt[quantity.Temperature] // at which it was frozen solid, and held where Then is not stated
+	// Then is at what it was held from then on, for For.
+	Then Opt[quantity.Temperature]
+	For  Opt[quantity.Duration]
+	By   Opt[string]
 }
 
 // Thawed describes thawing.

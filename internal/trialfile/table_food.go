@@ -59,6 +59,7 @@ var foodTable = object[trial.Food]{noun: "a food", fields: []field[trial.Food]{
 
 var frozenTable = object[trial.Frozen]{noun: "freezing", flow: true, fields: []field[trial.Frozen]{
 	opt("at", "temperature of the freezer", temperature, func(f *trial.Frozen) *trial.Opt[quantity.Temperature] { return &f.Tmp }),
+	opt("then", "temperature at which it was held once it was solid, where that is another", temperature, func(f *trial.Frozen) *trial.Opt[quantity.Temperature] { return &f.Then }),
 	opt("for", "how long", span, func(f *trial.Frozen) *trial.Opt[quantity.Duration] { return &f.For }),
 	opt("by", "who froze it", text, func(f *trial.Frozen) *trial.Opt[string] { return &f.By }),
 }, finish: func(_ *reader, _ *item, f *trial.Frozen) { f.Is = true }}
@@ -73,7 +74,7 @@ var frozen = codec[trial.Frozen]{
 		return trial.Frozen{Is: v}, ok
 	},
 	write: func(f trial.Frozen) *item {
-		if !f.Tmp.Known && !f.For.Known && !f.By.Known {
+		if !f.Tmp.Known && !f.Then.Known && !f.For.Known && !f.By.Known {
 			return yesNo.write(f.Is)
 		}
 		return frozenTable.toItem(&f)

@@ -18,6 +18,9 @@ func (r *reader) heats() {
 		if at := f.V.Tmp; at.Known && at.V.Celsius() > -1 {
 			r.fail(here(at.At), "out-of-range", "nothing freezes through at "+at.V.String(), "write at: -20 °C, or frozen: no")
 		}
+		if then := f.V.Then; then.Known && then.V.Celsius() > -1 {
+			r.fail(here(then.At), "out-of-range", "nothing stays frozen at "+then.V.String(), "write then: -20 °C")
+		}
 	}
 	frozen(t.Food.Frozen)
 	for i := range t.Sources {
