@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"tamis/internal/answer"
 	"tamis/internal/design/schedule"
@@ -30,13 +31,8 @@ type scheduleFlags struct {
 	calendar, timeline                      string
 }
 
-// withSchedule gives the verb plan its schedule: with --schedule that of a trial as
-// it is, else that of the plan that was just written, where it is known when it is
-// served.
-func (a *app) withSchedule(cmd *cobra.Command) *cobra.Command {
-	var f scheduleFlags
-	fs := cmd.Flags()
-	fs.BoolVar(&f.only, "schedule", false, "draw nothing: put the cooks that FILE has on the clock")
+// add registers the flags that say how a trial is put on the clock.
+func (f *scheduleFlags) add(fs *pflag.FlagSet) {
 	fs.StringVar(&f.serveAt, "serve-at", "", "when the last of it is served, such as 19:30; serve_at of the design if not given")
 	fs.StringVar(&f.opens, "opens", "", "nothing is done before this time on the day of serving")
 	fs.IntVar(&f.hands, "hands", schedule.Hands, "how many people cook")
@@ -47,10 +43,20 @@ func (a *app) withSchedule(cmd *cobra.Command) *cobra.Command {
 	fs.StringVar(&f.perSample, "per-sample", "", "the time for tasting one sample; 2 min, or a minute and the rinse of the file")
 	fs.StringVar(&f.tap, "tap", "15 °C", "how cold the water is that baths are filled with")
 	fs.BoolVar(&f.chill, "chill", false, "chill everything and warm it up together; only what is pasteurised")
+	fs.StringVar(&f.date, "date", "", "the day of serving, such as 2026-03-10, where the file has none")
+}
+
+// withSchedule gives the verb plan its schedule: with --schedule that of a trial as
+// it is, else that of the plan that was just written, where it is known when it is
+// served.
+func (a *app) withSchedule(cmd *cobra.Command) *cobra.Command {
+	var f scheduleFlags
+	fs := cmd.Flags()
+	fs.BoolVar(&f.only, "schedule", false, "draw nothing: put the cooks that FILE has on the clock")
+	f.add(fs)
 	fs.BoolVar(&f.minutes, "minutes", false, "print what is done by the minute; --schedule does")
 	fs.StringVar(&f.calendar, "calendar", "", "write the schedule to this iCalendar file")
 	fs.StringVar(&f.timeline, "timeline", "", "write a picture of each day (SVG) to this file")
-	fs.StringVar(&f.date, "date", "", "the day of serving, such as 2026-03-10, where the file has none")
 	if fs.Lookup("json") == nil {
 		fs.Bool("json", false, "with --schedule: print the schedule as JSON")
 	}

@@ -2,21 +2,26 @@ package cli
 
 import (
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"tamis/internal/answer"
+	"tamis/internal/design/schedule"
 	"tamis/internal/diag"
+	"tamis/internal/quantity"
 	"tamis/internal/report"
 	"tamis/internal/trial"
 )
 
 func (a *app) sheetsCmd() *cobra.Command {
 	var c common
+	var f scheduleFlags
 	var out string
 	cmd := &cobra.Command{
 		Use:   "sheets --out FOLDER TRIAL",
@@ -28,9 +33,16 @@ set points and cooks; labels.html with a label for every portion and the serving
 list; shopping.html with what to buy and lay out. On all of them stands who may
 eat it. What must not be eaten has no ballot.
 
-Print them from any browser. What is written on them comes back with scores.`,
-		Example: `  tamis sheets --out sheets trials/pollack/pollack.yaml`,
-		Args:    func(cmd *cobra.Command, args []string) error { return oneFile(cmd, args) },
+Where it is known when it is served (serve_at of the design, or --serve-at), the
+run sheet has the clock times, and what is done by the minute and by whose
+hands; the flags of the schedule are those of plan. A cook that was started
+keeps its times.
+
+Print them from any browser. What is written on the ballots comes back with
+scores.`,
+		Example: `  tamis sheets --out sheets trials/pollack/pollack.yaml
+  tamis sheets --out sheets --serve-at 19:30 trials/pollack/pollack.yaml`,
+		Args: func(cmd *cobra.Command, args []string) error { return oneFile(cmd, args) },
 		RunE: func(cmd *cobra.Command, args []string) error {
 			sys, err := c.system(cmd)
 			if err != nil {
@@ -39,6 +51,10 @@ Print them from any browser. What is written on them comes back with scores.`,
 			if out == "" {
 				return usagef(cmd, "sheets needs --out").hint("write --out FOLDER; it is made if it is not there")
 			}
+			o, _, err := f.options(cmd)
+			if err != nil {
+				return err
+			}
 			t, err := a.read(args[0], &c)
 			if err != nil {
 				return err
@@ -46,7 +62,7 @@ Print them from any browser. What is written on them comes back with scores.`,
 			if len(t.Cooks) == 0 {
 				return usagef(cmd, "%s has no cooks yet, so there is nothing to print", args[0]).hint("tamis plan " + args[0] + " lays them out")
 			}
-			sheets, err := report.Sheets(t, answer.SheetsOf(t), report.Options{Units: sys})
+			sheets, err := report.Sheets(t, answer.SheetsOf(t), a.onClock(t, &f, o, sys), report.Options{Units: sys})
 			if err != nil {
 				return err
 			}
@@ -56,7 +72,34 @@ Print them from any browser. What is written on them comes back with scores.`,
 	c.add(cmd, false)
 	cmd.Flags().StringVar(&c.units, "units", "metric", "what the pages show first: metric or us")
 	cmd.Flags().StringVar(&out, "out", "", "the folder to write to")
+	f.add(cmd.Flags())
 	return cmd
+}
+
+// onClock is the schedule of what is still to be cooked. Where there is none the
+// sheets are printed all the same, and the reason goes on them and to stderr.
+func (a *app) onClock(t *trial.Trial, f *scheduleFlags, o schedule.Options, sys quantity.System) report.OnClock {
+	if !slices.ContainsFunc(t.Cooks, func(c trial.Cook) bool { return !c.Started.Known }) {
+		return report.OnClock{}
+	}
+	s, conflicts := schedule.Of(t, o)
+	if s != nil {
+		f.dates(s)
+	}
+	for _, c := range conflicts {
+		text := "no clock times: "
+		if c.Session != "" {
+			text = "no clock times for " + c.Session + ": "
+		}
+		text += c.Text.Text(sys)
+		if h := c.Hint.Text(sys); h != "" {
+			text += "; " + h
+		}
+		for _, l := range wrap(diag.Clean("tamis: "+text), columns) {
+			fmt.Fprintln(a.Err, l)
+		}
+	}
+	return report.OnClock{Schedule: s, Conflicts: conflicts}
 }
 
 // writeSheets writes the pages into a folder, which is made where there is none.

@@ -4,6 +4,7 @@ import (
 	"strconv"
 
 	"tamis/internal/answer"
+	"tamis/internal/design/schedule"
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
 )
@@ -13,6 +14,8 @@ type runSheet struct {
 	sheetHead
 	Sessions []runSession
 	Cautions []words
+	Know     []words // what to know about the clock times
+	Untimed  []words // why there are none
 }
 
 type runSession struct {
@@ -21,12 +24,15 @@ type runSession struct {
 	Baths   []words
 	Cooks   []runCook
 	ServeAt string
+	Served  []string // the flights of the schedule
+	Minutes *minuteList
 }
 
 type runCook struct {
 	Order, Cook, Bath string
 	SetPoint, Time    words
-	In, Out, Served   string // clock times; "" leaves room to write
+	In, Out, Served   string // clock times as they were; "" leaves room to write
+	At                *runTimes
 	Discard           words
 	Core              words // when the core is there
 	Pieces            []runPiece
@@ -34,17 +40,29 @@ type runCook struct {
 	Refused           words   // why it is not to be eaten
 }
 
+// runTimes are the times of the plan.
+type runTimes struct{ In, Out, Served moment }
+
 type runPiece struct {
 	ID   string
 	What words
 }
 
 func (m *sheetMaker) run(h sheetHead) any {
-	p := runSheet{sheetHead: h, Cautions: all(m.said.Cautions)}
-	for _, g := range m.groups {
+	p := runSheet{sheetHead: h, Cautions: all(m.said.Cautions), Untimed: m.unscheduled()}
+	if len(m.times) > 0 {
+		p.Know = append(all(m.on.Schedule.Remarks), all(m.on.Schedule.Taken)...)
+	}
+	for k, g := range m.groups {
 		s := runSession{Name: g.Name(), Eat: m.verdicts(g.Cooks)}
 		if d := m.t.Design; d.Known && d.V.ServeAt.Known {
 			s.ServeAt = d.V.ServeAt.V.String()
+		}
+		if s.Served = m.served(g); len(s.Served) > 0 {
+			s.ServeAt = ""
+		}
+		if d := m.dayOf(g); d != nil && (k+1 == len(m.groups) || m.dayOf(m.groups[k+1]) != d) {
+			s.Minutes = m.minutes(d)
 		}
 		baths := map[string]bool{}
 		for _, i := range g.Cooks {
@@ -60,17 +78,36 @@ func (m *sheetMaker) run(h sheetHead) any {
 	return p
 }
 
+// dayOf is the day of a group in the schedule; nil where it has none.
+func (m *sheetMaker) dayOf(g cookGroup) *schedule.Day {
+	for _, i := range g.Cooks {
+		if d := m.days[m.t.Cooks[i].ID]; d != nil {
+			return d
+		}
+	}
+	return nil
+}
+
 func (m *sheetMaker) runCook(i int) runCook {
 	c, said := &m.t.Cooks[i], m.cook(i)
 	out := runCook{Cook: clean(c.ID), Bath: clean(c.Bath.V), SetPoint: setPointWords(c), Time: bathTime(c),
-		In: clockText(c.Started), Out: clockText(c.Out), Served: clockText(c.Served), Discard: of(said.Discard)}
+		In: clockText(c.Started), Out: clockText(c.Out), Served: clockText(c.Served), Discard: m.discard(i), Then: m.sears(c.ID)}
 	if c.Order.Known {
 		out.Order = strconv.Itoa(c.Order.V)
+	}
+	at := m.times[c.ID]
+	if at != nil {
+		out.At = &runTimes{In: momentOf(at.In), Out: momentOf(at.Out), Served: momentOf(at.Plated)}
+		if out.Bath == "" {
+			out.Bath = clean(at.Bath)
+		}
 	}
 	if !said.Eaten {
 		out.Refused = append(of(said.Why), piece{Text: " Only weigh it, shear it and photograph it."})
 	}
-	if v, ok := said.ComeUp.Get(); ok {
+	if at != nil && at.Surely != nil {
+		out.Core = say("Core there by " + momentOf(*at.Surely).Clock + " at the latest")
+	} else if v, ok := said.ComeUp.Get(); ok {
 		up := quantity.MinimumTimeUp(quantity.FromMinutes(v))
 		out.Core = append(say("Core there after "), inBoth(up.Format)...)
 		out.Core = append(out.Core, piece{Text: " at the latest"})

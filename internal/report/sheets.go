@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"tamis/internal/answer"
+	"tamis/internal/design/schedule"
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
 )
@@ -43,14 +44,19 @@ type sheetMaker struct {
 	us     bool
 	css    template.CSS
 	groups []cookGroup
+	on     OnClock
+	times  map[string]*schedule.Times // by cook; those that are still to be cooked
+	days   map[string]*schedule.Day
 }
 
 // Sheets renders the sheets of a trial: a run sheet, a record sheet, ballots,
 // labels for the codes, and what to buy and lay out. What must not be eaten
 // stands on the first two, to be weighed and sheared; it has no ballot. said is
 // what answer.SheetsOf says of the same trial. Names of assessors stand on the
-// ballots and on the serving list, where nobody could do without them.
-func Sheets(t *trial.Trial, said *answer.Sheets, o Options) ([]Sheet, error) {
+// ballots and on the serving list, where nobody could do without them. The
+// times of day stand on the run sheet and wherever something is thrown away; a
+// cook that was started keeps its own.
+func Sheets(t *trial.Trial, said *answer.Sheets, on OnClock, o Options) ([]Sheet, error) {
 	css, err := sheetFiles.ReadFile("sheet.css")
 	if err != nil {
 		return nil, err
@@ -59,6 +65,7 @@ func Sheets(t *trial.Trial, said *answer.Sheets, o Options) ([]Sheet, error) {
 	for i := range said.Cooks {
 		m.by[said.Cooks[i].Cook] = &said.Cooks[i]
 	}
+	m.clocks(on)
 	var out []Sheet
 	for _, s := range []struct {
 		name, kind string
@@ -178,8 +185,8 @@ func (m *sheetMaker) every() []int {
 func (m *sheetMaker) discards(cooks []int) []words {
 	var out []words
 	for _, c := range cooks {
-		if s := m.cook(c); s.Discard != nil {
-			out = append(out, append(words{{Text: clean(s.Cook) + " "}}, of(s.Discard)...))
+		if at := m.discard(c); at != nil {
+			out = append(out, append(words{{Text: clean(m.t.Cooks[c].ID) + " "}}, at...))
 		}
 	}
 	return out

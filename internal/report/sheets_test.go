@@ -4,10 +4,12 @@ import (
 	"bytes"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
 	"tamis/internal/answer"
+	"tamis/internal/design/schedule"
 	"tamis/internal/report/reporttest"
 	"tamis/internal/scores"
 	"tamis/internal/trial"
@@ -15,7 +17,7 @@ import (
 
 func sheetsOf(t *testing.T, x *trial.Trial) map[string]string {
 	t.Helper()
-	list, err := Sheets(x, answer.SheetsOf(x), Options{})
+	list, err := Sheets(x, answer.SheetsOf(x), OnClock{}, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -125,6 +127,82 @@ func TestVerdictOnEverySheet(t *testing.T) {
 	}
 }
 
+// The times of the schedule stand on the run sheet, and the time to throw away
+// what is left on every sheet of the kitchen; what was started keeps its own.
+func TestClockTimesOnSheets(t *testing.T) {
+	t.Parallel()
+	x := reporttest.Planned()
+	x.Cooks = x.Cooks[:3] // without the one that must not be eaten
+	s, conflicts := schedule.Of(x, schedule.Options{ServeAt: trial.Some(trial.Clock{Minute: 19*60 + 30}), Hands: 2})
+	if s == nil || len(conflicts) > 0 {
+		t.Fatalf("no schedule: %v", conflicts)
+	}
+	list, err := Sheets(x, answer.SheetsOf(x), OnClock{Schedule: s}, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	pages := map[string]string{}
+	for _, p := range list {
+		pages[p.Name] = string(p.HTML)
+	}
+	steps, cooks := 0, 0
+	for _, d := range s.Days {
+		for _, c := range d.Cooks {
+			if c.Cook == "Q-1" {
+				continue
+			}
+			cooks++
+			_, row, found := strings.Cut(pages["run.html"], `<th scope="row" class="key"><bdi>`+c.Cook+`</bdi>`)
+			if row, _, _ = strings.Cut(row, "</tbody>"); !found {
+				t.Fatalf("%s is not on the run sheet", c.Cook)
+			}
+			at := 0
+			for _, want := range []schedule.Moment{c.In, c.Out, c.Plated} {
+				next := strings.Index(row[at:], `<span class="key at">`+want.Clock()+`</span>`)
+				if next < 0 {
+					t.Fatalf("%s: %s does not stand in its place: %s", c.Cook, want, row)
+				}
+				at += next + 1
+			}
+			for name, page := range pages {
+				if name != "ballots.html" && !strings.Contains(shown(page), "by "+c.Discard.String()) {
+					t.Errorf("%s does not say that %s is thrown away by %s", name, c.Cook, c.Discard)
+				}
+			}
+		}
+		for _, step := range d.Steps {
+			if step.Cook == "Q-2" && step.Hand > 0 {
+				steps++
+				want := strings.TrimSpace(step.From.Clock() + " " + strconv.Itoa(step.Hand) + " " + capital(step.Text[0].Text)) // up to the first quantity, which stands in both units
+				if !strings.Contains(shown(pages["run.html"]), want) {
+					t.Errorf("no %q on the run sheet", want)
+				}
+			}
+		}
+	}
+	if cooks != 2 || steps < 3 {
+		t.Errorf("looked at %d cooks and %d steps", cooks, steps)
+	}
+	if _, row, _ := strings.Cut(pages["run.html"], `<th scope="row" class="key"><bdi>Q-1</bdi>`); strings.Contains(row[:strings.Index(row, "</tbody>")], "key at") {
+		t.Error("a cook that was started has times of a plan")
+	}
+	if strings.Contains(shown(pages["run.html"]), "ook Q-1 into") {
+		t.Error("a cook that was started is put into its bath once more")
+	}
+
+	// Where there is no schedule its reason stands there, and the boxes are empty.
+	none, why := schedule.Of(reporttest.Planned(), schedule.Options{ServeAt: trial.Some(trial.Clock{Minute: 1170})})
+	if none != nil || len(why) == 0 {
+		t.Fatal("what must not be eaten was scheduled")
+	}
+	if list, err = Sheets(reporttest.Planned(), answer.SheetsOf(reporttest.Planned()), OnClock{Conflicts: why}, Options{}); err != nil {
+		t.Fatal(err)
+	}
+	if page := string(list[0].HTML); !strings.Contains(shown(page), "No clock times for second: cook Q-4") || strings.Contains(page, "key at") {
+		t.Errorf("no reason on the run sheet: %s", shown(page))
+	}
+}
+
 // Texts of a file are texts on the page, whatever stands in them.
 func TestHostileSheets(t *testing.T) {
 	t.Parallel()
@@ -142,11 +220,11 @@ func TestHostileSheets(t *testing.T) {
 func TestSheetsAreStable(t *testing.T) {
 	t.Parallel()
 	x := reporttest.Planned()
-	first, err := Sheets(x, answer.SheetsOf(x), Options{})
+	first, err := Sheets(x, answer.SheetsOf(x), OnClock{}, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	again, err := Sheets(reporttest.Planned(), answer.SheetsOf(x), Options{})
+	again, err := Sheets(reporttest.Planned(), answer.SheetsOf(x), OnClock{}, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -14,7 +14,7 @@ import (
 
 func printed(t *testing.T, x *trial.Trial) []report.Sheet {
 	t.Helper()
-	list, err := report.Sheets(x, answer.SheetsOf(x), report.Options{})
+	list, err := report.Sheets(x, answer.SheetsOf(x), report.OnClock{}, report.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
