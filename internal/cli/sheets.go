@@ -39,7 +39,7 @@ hands; the flags of the schedule are those of plan. A cook that was started
 keeps its times.
 
 Print them from any browser. What is written on the ballots comes back with
-scores.`,
+scores, and what is written on the record sheet with record.`,
 		Example: `  tamis sheets --out sheets trials/pollack/pollack.yaml
   tamis sheets --out sheets --serve-at 19:30 trials/pollack/pollack.yaml`,
 		Args: func(cmd *cobra.Command, args []string) error { return oneFile(cmd, args) },
@@ -132,6 +132,8 @@ func (a *app) writeSheets(cmd *cobra.Command, folder, path string, t *trial.Tria
 		names = append(names, s.Name)
 	}
 	a.printf("wrote %s to %s\n", strings.Join(names, ", "), diag.Clean(folder))
-	a.printf("next: print them; type the ballots into  tamis scores --template %s\n", diag.Clean(path))
+	p := diag.Clean(path)
+	a.printf("next: print them; type the record sheet into  tamis record --template %s\n", p)
+	a.printf("      and the ballots into                    tamis scores --template %s\n", p)
 	return nil
 }

@@ -156,3 +156,13 @@ func areas() []area {
 	}
 	return out
 }
+
+// RecordOrder is the order in which the cooks of a trial stand on its record
+// sheet, as indices.
+func RecordOrder(t *trial.Trial) []int {
+	var out []int
+	for _, g := range groupsOf(t) {
+		out = append(out, g.Cooks...)
+	}
+	return out
+}

@@ -1,0 +1,259 @@
+package cli
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strconv"
+
+	"github.com/spf13/cobra"
+
+	"tamis/internal/design"
+	"tamis/internal/diag"
+	"tamis/internal/report"
+	"tamis/internal/trial"
+	"tamis/internal/trialfile"
+)
+
+// recordCmd is the verb that brings a record sheet back in.
+func (a *app) recordCmd() *cobra.Command {
+	var f scoreFlags
+	cmd := &cobra.Command{
+		Use:   "record SHEET.csv TRIAL",
+		Short: "bring weights, times and notes of a record sheet into the trial",
+		Long: `record reads what was written on the printed record sheet and typed into a table
+(CSV), holds every line against the trial, shows what it understood, and writes
+it into the trial file once you agree; comments stay. Any error names its line,
+and then nothing is written. The same sheet can be brought in again: what the
+trial has already is left alone, and what contradicts it is refused.
+
+A sheet has a line for each piece and columns such as before, in, out, after and
+the measures that are not tasted; a blank cell says nothing. Under a header with
+a unit, as in after (g), bare numbers do. In is a time of the whole cook, and so
+is out where its pieces agree. --template prints a sheet to type into, in the
+order of the printed one. Deviations are written into the trial by hand.`,
+		Example: `  tamis record --template --out to-type.csv trials/pollack/pollack.yaml`,
+		Args:    func(cmd *cobra.Command, args []string) error { return recordArgs(cmd, &f, args) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if f.template {
+				return a.recordTemplate(cmd, &f, args[0])
+			}
+			return a.record(cmd, &f, args[0], args[1])
+		},
+	}
+	f.units = "metric"
+	fs := cmd.Flags()
+	fs.IntVar(&f.maxErrors, "max-errors", 20, "how many messages to show; 0 shows all")
+	fs.BoolVar(&f.yes, "yes", false, "write without asking")
+	fs.BoolVar(&f.dryRun, "dry-run", false, "only show what was understood")
+	fs.BoolVar(&f.template, "template", false, "print a sheet to type into instead")
+	fs.StringVar(&f.out, "out", "", "with --template: the file to write; it must not exist")
+	return cmd
+}
+
+func recordArgs(cmd *cobra.Command, f *scoreFlags, args []string) error {
+	switch {
+	case f.template && (f.yes || f.dryRun):
+		return usagef(cmd, "--template prints an empty sheet; it goes with --out only")
+	case !f.template && f.out != "":
+		return usagef(cmd, "--out goes with --template").hint("the record is written into the trial")
+	case f.yes && f.dryRun:
+		return usagef(cmd, "--yes and --dry-run are each other's opposite")
+	case f.template && len(args) != 1:
+		return usagef(cmd, "record --template takes one trial file")
+	case !f.template && len(args) != 2:
+		return usagef(cmd, "record takes a record sheet and a trial file").hint("for example: tamis record typed.csv trial.yaml")
+	}
+	return nil
+}
+
+// record brings a sheet into a trial.
+func (a *app) record(cmd *cobra.Command, f *scoreFlags, sheet, path string) error {
+	t, err := a.read(path, &f.common)
+	if err != nil {
+		return err
+	}
+	rec, messages, err := trialfile.ReadRecord(sheet, t, vocabulary())
+	if err != nil {
+		return err
+	}
+	if err := diag.Print(a.Err, messages, diag.Options{Max: f.maxErrors, Colour: a.colour(a.Err), Ending: "nothing was written"}); err != nil {
+		return err
+	}
+	if rec == nil {
+		return saidError{ExitInvalid}
+	}
+	a.printf("%s", recordPreview(sheet, rec))
+	switch {
+	case rec.Added() == 0:
+		a.printf("\nNothing to write: the trial has all of it.\n")
+		return nil
+	case f.dryRun:
+		a.printf("\nNothing was written (--dry-run).\n")
+		return nil
+	}
+	doc, err := os.ReadFile(path)
+	if err != nil {
+		return err
+	}
+	changed, err := trialfile.SetRecord(doc, rec)
+	if errors.Is(err, trialfile.ErrNoPlace) {
+		return fmt.Errorf("nothing was written; type the values into the table: %w", err)
+	}
+	if err != nil {
+		return err
+	}
+	after, said, err := trialfile.ReadChanged(path, vocabulary(), map[string][]byte{filepath.Base(path): changed})
+	if err != nil {
+		return err
+	}
+	if after == nil {
+		for _, x := range said.Sorted() {
+			if x.Severity == diag.Error {
+				return fmt.Errorf("with this record the trial would not be sound, and nothing was written: %s", x.Text)
+			}
+		}
+	}
+	if again, _, err := trialfile.ReadRecord(sheet, after, vocabulary()); err != nil || again == nil || again.Added() > 0 {
+		return errors.Join(errors.New("the record would not come back as it was typed, and nothing was written"), err)
+	}
+	if !f.yes {
+		if err := a.agree(cmd, fmt.Sprintf("Write %s into %s?", counted(rec.Added(), "value"), diag.Clean(path))); err != nil {
+			return err
+		}
+		if now, err := os.ReadFile(path); err != nil || !bytes.Equal(now, doc) {
+			return errors.Join(fmt.Errorf("%s changed meanwhile, and nothing was written: run it again", diag.Clean(path)), err)
+		}
+	}
+	if err := writeFile(path, changed); err != nil {
+		return err
+	}
+	a.printf("\nwrote %s to %s\nnext: tamis check %s\n", counted(rec.Added(), "value"), diag.Clean(path), diag.Clean(path))
+	return nil
+}
+
+// recordPreview is what was understood of a sheet, a line for each of its lines.
+func recordPreview(path string, rec *trialfile.Record) string {
+	f := &fitText{}
+	head := diag.Clean(path) + ": a line a piece"
+	if rec.Read != "" {
+		head += "; read with " + rec.Read
+	}
+	f.prose(head, "", "  ")
+	f.blank()
+	for i := 0; i < len(rec.Values); {
+		line, text := rec.Values[i].Line, ""
+		name := rec.Values[i].Name
+		for ; i < len(rec.Values) && rec.Values[i].Line == line; i++ {
+			if v := &rec.Values[i]; !v.There {
+				if text != "" {
+					text += "; "
+				}
+				text += words(v.Key) + " " + v.Value
+			}
+		}
+		if text != "" {
+			lead := fmt.Sprintf("  %4d  %s  ", line, diag.Clean(name))
+			f.prose(diag.Clean(text), lead, pad("", cells(lead)))
+		}
+	}
+	f.blank()
+	text := counted(rec.Lines, "line") + ": " + counted(rec.Added(), "value") + " to write"
+	if n := len(rec.Values) - rec.Added(); n > 0 {
+		text += fmt.Sprintf(", %d that the trial has already", n)
+	}
+	text += "."
+	if rec.Blank > 0 {
+		text += " " + counted(rec.Blank, "line") + " without a value passed over."
+	}
+	f.prose(text, "", "")
+	return f.text()
+}
+
+// recordTemplate prints a sheet to type into, in the order of the printed one.
+func (a *app) recordTemplate(cmd *cobra.Command, f *scoreFlags, path string) error {
+	if f.out != "" {
+		switch _, err := os.Lstat(f.out); {
+		case err == nil:
+			return usagef(cmd, "%s exists already", f.out).hint("choose another name; what was typed is not overwritten")
+		case !errors.Is(err, fs.ErrNotExist):
+			return err
+		}
+		if err := folderOf(f.out); err != nil {
+			return err
+		}
+	}
+	t, err := a.read(path, &f.common)
+	if err != nil {
+		return err
+	}
+	if len(t.Cooks) == 0 {
+		return usagef(cmd, "%s has no cooks yet", path).hint("tamis plan " + path + " lays them out")
+	}
+	text := recordSheet(t)
+	if f.out == "" {
+		_, err := a.out.Write(text)
+		return err
+	}
+	if err := writeFile(f.out, text); err != nil {
+		return err
+	}
+	a.printf("wrote %s\nnext: type the record into it, then  tamis record %s %s\n", diag.Clean(f.out), diag.Clean(f.out), diag.Clean(path))
+	return nil
+}
+
+// recordSheet has the boxes of the printed record sheet as columns, and what the
+// trial has already in them.
+func recordSheet(t *trial.Trial) []byte {
+	var measures []trial.Measure
+	head := []string{"piece", "thickness (mm)", "before (g)", "in", "out", "after (g)", "brined (g)"}
+	for _, m := range t.Measures {
+		if !m.FromWeights() && !design.Tasted(m) {
+			measures = append(measures, m)
+			head = append(head, m.Name)
+		}
+	}
+	number := func(known bool, v float64) string {
+		if !known {
+			return ""
+		}
+		return strconv.FormatFloat(v, 'f', -1, 64)
+	}
+	at := func(o trial.Opt[trial.Clock]) string {
+		if !o.Known {
+			return ""
+		}
+		return o.V.String()
+	}
+	var b bytes.Buffer
+	b.WriteString("# Type the record sheet in from top to bottom; a blank cell says nothing.\n")
+	w := csv.NewWriter(&b)
+	_ = w.Write(append(head, "served", "notes"))
+	line := func(name string, p *trial.Piece, in trial.Opt[trial.Clock]) {
+		row := []string{name, number(p.Thickness.Known, p.Thickness.V.Millimetres()), number(p.Before.Known, p.Before.V.Grams()), at(in), at(p.Out),
+			number(p.After.Known, p.After.V.Grams()), number(p.Brined.Known, p.Brined.V.Grams())}
+		for _, m := range measures {
+			row = append(row, scoreText(t, &trial.Score{Values: p.Values}, m.Name))
+		}
+		_ = w.Write(append(row, at(p.Served), p.Notes.V))
+	}
+	for _, i := range report.RecordOrder(t) {
+		c := &t.Cooks[i]
+		if len(c.Pieces) == 0 {
+			line(c.ID, &trial.Piece{Out: c.Out, Served: c.Served, Values: c.Values, Notes: c.Notes}, c.Started)
+		}
+		for j := range c.Pieces {
+			p := c.Pieces[j]
+			if !p.Out.Known {
+				p.Out = c.Out
+			}
+			line(p.ID, &p, c.Started)
+		}
+	}
+	w.Flush() // a bytes.Buffer takes everything
+	return b.Bytes()
+}
