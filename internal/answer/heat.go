@@ -79,6 +79,11 @@ type HeatCook struct {
 	// verdict is pasteurised.
 	PasteurisedFrom quantity.Number `json:"pasteurised_from"`
 
+	// KillLikely is the time in the bath by which the decades of the table made for the
+	// kind are most likely reached, nothing deducted. It is for comparison with
+	// published tables and no verdict.
+	KillLikely quantity.Number `json:"kill_likely"`
+
 	Text []Sentence `json:"text"` // stands over the verdict
 
 	verdict safety.CookVerdict
@@ -211,6 +216,16 @@ func HeatOf(t *trial.Trial, opt HeatOptions) *Heat {
 	}
 	out.Cautions = distinctSentences(out.Cautions)
 	out.Method = heatMethod(t)
+	if len(out.Cooks) <= 1 { // a report on many says what it needs elsewhere
+		for _, n := range safety.RulesNotes(t) {
+			out.Method = append(out.Method, sentenceOf(n))
+		}
+	}
+	if len(out.Cooks) == 1 {
+		if m, ok := out.Cooks[0].KillLikely.Get(); ok {
+			out.Method = append(out.Method, Say("With nothing deducted the kill that published tables ask for would be reached after about ", minutesAbout(m), " in the bath. That is to be held against such tables, and no verdict."))
+		}
+	}
 	return out
 }
 

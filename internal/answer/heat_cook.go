@@ -78,6 +78,12 @@ func (h *heater) cook(t *trial.Trial, i int, c *heat.Cook, v safety.CookVerdict)
 		}
 		out.Quoted = append(out.Quoted, x)
 	}
+	out.KillLikely = quantity.Absent("there is no published table for it, or it is not reached within a day")
+	if x := c.Likely; out.Start.Known() && tc.SetPoint.Known && t.Medium.Or(trial.WaterBath) == trial.WaterBath && (!t.Food.Form.Known || t.Food.Form.V == trial.Whole) {
+		if m := safety.NewPlanner(t, h.opt.Own.Override).LikelyAfter(x.Bath, x.Thickness, x.Start[1]); !math.IsInf(m, 1) {
+			out.KillLikely = quantity.Num(m)
+		}
+	}
 	out.PasteurisedFrom, out.never = h.pasteurisedFrom(t, i)
 	lead, rest := safety.Cautions(t, v)
 	out.Safety = Safety{Verdict: v.Verdict.String(), Lead: spoken(lead), Cautions: spoken(rest)}

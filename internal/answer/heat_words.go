@@ -2,12 +2,12 @@ package answer
 
 import (
 	"math"
+	"strings"
 
 	"tamis/internal/food"
 	"tamis/internal/heat"
 	"tamis/internal/heat/conduct"
 	"tamis/internal/quantity"
-	"tamis/internal/safety"
 	"tamis/internal/trial"
 )
 
@@ -296,10 +296,20 @@ func limitWords(l heat.Limit) Sentence {
 	case heat.FullBath:
 		return Say("The bath holds less than ten times its food: it dips, and water moves badly between bags.")
 	case heat.Mishap:
-		if l.Voids {
-			return Say("Something happened that the prediction does not know (" + l.Word + "): a floating piece is wet on one side and takes about three times as long.")
+		s := "Something happened that the prediction does not know (" + l.Word + ")"
+		switch word := strings.ToLower(l.Word); {
+		case strings.Contains(word, "float"):
+			s += ": a piece that is wet on one side only takes about three times as long"
+		case strings.Contains(word, "leak"), strings.Contains(word, "bag"), strings.Contains(word, "hole"):
+			s += ": water or air in the bag changes how the heat gets in, and the bath water is in the food"
+		case strings.Contains(word, "touch"), strings.Contains(word, "stack"), strings.Contains(word, "overlap"), strings.Contains(word, "crowd"):
+			s += ": pieces that lie together are one thicker piece, and twice the thickness takes three to four times as long"
+		case strings.Contains(word, "lid"), strings.Contains(word, "evaporat"), strings.Contains(word, "water level"), strings.Contains(word, "dry"):
+			s += ": the bath loses heat, and what is not under water is not heated"
+		case l.Voids:
+			s += ": how cold the bath became, only a log tells"
 		}
-		return Say("Something happened that the prediction does not know (" + l.Word + ").")
+		return Say(s + ".")
 	case heat.Surface:
 		c, _ := heat.Coefficients(trial.Medium(l.Word))
 		return Say("In " + l.Word + " it is not known " + c.Lacks + "; the coefficient is a handbook range, from memory, to be confirmed.")
@@ -325,9 +335,6 @@ func heatMethod(t *trial.Trial) []Sentence {
 		if s, found := conduct.SurfaceOf("still-bath"); found && medium == trial.WaterBath {
 			out = append(out, Say("A bath that nobody stirs has "+short(s.Low)+" to "+short(s.High)+" W/m²·K and lies in layers, and its times are longer."))
 		}
-	}
-	for _, n := range safety.RulesNotes(t) {
-		out = append(out, sentenceOf(n))
 	}
 	out = append(out,
 		Say("The verdict takes the unfavourable end of everything, as a slab of the greatest thickness, and does not follow from the likely time."),

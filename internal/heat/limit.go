@@ -1,6 +1,7 @@
 package heat
 
 import (
+	"slices"
 	"strings"
 
 	"tamis/internal/food"
@@ -53,6 +54,18 @@ const (
 	EnoughWater = 10.0
 )
 
+// spoils are parts of words of deviations after which the calculation says
+// nothing about the core: the food was not all under moving water of the
+// temperature stated, or the bag was not whole.
+var spoils = []string{"float", "leak", "power", "lid", "bag", "burst", "torn", "tore", "hole", "heater", "outage", "unplug", "switched off", "turned off", "evaporat", "water level", "dry", "pump", "crowd", "touch", "stack", "overlap"}
+
+// Spoils reports whether a deviation, in its words, is one after which the
+// calculation says nothing about the core.
+func Spoils(what string) bool {
+	what = strings.ToLower(what)
+	return slices.ContainsFunc(spoils, func(part string) bool { return strings.Contains(what, part) })
+}
+
 // limits lists what speaks against the prediction of a cook, the worst first. bathed
 // says that the log tells what the bath did.
 func limits(t *trial.Trial, c *trial.Cook, thick, start float64, startKnown, bathed bool) []Limit {
@@ -70,10 +83,8 @@ func limits(t *trial.Trial, c *trial.Cook, thick, start float64, startKnown, bat
 		if d.Cook.Known && d.Cook.V != c.ID {
 			continue
 		}
-		for _, w := range []string{"float", "leak", "power", "lid"} {
-			if strings.Contains(strings.ToLower(d.What.V), w) {
-				add(Mishap, "deviations", d.What.V, w != "lid")
-			}
+		if Spoils(d.What.V) {
+			add(Mishap, "deviations", d.What.V, !strings.Contains(strings.ToLower(d.What.V), "lid"))
 		}
 	}
 	if c.Ramp.V && !bathed {

@@ -7,11 +7,6 @@ import (
 	"tamis/internal/trial"
 )
 
-// spoils are parts of words of deviations after which the calculation says
-// nothing about the core: the food was not all under moving water of the
-// temperature stated, or the bag was not whole.
-var spoils = []string{"float", "leak", "power", "lid", "bag", "burst", "torn", "tore", "hole", "heater", "outage", "unplug", "switched off", "turned off", "evaporat", "water level", "dry", "pump", "crowd", "touch", "stack", "overlap"}
-
 // powerless are those after which not even the time spent warm is known.
 var powerless = []string{"power", "outage", "unplug", "switched off", "turned off", "heater"}
 
@@ -28,7 +23,7 @@ func hasAny(text string, parts []string) bool {
 func voided(t *trial.Trial, c *trial.Cook) string {
 	for i := range t.Deviations {
 		d := &t.Deviations[i]
-		if (!d.Cook.Known || d.Cook.V == c.ID) && hasAny(strings.ToLower(d.What.V), spoils) {
+		if (!d.Cook.Known || d.Cook.V == c.ID) && heat.Spoils(d.What.V) {
 			return d.What.V
 		}
 	}
@@ -39,7 +34,7 @@ func (v *CookVerdict) deviations(t *trial.Trial, c *trial.Cook) {
 	for i := range t.Deviations {
 		d := &t.Deviations[i]
 		what := strings.ToLower(d.What.V)
-		if d.Cook.Known && d.Cook.V != c.ID || !hasAny(what, spoils) {
+		if d.Cook.Known && d.Cook.V != c.ID || !heat.Spoils(what) {
 			continue
 		}
 		to := NotPasteurised
