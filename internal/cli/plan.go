@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"tamis/internal/answer"
 	"tamis/internal/design"
 	"tamis/internal/diag"
 	"tamis/internal/quantity"
@@ -21,6 +22,7 @@ type planFlags struct {
 	out   string
 	day   string
 	again bool
+	json  bool
 }
 
 func (a *app) planCmd() *cobra.Command {
@@ -51,6 +53,7 @@ eaten; then nothing is written. What was cooked is never laid out again.`,
 	fs.StringVar(&f.out, "out", "", "write the plan to this new file and leave FILE as it is")
 	fs.StringVar(&f.day, "day", "", "how long a session at the baths may be; 12 h if not given")
 	fs.BoolVar(&f.again, "again", false, "draw anew what was laid out and not cooked yet")
+	fs.BoolVar(&f.json, "json", false, "print the plan as JSON; with --schedule, the schedule")
 	return cmd
 }
 
@@ -77,6 +80,11 @@ func (a *app) plan(cmd *cobra.Command, path string, f *planFlags) error {
 	}
 	if err := files.write(cmd, p); err != nil {
 		return err
+	}
+	if f.json {
+		r := answer.PlanOf(p)
+		r.Wrote = append(r.Wrote, files.wrote...)
+		return a.printJSON(r)
 	}
 	_, err = a.out.WriteString(renderPlan(p, files, sys))
 	return err

@@ -57,9 +57,6 @@ func (a *app) withSchedule(cmd *cobra.Command) *cobra.Command {
 	fs.BoolVar(&f.minutes, "minutes", false, "print what is done by the minute; --schedule does")
 	fs.StringVar(&f.calendar, "calendar", "", "write the schedule to this iCalendar file")
 	fs.StringVar(&f.timeline, "timeline", "", "write a picture of each day (SVG) to this file")
-	if fs.Lookup("json") == nil {
-		fs.Bool("json", false, "with --schedule: print the schedule as JSON")
-	}
 	cmd.Long += `
 
 Where it is known when it is served (serve_at of the design, or --serve-at), the
@@ -185,6 +182,7 @@ func (a *app) schedule(cmd *cobra.Command, path string, f *scheduleFlags, o sche
 		return nil
 	}
 	json, _ := cmd.Flags().GetBool("json")
+	silent := json && !f.only // what was printed is the plan, and one result only
 	json = json && f.only
 	if s == nil && json { // the reasons are a result too
 		s = &schedule.Schedule{Tamis: schedule.Schema, Days: []schedule.Day{}, Conflicts: conflicts}
@@ -192,7 +190,9 @@ func (a *app) schedule(cmd *cobra.Command, path string, f *scheduleFlags, o sche
 	if s != nil {
 		s.Version = answer.Version
 		f.dates(s)
-		if json {
+		if silent {
+			err = nil
+		} else if json {
 			err = a.printJSON(s)
 		} else {
 			text := renderSchedule(s, sys, f.only || f.minutes)

@@ -21,6 +21,7 @@ var schemas = []struct {
 	{"fit", answer.Schema},
 	{"heat", answer.HeatJSONSchema},
 	{"size", size.JSONSchema},
+	{"plan", answer.PlanJSONSchema},
 	{"schedule", answer.ScheduleJSONSchema},
 }
 

@@ -126,3 +126,36 @@ func TestTrialSchemaIsPrinted(t *testing.T) {
 	}
 	compile(t, []byte(out))
 }
+
+// The JSON of a plan follows its schema, has every cook and piece, and does not
+// give the key away.
+func TestPlanFollowsItsSchema(t *testing.T) {
+	t.Parallel()
+	text, err := answer.PlanJSONSchema()
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := filepath.Join(t.TempDir(), "day.yaml")
+	code, printed, errs := run(t.Context(), "plan", "--json", "--seed", "1", "--out", out, filepath.Join("..", "..", "trials", "cod", "cod.yaml"))
+	if code != ExitDone {
+		t.Fatalf("code %d: %s", code, errs)
+	}
+	doc, err := jsonschema.UnmarshalJSON(strings.NewReader(printed))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := compile(t, text).Validate(doc); err != nil {
+		t.Error(err)
+	}
+	var p answer.Plan
+	if err := json.Unmarshal([]byte(printed), &p); err != nil {
+		t.Fatal(err)
+	}
+	pieces := 0
+	for _, c := range p.Cooks {
+		pieces += len(c.Pieces)
+	}
+	if len(p.Cooks) != 10 || pieces != 40 || len(p.Sittings) != 24 || len(p.Arms) != 5 || len(p.Wrote) != 3 || p.Seed != 1 {
+		t.Errorf("%d cooks, %d pieces, %d sittings, %d set points, wrote %v, seed %d", len(p.Cooks), pieces, len(p.Sittings), len(p.Arms), p.Wrote, p.Seed)
+	}
+}
