@@ -423,7 +423,7 @@ func parseReads(s string) (quantity.Difference, error) {
 	case !isHigh && !isLow && d.Kelvin() != 0:
 		return d, &quantity.Error{Text: s, Expected: "does the thermometer read high or low?", Hint: fmt.Sprintf("write %s high or %s low", d.Abs(), d.Abs())}
 	case math.Abs(d.Kelvin()) > 10:
-		return d, &quantity.Error{Text: s, Expected: "a thermometer that is off by more than 10 °C measures nothing", Hint: "write its error, such as 0.1 °C high"}
+		return d, &quantity.Error{Text: s, Expected: "off by more than 10 °C it measures nothing", Hint: "write its error, such as 0.1 °C high"}
 	case isLow:
 		return d.Neg(), nil
 	}
@@ -468,7 +468,7 @@ func heatable(cmd *cobra.Command, name string, set quantity.Temperature, t *tria
 	water := t.Medium.Or(trial.WaterBath) == trial.WaterBath
 	switch {
 	case water && bath > 100:
-		hint := "for another medium write --medium oven, steam, pan, oil or smoke"
+		hint := "for another medium: --medium oven, steam, pan, oil or smoke"
 		if f := quantity.Fahrenheit(set.Value()); set.Unit() == "°C" && f.Celsius() <= 100 {
 			hint = "did you mean " + f.String() + "? " + hint
 		}

@@ -18,9 +18,10 @@
 // and °C for cooks; metres, seconds, m²/s, W/m/K, W/m²/K for materials.
 //
 // What it does not do: no evaporation, no bone, no air in the bag, no fluid food
-// that mixes, no bath that is heated with the food in it; a load that cools its
-// bath is told as a number (Dip) and is not in the times. It gives no verdict;
-// package safety does. It writes no sentences.
+// that mixes. A bath that was logged is followed, ramps and steps included, and so is
+// one whose load, water and heater are stated, on the likely side only; else a bath
+// stands at its temperature, and Dip says what its load does to it. It gives no
+// verdict; package safety does. It writes no sentences.
 //
 // A cook that cannot be computed carries a Cannot with the field that is missing
 // or out of bounds, and so does a Range that is not known; a LogReading holds
