@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"tamis/internal/prose"
+	"tamis/internal/texture"
 )
 
 // Level is how wide a claim may be.
@@ -118,14 +119,14 @@ func (l *ladder) stands(slug string, at Severity) (stands, unjudged bool) {
 	return f.Outcome == Fires && f.Severity >= at, false
 }
 
-// fair reports whether a check that a rule names does not stand, and says what
-// is missing where it does.
-func (l *ladder) fair(level Level, slug string, at Severity) bool {
+// fair reports whether a check that a rule names does not stand for a measure,
+// and says what is missing where it does.
+func (l *ladder) fair(level Level, m *texture.Measure, slug string, at Severity) bool {
 	stands, unjudged := l.stands(slug, at)
-	if !stands {
+	f := l.state(slug)
+	if !stands || !unjudged && !l.blocksMeasure(f, m) {
 		return true
 	}
-	f := l.state(slug)
 	if unjudged {
 		if f.TooFew != nil {
 			return l.lack(level, f.TooFew.What, fmt.Sprint(f.TooFew.Have), fmt.Sprint(f.TooFew.Need), slug)
@@ -133,6 +134,16 @@ func (l *ladder) fair(level Level, slug string, at Severity) bool {
 		return l.lack(level, fieldList(f)+" not stated", "", "", slug)
 	}
 	return l.lack(level, slug, f.Severity.String(), "", slug)
+}
+
+// blocksMeasure reports whether a finding that blocks its subject blocks claims
+// on a measure: what blocks liking leaves the other scores hedged.
+func (l *ladder) blocksMeasure(f *Finding, m *texture.Measure) bool {
+	if f.About != AboutLiking {
+		return true
+	}
+	def, ok := l.c.Trial.MeasureNamed(m.Name)
+	return !ok || asksLiking(def)
 }
 
 func fieldList(f *Finding) string {

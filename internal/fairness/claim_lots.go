@@ -98,7 +98,7 @@ func (l *ladder) consumers(m *texture.Measure, d *texture.Difference) bool {
 	if p := l.c.Trial.Panel; !p.Known || !p.V.Blind.V {
 		ok = l.lack(L4, "blind tasting", "no", "yes", "tasters-knew")
 	}
-	ok = l.fair(L4, "panel-splits", Note) && ok
+	ok = l.fair(L4, m, "panel-splits", Note) && ok
 	if stands, _ := l.stands("not-all-tasted-all", Weakens); stands {
 		ok = l.lack(L4, "everybody tasted everything, or a planned layout", "no", "yes", "not-all-tasted-all")
 	}

@@ -157,10 +157,10 @@ func (l *ladder) tasting(m *texture.Measure) bool {
 			ok = l.lack(L1, "assessors who scored two set points or more", fmt.Sprint(have), fmt.Sprint(need), "")
 		}
 		for _, slug := range []string{"tasters-knew", "tasting-order-uneven", "not-all-tasted-all"} {
-			ok = l.fair(L1, slug, Blocks) && ok
+			ok = l.fair(L1, m, slug, Blocks) && ok
 		}
 	}
-	return l.fair(L1, "missing-by-set-point", Blocks) && ok
+	return l.fair(L1, m, "missing-by-set-point", Blocks) && ok
 }
 
 // tellApart is the test of L1: whether these pieces were told apart.
@@ -245,16 +245,36 @@ func (l *ladder) concerns(f *Finding, d *texture.Difference) bool {
 	return slices.Contains(f.Where.Arms, d.A) || slices.Contains(f.Where.Arms, d.B)
 }
 
-// hedges are what the roots that weaken the subject add to a sentence.
+// hedges are what the roots that weaken the subject, or the scores of the primary
+// measure, add to a sentence.
 func (l *ladder) hedges() []prose.Sentence {
 	var out []prose.Sentence
+	m := l.primary()
 	for i := range l.found {
 		f := &l.found[i]
-		if f.Outcome == Fires && f.Severity == Weakens && f.Under == "" && f.About == AboutSetPoint && f.Factor == "" && len(f.Hedge) > 0 {
+		if f.Outcome != Fires || f.Under != "" || f.Factor != "" || len(f.Hedge) == 0 {
+			continue
+		}
+		if f.About == AboutSetPoint && f.Severity == Weakens || l.weakensScores(f, m) {
 			out = append(out, f.Hedge)
 		}
 	}
 	return out
+}
+
+// weakensScores reports whether a finding about tasting weakens what was scored:
+// one that blocks liking alone weakens the other scores.
+func (l *ladder) weakensScores(f *Finding, m *texture.Measure) bool {
+	if m == nil || m.Assessors == 0 {
+		return false
+	}
+	switch f.About {
+	case AboutTasted:
+		return f.Severity == Weakens && (len(f.Where.Measures) == 0 || slices.Contains(f.Where.Measures, m.Name))
+	case AboutLiking:
+		return f.Severity == Weakens || f.Severity == Blocks && !l.blocksMeasure(f, m)
+	}
+	return false
 }
 
 func (l *ladder) remarks(level Level) []prose.Sentence {

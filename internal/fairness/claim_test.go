@@ -21,13 +21,16 @@ func TestLadder(t *testing.T) {
 		hedge   string
 		remark  string
 	}{
-		"fair":                  {clearly, L3, SubjectSetPoint, "a measure of liking", "", ""},
-		"too few deliveries":    {kitchen, L2, SubjectSetPoint, "deliveries that met all set points", "", ""},
-		"no difference":         {flat, L2, SubjectSetPoint, "", "", ""},
-		"cooked once":           {once, L1, SubjectSetPoint, "runs at each set point", "", ""},
-		"declared late":         {later, L2, SubjectSetPoint, "declared before tasting", "the question was fixed afterwards", ""},
-		"twice each":            {&spoken{text: twoOfTwo}, L1, SubjectSetPoint, "runs at each set point", "", "seen again in a second run"},
-		"they talked":           {&spoken{text: "panel: {together: yes}"}, L0, SubjectSetPoint, "assessors who scored two set points or more", "", ""},
+		"fair":               {clearly, L3, SubjectSetPoint, "a measure of liking", "", ""},
+		"too few deliveries": {kitchen, L2, SubjectSetPoint, "deliveries that met all set points", "", ""},
+		"no difference":      {flat, L2, SubjectSetPoint, "", "", ""},
+		"cooked once":        {once, L1, SubjectSetPoint, "runs at each set point", "", ""},
+		"declared late":      {later, L2, SubjectSetPoint, "declared before tasting", "the question was fixed afterwards", ""},
+		"twice each":         {&spoken{text: twoOfTwo}, L1, SubjectSetPoint, "runs at each set point", "", "seen again in a second run"},
+		"they talked":        {&spoken{text: "panel: {together: yes}"}, L0, SubjectSetPoint, "assessors who scored two set points or more", "", ""},
+		// Who knew cannot be believed about liking; what they say of firmness is hedged.
+		"knew, and liked":       {&spoken{text: "panel: {blind: no}\nmeasures: {liking: {scale: 1 to 9, role: liking}}"}, L2, SubjectSetPoint, "", "the tasters may have known", ""},
+		"knew, liking decides":  {&spoken{text: "aim: [{measure: firmness, best: highest}]\npanel: {blind: no}\nmeasures: {firmness: {role: liking}}"}, L0, SubjectSetPoint, "tasters-knew", "", ""},
 		"blindness not stated":  {&spoken{text: "panel: {blind: ~}"}, L0, SubjectSetPoint, "panel.blind not stated", "", ""},
 		"order of runs unknown": {&spoken{text: "cooks: [{set_point: 48 °C, order: ~, started: ~}, {set_point: 56 °C, order: ~, started: ~}, {set_point: 56 °C, order: ~, started: ~}, {set_point: 48 °C, order: ~, started: ~}, {set_point: 48 °C, order: ~, started: ~}, {set_point: 56 °C, order: ~, started: ~}]"}, L1, SubjectSetPoint, "cooks.order", "", ""},
 		"times moved":           {&spoken{text: "aim: {measure: firmness, target: 5.8 to 7}\ncooks: [{set_point: 48 °C, time: 90 min}, {set_point: 56 °C, time: 50 min}, {set_point: 56 °C, time: 50 min}, {set_point: 48 °C, time: 90 min}, {set_point: 48 °C, time: 90 min}, {set_point: 56 °C, time: 50 min}]"}, L1, SubjectTime, "faults that weaken it", "", "Several faults"},

@@ -17,7 +17,7 @@ var coreShort = Check{
 	Needs:  []string{"cooks.log", "pieces.thickness", "food.thickness", "food.shape", "food.start", "cooks.time", "baths.reads"},
 	Finds: "A log decides: a core that stayed more than {core-tol} below the bath, as it really stood, blocks. Without a core in a log the time to the core " +
 		"(to 0.5 K) is predicted as a range, with the diffusivity ±10 % and the coefficient at the surface from 95 to 300 W/m²K. It blocks where even the " +
-		"favourable end is longer than the time in the bath, and weakens where the unfavourable end is. A hold is counted from the arrival, so it " +
+		"favourable end is longer than the time in the bath, weakens where the middle of the range is, and is a note where only the unfavourable end is. A hold is counted from the arrival, so it " +
 		"can only be short by its log.",
 	Clears:   "Every core arrived by its log, or had time enough at the unfavourable end.",
 	Unjudged: "A cook has no core in a log, and the thickness, or the heat in a medium other than a water bath, is not known.",
@@ -152,6 +152,11 @@ func (c *Case) coreOf(i int, h *heat.Cook, tol float64) (s shortCore, why string
 			severity, value = Blocks, minutes/up.Low
 		case up.High > minutes:
 			severity, value, variant = Weakens, minutes/up.High, "maybe"
+			// More likely there than not: of fair trials without a log, which leave the
+			// usual time and no more, every third would be accused of it.
+			if math.Sqrt(up.Low*up.High) <= minutes {
+				severity = Note
+			}
 		}
 		if severity > s.severity || severity == s.severity && severity > None && value < s.value {
 			s.severity, s.value, s.variant, s.up, s.minutes = severity, value, variant, up, minutes

@@ -103,9 +103,22 @@ func (c *Case) labels(levels ...int) []string {
 // person is how an assessor of the file is shown: P1, P2 … in the order of
 // trial.AssessorIDs, as the fit does. Names stay in the file.
 func (c *Case) person(id string) string {
-	for i, known := range c.Trial.AssessorIDs() {
+	scored := c.Trial.AssessorIDs()
+	for i, known := range scored {
 		if known == id {
 			return "P" + strconv.Itoa(i+1)
+		}
+	}
+	// Who is described and has no line of a score sheet comes after those who have.
+	n := len(scored)
+	for i := range c.Trial.Panel.V.Assessors {
+		described := c.Trial.Panel.V.Assessors[i].ID
+		if slices.Contains(scored, described) {
+			continue
+		}
+		n++
+		if described == id {
+			return "P" + strconv.Itoa(n)
 		}
 	}
 	return id

@@ -21,7 +21,7 @@ var rampInOneBath = Check{
 	Unjudged: "Two set points may have shared a bath in a session, and the bath, the start or the end of a cook is not known.",
 	Why: "The last piece has been through every lower set point first, was served last and was in the water longest. That is one history and not a " +
 		"comparison of set points.",
-	Wording: "{bath} was raised step by step with the pieces in it. The {last} pieces had the whole history behind them; this is a ramp, not a comparison of set points.",
+	Wording: "{bath} raised step by step with the pieces in it. The {last} pieces had the whole history behind them; this is a ramp, not a comparison of set points.",
 	Hedge:   "the pieces came out of one bath that was being heated",
 	Next:    "One fill for each set point, and pieces in only when the bath stands still. Call a ramp that you want by its name.",
 	Fix:     "one-fill-each",
@@ -99,9 +99,14 @@ func judgeRamp(c *Case) Judgement {
 	for _, l := range levels {
 		w.Arms = append(w.Arms, c.label(l))
 	}
-	bath := prose.Say("The bath")
-	if len(baths) > 0 {
-		bath = prose.Say("The bath ", listWords(baths))
+	slices.Sort(baths)
+	bath := prose.Say("The bath was")
+	switch len(baths) {
+	case 0:
+	case 1:
+		bath = prose.Say("The bath ", baths[0], " was")
+	default:
+		bath = prose.Say("The baths ", listWords(baths), " were")
 	}
 	return Judgement{
 		Outcome: Fires, Severity: Blocks, Statistic: "overlap of two set points in one bath, share of the shorter", Value: quantity.Num(worst),

@@ -461,6 +461,9 @@ func TestTrialsOfChecks(t *testing.T) {
 // TestPlantedTrialsAreGrafted holds the files against their grafts.
 func TestPlantedTrialsAreGrafted(t *testing.T) {
 	t.Parallel()
+	if *update {
+		t.Skip("they are being written")
+	}
 	used := map[string]bool{}
 	for _, p := range plantedTrials {
 		for name, text := range p.files(t) {

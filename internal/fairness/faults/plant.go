@@ -554,8 +554,14 @@ var Faults = []Fault{
 		t.aim = "{measure: firmness, best: highest}"
 		conclusions("%[2]s is better than %[1]s.", "%[1]s wins over %[2]s.", "We prefer %[2]s to %[1]s.", "%[2]s beats %[1]s.", "It was firmer at %[2]s than at %[1]s.")(t, s)
 	}},
-	{Slug: "safe-words", Design: conclusions(
-		"At %[1]s it is safe for everyone.", "Fine for children, at %[1]s.", "It can be given to pregnant women.", "Safe for the elderly.", "At %[1]s there is no risk for children.")},
+	{Slug: "safe-words", Design: func(t *Trial, s Strength) {
+		// A quarter of the time: no core is pasteurised, so that the words are wrong.
+		for _, c := range t.cooks {
+			c.minutes = t.food.minutes / 4
+		}
+		t.write.logs = false
+		conclusions("At %[1]s it is safe for everyone.", "Fine for children, at %[1]s.", "It can be given to pregnant women.", "Safe for the elderly.", "At %[1]s there is no risk for children.")(t, s)
+	}},
 }
 
 func boolInt(b bool) int {
