@@ -29,13 +29,14 @@ type ballot struct {
 	Assessor, Session, Repeat, Food string
 	Tasters                         []words
 	Between                         words
-	WarmUp                          bool
+	WarmUp, Flights                 bool
 	Samples                         []ballotSample
 	Left                            string // codes that are not served
 }
 
 type ballotSample struct {
 	Place, Code string
+	At          string // when it is served, where that is not all at once
 	Scales      []scale
 }
 
@@ -85,7 +86,8 @@ func (m *sheetMaker) ballots(h sheetHead) any {
 				}
 				continue
 			}
-			one.Samples = append(one.Samples, ballotSample{Place: place, Code: clean(s.Code.V), Scales: scales})
+			one.Flights = one.Flights || m.flightOf(s.Cook) != ""
+			one.Samples = append(one.Samples, ballotSample{Place: place, Code: clean(s.Code.V), At: m.flightOf(s.Cook), Scales: scales})
 		}
 		one.Left = strings.Join(left, ", ")
 		if len(one.Samples) > 0 {

@@ -205,3 +205,13 @@ func (m *sheetMaker) unscheduled() (out []words) {
 	}
 	return out
 }
+
+// flightOf is when the flight of a cook is served, where its day has several;
+// "" where everything is served at once.
+func (m *sheetMaker) flightOf(cook string) string {
+	t, d := m.times[cook], m.days[cook]
+	if t == nil || len(d.Flights) < 2 || t.Flight < 1 || t.Flight > len(d.Flights) {
+		return ""
+	}
+	return momentOf(d.Flights[t.Flight-1].Served).Clock
+}

@@ -46,6 +46,7 @@ type serveRow struct {
 
 type serveCell struct {
 	Sample, Slice string
+	At            string // when it is served, where that is not all at once
 	Refused       bool
 }
 
@@ -118,7 +119,7 @@ func (m *sheetMaker) serve(ballots []scores.Ballot, session string, slices map[s
 		}
 		for i := range b.Rows {
 			s := &b.Rows[i]
-			c := serveCell{Sample: clean(s.Cook), Slice: slices[sliceKey(b.Assessor, b.Session, s.Code.V, s.Piece.V)]}
+			c := serveCell{Sample: clean(s.Cook), Slice: slices[sliceKey(b.Assessor, b.Session, s.Code.V, s.Piece.V)], At: m.flightOf(s.Cook)}
 			if said := m.by[s.Cook]; said == nil || !said.Eaten {
 				c.Refused = true
 			}
