@@ -289,13 +289,16 @@ func (s *science) differences(m *texture.Measure, full bool) {
 			continue
 		}
 		seen[d.Term] = true
-		t := s.table(phrase("Differences in "+plain(m.Name)+" between levels of "+levelWord(d.Term)), "Comparison", "#Estimate", "#SE", "#df", "#"+short(100*s.r.Level)+" % interval", "#t", "#p", "#p unadjusted", "Adjustment")
+		t := s.table(phrase("Differences in "+plain(m.Name)+" between levels of "+levelWord(d.Term)), "Comparison", "#Estimate", "#SE", "#df", "#"+short(100*s.r.Level)+" % interval", "#t", "#p", "#p unadjusted")
 		for _, x := range m.Differences {
 			if x.Term != d.Term {
 				continue
 			}
 			k := answer.DigitsFor(x.SE.Or(0))
-			t.row(dual(joined(levelText(m, x.A), " less ", levelText(m, x.B))), t.fixed(x.Estimate, k), t.fixed(x.SE, k), t.df(x.DF), t.interval(x.Low, x.High, k), t.fixed(x.T, 2), t.p(x.P), t.p(x.PRaw), adjustment(x.Adjust))
+			t.row(dual(joined(levelText(m, x.A), " less ", levelText(m, x.B))), t.fixed(x.Estimate, k), t.fixed(x.SE, k), t.df(x.DF), t.interval(x.Low, x.High, k), t.fixed(x.T, 2), t.p(x.P), t.p(x.PRaw))
+		}
+		if by := adjustment(d.Adjust); by != "" {
+			t.note("Intervals and p are adjusted for all comparisons of the table: " + by + ".")
 		}
 		if full && len(t.Rows) > 1 && len(t.Rows) <= drawnUpTo {
 			s.draw(untabled, built(differencesFigure(s.r, m, d.Term)))
