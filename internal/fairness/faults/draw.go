@@ -112,12 +112,16 @@ type Shape struct {
 	Arms                                                                             int // at least
 	Tasters                                                                          int // at least
 	Order                                                                            bool
+	Animal                                                                           bool // food that a short cook leaves unsafe
 }
 
 // Fair draws a fair trial that has what a shape asks for.
 func Fair(seed uint64, s Shape) *Trial {
 	r := rand.New(rand.NewPCG(seed, 0x7a6d))
 	t := &Trial{r: r, food: pick(r, foods...), panel: map[string]string{}, sources: map[string]map[string]string{}, firstDay: 2 + r.IntN(8), step: 1 + r.IntN(3)}
+	if s.Animal {
+		t.food = pick(r, foods[:len(foods)-1]...)
+	}
 	k := max(2+r.IntN(5), s.Arms)
 	t.runs = 3 + r.IntN(2)
 	step := pick(r, 2.0, 3, 4)

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 )
 
 // Strength is how gross a planted fault is.
@@ -70,7 +71,8 @@ func (t *Trial) hotShare(s Strength, do func(c *cook)) {
 func conclusions(list ...string) func(t *Trial, s Strength) {
 	return func(t *Trial, s Strength) {
 		// A set point in the text is one of the trial's.
-		text := fmt.Sprintf(pick(t.r, list...), t.degrees(t.setPoints[0]), t.degrees(t.setPoints[len(t.setPoints)-1]))
+		low, high := t.degrees(t.setPoints[0]), t.degrees(t.setPoints[len(t.setPoints)-1])
+		text := strings.NewReplacer("%[1]s", low, "%[2]s", high, "%%", "%").Replace(pick(t.r, list...))
 		t.head = append(t.head, "conclusion: "+strconv.Quote(text))
 	}
 }
@@ -554,7 +556,7 @@ var Faults = []Fault{
 		t.aim = "{measure: firmness, best: highest}"
 		conclusions("%[2]s is better than %[1]s.", "%[1]s wins over %[2]s.", "We prefer %[2]s to %[1]s.", "%[2]s beats %[1]s.", "It was firmer at %[2]s than at %[1]s.")(t, s)
 	}},
-	{Slug: "safe-words", Design: func(t *Trial, s Strength) {
+	{Slug: "safe-words", Needs: Shape{Animal: true}, Design: func(t *Trial, s Strength) {
 		// A quarter of the time: no core is pasteurised, so that the words are wrong.
 		for _, c := range t.cooks {
 			c.minutes = t.food.minutes / 4
