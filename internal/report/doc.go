@@ -1,6 +1,9 @@
 // Package report turns a result of answer into pages: one self-contained HTML
-// file without a script, which opens from a memory stick, prints, reads on a
+// file which opens from a memory stick, prints, reads on a
 // phone, in dark mode, by keyboard and by screen reader.
+// A page reads the same without scripts. Those that it may carry are allowed by
+// their hash: the charts that answer to the pointer, and on the science report a
+// button that saves a figure with its caution, n, source and date.
 //
 // It chooses what stands where and builds the figures. It computes no
 // statistics and adds no sentence about a trial but the words of its figures,
