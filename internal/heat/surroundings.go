@@ -187,33 +187,17 @@ func (s *Solver) comeUpIn(x Setting, b surroundings, steady Range) Range {
 	return Range{Known: true, Low: low, Mid: math.Max(low, math.Min(high, m[1])), High: high}
 }
 
-// arrivalIn is when a core is within ComeUp of where the bath settles, in seconds,
-// and does not fall back below it in what follows of the log.
+// arrivalIn is when a core is first within ComeUp of where the bath settles, in
+// seconds.
 func arrivalIn(r Solid, start float64, b surroundings, limit float64) (float64, bool) {
-	d, err := conduct.NewDriven(r, start, b.profile)
-	if err != nil {
-		return 0, false
-	}
 	target := b.level - ComeUp
 	if start >= target {
 		return 0, true
 	}
-	const steps = 400
-	lo, hi := 0.0, limit
-	for range 2 { // coarse, then within the step that holds it: a 160 000th of the limit
-		times := make([]float64, steps+1)
-		for i := range times {
-			times[i] = lo + (hi-lo)*float64(i)/steps
-		}
-		at, err := d.Along(times)
-		if err != nil {
-			return 0, false
-		}
-		first := slices.IndexFunc(at, func(x conduct.Reading) bool { return x.Centre >= target })
-		if first < 0 {
-			return 0, false
-		}
-		lo, hi = times[max(0, first-1)], times[first]
+	d, err := conduct.NewDriven(r, start, b.profile)
+	if err != nil {
+		return 0, false
 	}
-	return hi, true
+	seconds, err := d.Reach(target, limit)
+	return seconds, err == nil
 }

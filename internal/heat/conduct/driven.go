@@ -23,8 +23,12 @@ type decay struct {
 	left, adds []float64
 }
 
+func newDecay(n int) *decay {
+	return &decay{left: make([]float64, n), adds: make([]float64, n)}
+}
+
 func (d *Driven) decay(k *decay, dt float64) {
-	if k.dt == dt {
+	if math.Abs(k.dt-dt) <= 1e-11*dt { // equal steps differ in their last digits
 		return
 	}
 	k.dt = dt
@@ -62,7 +66,7 @@ func (d *Driven) Along(times []float64) ([]Reading, error) {
 	for i := range gap {
 		gap[i] = d.bath.At(0) - d.start
 	}
-	k := &decay{left: make([]float64, len(gap)), adds: make([]float64, len(gap))}
+	k := newDecay(len(gap))
 	now, level := 0.0, d.bath.At(0)
 	var knots []float64
 	if n := len(times); n > 0 {
@@ -119,6 +123,9 @@ func (d *Driven) Reach(target, limit float64) (float64, error) {
 	if !positive(limit) || !finite(target) {
 		return 0, bad("%v °C within %v s", target, limit)
 	}
+	if d.start == target {
+		return 0, nil
+	}
 	// Looked at often enough not to step over a crossing: the fastest mode that
 	// moves the centre much is a few times the slowest.
 	slow := math.Inf(1)
@@ -126,32 +133,47 @@ func (d *Driven) Reach(target, limit float64) (float64, error) {
 		slow = math.Min(slow, m.rate)
 	}
 	steps := int(math.Min(4000, math.Max(200, 20*limit*slow)))
-	times := d.bath.bends(0, limit)
-	for i := range steps {
-		times = append(times, limit*float64(i+1)/float64(steps))
+	n := len(d.modes)
+	gap, before, inside := make([]float64, n), make([]float64, n), make([]float64, n)
+	level := d.bath.At(0)
+	for i := range gap {
+		gap[i] = level - d.start
 	}
-	times = sorted(times)
-	at := func(t float64) float64 {
-		r, err := d.Along([]float64{t})
-		if err != nil {
-			return math.NaN()
+	even, within := newDecay(n), newDecay(n)
+	now, was, knots := 0.0, d.start-target, d.bath.bends(0, limit)
+	for i := 1; i <= steps; {
+		t := limit * float64(i) / float64(steps)
+		if len(knots) > 0 && knots[0] <= t {
+			t, knots = knots[0], knots[1:]
+		} else {
+			i++
 		}
-		return r[0].Centre - target
-	}
-	all, err := d.Along(times)
-	if err != nil {
-		return 0, err
-	}
-	last, was := 0.0, d.start-target
-	if was == 0 {
-		return 0, nil
-	}
-	for _, r := range all {
-		v := r.Centre - target
+		if t <= now {
+			continue
+		}
+		copy(before, gap)
+		here := level
+		level = d.forward(gap, even, now, t, level)
+		v := d.centre(gap, level) - target
 		if (v >= 0) != (was > 0) || v == 0 {
-			return between(at, last, was, r.Seconds, v), nil
+			at := func(t float64) float64 { // from the last look, not from the beginning
+				if t <= now {
+					return was
+				}
+				copy(inside, before)
+				return d.centre(inside, d.forward(inside, within, now, t, here)) - target
+			}
+			return between(at, now, was, t, v), nil
 		}
-		last, was = r.Seconds, v
+		now, was = t, v
 	}
 	return 0, never(target, limit)
+}
+
+// centre is what read says of it.
+func (d *Driven) centre(gap []float64, level float64) float64 {
+	for i := range gap {
+		level -= d.modes[i].centre * gap[i]
+	}
+	return level
 }
