@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 
 	"tamis/internal/answer"
+	"tamis/internal/csvcell"
 	"tamis/internal/quantity"
 )
 
@@ -13,7 +14,7 @@ func (a *app) printHeatCSV(h *answer.Heat) error {
 	w := csv.NewWriter(a.out)
 	rows := heatRows(h)
 	for _, r := range rows {
-		if err := w.Write(r); err != nil {
+		if err := w.Write(csvcell.InertRow(r)); err != nil {
 			return err
 		}
 	}

@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"tamis/internal/csvcell"
 	"tamis/internal/design"
 	"tamis/internal/diag"
 	"tamis/internal/report"
@@ -239,7 +240,7 @@ func recordSheet(t *trial.Trial) []byte {
 		for _, m := range measures {
 			row = append(row, scoreText(t, &trial.Score{Values: p.Values}, m.Name))
 		}
-		_ = w.Write(append(row, at(p.Served), p.Notes.V))
+		_ = w.Write(csvcell.InertRow(append(row, at(p.Served), p.Notes.V)))
 	}
 	for _, i := range report.RecordOrder(t) {
 		c := &t.Cooks[i]

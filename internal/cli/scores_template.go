@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tamis/internal/answer"
+	"tamis/internal/csvcell"
 	"tamis/internal/design"
 	"tamis/internal/diag"
 	"tamis/internal/scores"
@@ -123,7 +124,7 @@ func scoreSheet(cmd *cobra.Command, t *trial.Trial) ([]byte, error) {
 				cells = append(cells, scoreText(t, s, c))
 			}
 		}
-		_ = w.Write(append(cells, s.Notes.V))
+		_ = w.Write(csvcell.InertRow(append(cells, s.Notes.V)))
 	}
 	w.Flush() // a bytes.Buffer takes everything
 	return b.Bytes(), nil

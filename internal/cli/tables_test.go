@@ -163,7 +163,8 @@ func TestFactorNamedLikeAColumn(t *testing.T) {
 	}
 }
 
-// Cells with commas, quotes and line breaks come back as they were.
+// Cells with commas, quotes and line breaks come back as they were; what a
+// spreadsheet would run stands behind an apostrophe.
 func TestHostileCells(t *testing.T) {
 	t.Parallel()
 	words := []string{"a,b", `"quoted"`, "two\nlines", " spaces ", "=1+1", "é鱈", "NA"}
@@ -180,6 +181,9 @@ func TestHostileCells(t *testing.T) {
 		t.Fatalf("%v, %d rows", err, len(rows))
 	}
 	for i, w := range words {
+		if w == "=1+1" {
+			w = "'=1+1"
+		}
 		if rows[i+1][0] != w {
 			t.Errorf("%q came back as %q", w, rows[i+1][0])
 		}

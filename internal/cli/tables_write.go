@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"tamis/internal/csvcell"
 	"tamis/internal/trial"
 	"tamis/internal/trialfile"
 )
@@ -147,8 +148,11 @@ func (t *table) bytes() ([]byte, error) {
 	if err := w.Write(t.head); err != nil {
 		return nil, err
 	}
-	if err := w.WriteAll(t.rows); err != nil {
-		return nil, err
+	for _, r := range t.rows {
+		if err := w.Write(csvcell.InertRow(r)); err != nil {
+			return nil, err
+		}
 	}
-	return b.Bytes(), nil
+	w.Flush()
+	return b.Bytes(), w.Error()
 }

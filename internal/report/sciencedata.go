@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"tamis/internal/csvcell"
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
 )
@@ -101,18 +102,8 @@ func (t rawTable) csv() string {
 	return b.String()
 }
 
-// inert puts an apostrophe before what a spreadsheet would run. Numbers stay
-// numbers, also negative ones.
-func inert(cell string) string {
-	cell = clean(cell)
-	if _, err := strconv.ParseFloat(cell, 64); err == nil || cell == "" {
-		return cell
-	}
-	if trimmed := strings.TrimLeft(cell, " \t\r\n"); trimmed != "" && strings.ContainsRune("=+-@|%＝＋－＠", []rune(trimmed)[0]) || cell[0] == '\t' || cell[0] == '\r' || cell[0] == '\n' {
-		return "'" + cell
-	}
-	return cell
-}
+// inert is a cell of a table as a spreadsheet may read it.
+func inert(cell string) string { return csvcell.Inert(clean(cell)) }
 
 // rawTables are cooks, pieces and scores, without columns that are empty.
 func rawTables(t *trial.Trial) (out []rawTable) {

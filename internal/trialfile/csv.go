@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"tamis/internal/csvcell"
 	"tamis/internal/diag"
 )
 
@@ -45,6 +46,9 @@ func (r *reader) parseCSV(file, s string, bom bool) *table {
 		if !ok {
 			t.broken = true
 			break
+		}
+		for i := range row {
+			row[i].text = csvcell.Plain(row[i].text)
 		}
 		switch {
 		case isBlankRow(row):

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"tamis/internal/csvcell"
 	"tamis/internal/diag"
 	"tamis/internal/trial"
 )
@@ -70,7 +71,7 @@ func scoreCells(t *trial.Trial, s *trial.Score) map[string]string {
 	for i := range scoreTable.fields {
 		f := &scoreTable.fields[i]
 		if it := f.write(s); it != nil {
-			out[f.key] = it.text
+			out[f.key] = csvcell.Inert(it.text)
 		}
 	}
 	switch { // the code says the piece, and the piece the cook

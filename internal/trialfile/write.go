@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"tamis/internal/csvcell"
 	"tamis/internal/trial"
 )
 
@@ -99,7 +100,10 @@ func Files(t *trial.Trial, name string, s Style) []File {
 func csvText(rows [][]string) []byte {
 	var b strings.Builder
 	w := csv.NewWriter(&b)
-	_ = w.WriteAll(rows) // a strings.Builder takes everything
+	for _, r := range rows {
+		_ = w.Write(csvcell.InertRow(r)) // a strings.Builder takes everything
+	}
+	w.Flush()
 	return []byte(b.String())
 }
 
