@@ -292,19 +292,27 @@ func orderFigure(r *answer.Result, t *trial.Trial) (f figure.Figure, ok bool) {
 		f.X.Metric = append(f.X.Metric, figure.Tick{At: float64(k), Label: strconv.Itoa(k)})
 	}
 	low, high := arms[0].SetPoint.Celsius(), arms[len(arms)-1].SetPoint.Celsius()
+	p := figure.Spans{}
 	for _, a := range arms {
 		c := a.SetPoint.Celsius()
-		label := both(answer.Say(armTemperature(c)))
-		p := figure.Spans{}
+		// A field is narrow: the unit stands in the caption, the digits in the table.
+		digits := 0
+		if math.Abs(c-math.Round(c)) > 1e-6 {
+			digits = 1
+		}
+		label := figure.Text{Metric: figure.FormatNumber(c, digits), US: figure.FormatNumber(a.SetPoint.Fahrenheit(), 0)}
 		for _, i := range a.Cooks {
 			at := rs.of[i]
 			p.Items = append(p.Items, figure.Span{Row: at.row, From: float64(at.order) - 0.46, To: float64(at.order) + 0.46,
 				Role: figure.SetPoint((c - low) / math.Max(high-low, 1e-9)), Label: label})
 		}
-		f.Layers = append(f.Layers, p)
 	}
+	f.Layers = append(f.Layers, p)
 	f.Title = figure.Same("The cooks in the order in which they were cooked")
-	f.Caption = both(answer.Say(count(len(t.Cooks), "cook"), ", one field each, with the set point; the tone goes from the coldest to the warmest."))
+	said := func(unit string) string {
+		return both(answer.Say(count(len(t.Cooks), "cook"), ", one field each, with the set point in "+unit+"; the tone goes from the coldest to the warmest.")).Metric
+	}
+	f.Caption = figure.Text{Metric: said("°C"), US: said("°F")}
 	f.Desc = both(answer.Say("Sessions under each other, run order from left to right, each cook a field with its set point. The numbers are in the table below."))
 	f.Footer = footer(r)
 	return f, f.Validate() == nil

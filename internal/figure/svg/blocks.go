@@ -62,7 +62,7 @@ func (d *drawing) heat(h figure.Heat) {
 }
 
 // spans draws a timeline. A label stands in its bar when it fits, else after
-// it when nothing is there, else it is left to the table.
+// it when nothing of any layer is there, else it is left to the table.
 func (d *drawing) spans(s figure.Spans) {
 	end := vg.Length(d.frame.w)
 	from := func(it figure.Span) vg.Length { return d.x(it.From) }
@@ -74,10 +74,16 @@ func (d *drawing) spans(s figure.Spans) {
 	for _, it := range s.Items {
 		d.segment(stroke(solid(it.Role), 3, figure.Solid), from(it)+1, mid(it)-10, from(it)+1, mid(it)+10)
 	}
-	for i, it := range s.Items {
+	var all []figure.Span
+	for _, l := range d.fig.Layers {
+		if o, ok := l.(figure.Spans); ok {
+			all = append(all, o.Items...)
+		}
+	}
+	for _, it := range s.Items {
 		room := end
-		for j, o := range s.Items {
-			if j != i && o.Row == it.Row && from(o) >= to(it)-0.5 {
+		for _, o := range all { // its own beginning lies before its end
+			if o.Row == it.Row && from(o) >= to(it)-0.5 {
 				room = min(room, from(o))
 			}
 		}
