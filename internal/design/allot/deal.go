@@ -144,11 +144,25 @@ func (p *Pieces) check(rng *rand.Rand) error {
 }
 
 // cell counts one kind in one group against an even deal; heap sums one size.
+//
+// Where pieces are left over, how many of a kind are used is open, and an even
+// deal can be meant in two ways. Against its share of what there is, a source that
+// gives one piece costs as much as one that gives a piece to each of two set
+// points; but only the second lets them be compared. So the first group counts
+// against what is used of the kind (row), and the other groups, against the share,
+// keep the use of the kinds even.
 type cell struct {
 	weight      float64
 	kind, group []int
 	excess      [][]float64
+	rows        []row     // of a kind; nil where the share counts
+	share       []float64 // of the places, by group; with rows only
+	square      float64   // the sum of its squares
 }
+
+// row is what is used of one kind: the count n, and the sum of share times count.
+// With counts x by group the cost is Σ(x - n·share)² = Σx² - 2n·Σ(share·x) + n²·Σshare².
+type row struct{ n, dot float64 }
 
 type heap struct {
 	weight float64
@@ -185,14 +199,29 @@ func (d *deal) count() {
 			for _, v := range group {
 				size[v]++
 			}
+			if g == 0 && d.Places < d.Stock {
+				c.weight *= 2 // no size may outweigh a comparison that is lost
+				c.rows = make([]row, len(used))
+				for _, v := range size {
+					c.share = append(c.share, v/float64(max(1, d.Places)))
+					c.square += v * v / float64(max(1, d.Places*d.Places))
+				}
+			}
 			for a := range c.excess {
 				c.excess[a] = make([]float64, len(size))
 				for b := range size {
+					if c.rows != nil {
+						continue // a plain count
+					}
 					c.excess[a][b] = -used[a] * size[b] / float64(max(1, d.Places))
 				}
 			}
 			for j, i := range d.holds {
 				c.excess[kind[i]][group[j]]++
+				if c.rows != nil {
+					c.rows[kind[i]].n++
+					c.rows[kind[i]].dot += c.share[group[j]]
+				}
 			}
 			d.cells = append(d.cells, c)
 		}
@@ -294,7 +323,14 @@ func (d *deal) swap(j, i int) float64 {
 func (c *cell) add(kind, group int, by float64) float64 {
 	v := &c.excess[kind][group]
 	*v += by
-	return c.weight * by * (2**v - by)
+	grew := by * (2**v - by)
+	if c.rows != nil {
+		r := &c.rows[kind]
+		before := r.n * (r.n*c.square - 2*r.dot)
+		r.n, r.dot = r.n+by, r.dot+by*c.share[group]
+		grew += r.n*(r.n*c.square-2*r.dot) - before
+	}
+	return c.weight * grew
 }
 
 // add moves the mean of a group; its square, times the size of the group, counts.
