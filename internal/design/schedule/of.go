@@ -41,6 +41,7 @@ func Of(t *trial.Trial, o Options) (*Schedule, []Conflict) {
 		}
 		s.Days = append(s.Days, *day)
 	}
+	across(s)
 	if len(s.Days) == 0 {
 		return nil, s.Conflicts
 	}
