@@ -1,6 +1,8 @@
 package answer
 
 import (
+	"slices"
+
 	"tamis/internal/design"
 	"tamis/internal/heat"
 	"tamis/internal/quantity"
@@ -215,7 +217,10 @@ func HeatOf(t *trial.Trial, opt HeatOptions) *Heat {
 		}
 	}
 	out.Cautions = distinctSentences(out.Cautions)
-	out.Method = heatMethod(t)
+	out.Method = []Sentence{}
+	if out.Table != nil || slices.ContainsFunc(out.Cooks, func(c HeatCook) bool { return c.ComeUp.Mid.Known() || c.Log != nil }) {
+		out.Method = heatMethod(t)
+	}
 	if len(out.Cooks) <= 1 { // a report on many says what it needs elsewhere
 		for _, n := range safety.RulesNotes(t) {
 			out.Method = append(out.Method, sentenceOf(n))

@@ -33,7 +33,7 @@ func (h *heater) cook(t *trial.Trial, i int, c *heat.Cook, v safety.CookVerdict)
 		Cook: tc.ID, SetPoint: quantity.Absent("not stated"), Shape: string(t.Food.Shape.Or(trial.Slab)),
 		Thickness: quantity.Absent("not stated"), Start: quantity.Absent("not stated"), Minutes: quantity.Absent("not stated"),
 		ComeUp: rangeOfHeat(c.ComeUp), Hold: rangeOfHeat(c.Hold), Dip: c.Dip, Recovery: c.Recovery,
-		Bath: string(cmp.Or(c.Around, heat.Steady)), Pieces: []HeatPiece{}, Course: []HeatSample{}, Limits: []HeatLimit{}, Kills: []HeatKill{}, Quoted: []HeatQuote{}, verdict: v,
+		Bath: string(cmp.Or(c.Around, heat.Steady)), Pieces: []HeatPiece{}, Course: []HeatSample{}, Kills: []HeatKill{}, Quoted: []HeatQuote{}, verdict: v,
 	}
 	if tc.SetPoint.Known {
 		out.SetPoint = quantity.Num(tc.SetPoint.V.Celsius())
@@ -64,9 +64,7 @@ func (h *heater) cook(t *trial.Trial, i int, c *heat.Cook, v safety.CookVerdict)
 	for _, s := range c.Trace(courseOf(&out)) {
 		out.Course = append(out.Course, HeatSample{s.Minutes, HeatRange{quantity.Num(s.Low), quantity.Num(s.Mid), quantity.Num(s.High)}, s.Surface})
 	}
-	for _, l := range c.Limits {
-		out.Limits = append(out.Limits, HeatLimit{Slug: string(l.Slug), Field: l.Field, Voids: l.Voids, Text: limitWords(l)})
-	}
+	out.Limits = heatLimits(c)
 	for _, k := range v.Kills {
 		out.Kills = append(out.Kills, HeatKill{k.Organism, k.Decades, k.Got, k.D, k.At, k.Z, k.F, k.Source, k.Memory, k.Outside})
 	}
@@ -111,6 +109,21 @@ func (h *heater) cook(t *trial.Trial, i int, c *heat.Cook, v safety.CookVerdict)
 	}
 	out.Log = heatLog(t, c, &out)
 	out.Text = heatText(&out)
+	return out
+}
+
+// heatLimits is what speaks against the prediction of a cook. Where there is none,
+// it is what stands in its way, and what would only make it rougher is left out.
+func heatLimits(c *heat.Cook) []HeatLimit {
+	out := []HeatLimit{}
+	for _, l := range c.Limits {
+		if c.ComeUp.Known || l.Voids {
+			out = append(out, HeatLimit{Slug: string(l.Slug), Field: l.Field, Voids: l.Voids, Text: limitWords(l)})
+		}
+	}
+	if why := c.ComeUp.Why; !c.ComeUp.Known && why != nil && len(out) == 0 {
+		out = append(out, HeatLimit{Slug: "not-predicted", Field: why.Field, Voids: true, Text: Say("The core is not predicted: " + why.Why + ".")})
+	}
 	return out
 }
 

@@ -217,7 +217,7 @@ func (h *heatFood) trial(cmd *cobra.Command, table bool) (*trial.Trial, error) {
 		return nil, usagef(cmd, "heat needs --food, or a trial file").hint("for example: " + firstExample(cmd))
 	}
 	if _, ok := food.Lookup(h.food); !ok {
-		return nil, usagef(cmd, "--food %q: not a kind of food that is known", h.food).hint(nearestOr(h.food, foodKinds, "write "+orList(foodKinds)))
+		return nil, usagef(cmd, "--food %q: not a kind of food that is known", h.food).hint(kindHint(h.food))
 	}
 	t := &trial.Trial{}
 	t.Food.Kind = trial.Some(h.food)

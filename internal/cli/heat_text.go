@@ -34,8 +34,10 @@ func renderHeat(h *answer.Heat, sys quantity.System) string {
 		f.heading("Besides")
 		f.list(h.Cautions)
 	}
-	f.heading("How it was computed")
-	f.list(h.Method)
+	if len(h.Method) > 0 {
+		f.heading("How it was computed")
+		f.list(h.Method)
+	}
 	f.blank()
 	return strings.TrimRight(strings.Join(f.out, "\n"), "\n") + "\n"
 }

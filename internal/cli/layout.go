@@ -103,3 +103,25 @@ var units = map[string]bool{"°C": true, "°F": true, "K": true, "mm": true, "cm
 	"s": true, "d": true, "g": true, "kg": true, "oz": true, "lb": true, "%": true, "N": true, "°": true}
 
 func endsInDigit(s string) bool { return s != "" && s[len(s)-1] >= '0' && s[len(s)-1] <= '9' }
+
+// hanging breaks a message between words, with lines after the first indented. A
+// word longer than a line, such as a path, stays whole, to be copied.
+func hanging(text, indent string) string {
+	var b strings.Builder
+	n := 0
+	for i, word := range strings.Split(keepUnits(text), " ") {
+		word = strings.ReplaceAll(word, "\u00a0", " ")
+		switch {
+		case i == 0:
+		case n+1+cells(word) > columns:
+			b.WriteString("\n" + indent)
+			n = cells(indent)
+		default:
+			b.WriteByte(' ')
+			n++
+		}
+		b.WriteString(word)
+		n += cells(word)
+	}
+	return b.String()
+}

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -267,16 +268,8 @@ func (n *newTrial) trial(cmd *cobra.Command) (*trial.Trial, error) {
 
 func (n *newTrial) describeFood(cmd *cobra.Command, t *trial.Trial) error {
 	if n.kind != "" {
-		found := false
-		for _, k := range foodKinds {
-			found = found || k == n.kind
-		}
-		if !found {
-			e := usagef(cmd, "--kind %q is not a kind of food", n.kind)
-			if best, ok := diag.Nearest(n.kind, foodKinds); ok {
-				return e.hint("did you mean " + best + "?")
-			}
-			return e.hint("one of " + strings.Join(foodKinds, ", "))
+		if !slices.Contains(foodKinds, n.kind) {
+			return usagef(cmd, "--kind %q is not a kind of food", n.kind).hint(kindHint(n.kind))
 		}
 		t.Food.Kind = trial.Some(n.kind)
 	}

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tamis/internal/answer"
+	"tamis/internal/food"
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
 	"tamis/internal/trialfile"
@@ -75,7 +76,11 @@ func (n *newTrial) questions(cmd *cobra.Command, who *typist) []question {
 					return err
 				}
 				if n.kind == "" {
-					who.note("Without its kind there is no verdict on who may eat it. The kinds are " + strings.Join(foodKinds, ", ") + ": add one to the file.")
+					note := "Without its kind there is no verdict on who may eat it. The kinds are " + strings.Join(foodKinds, ", ") + ": add one to the file."
+					if kinds := food.KindsNamed(n.food); len(kinds) > 0 {
+						note = "Without its kind there is no verdict on who may eat it. Is it " + strings.Join(kinds, " or ") + "? Add it to the file as kind."
+					}
+					who.note(note)
 				}
 				return nil
 			},

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -59,7 +60,7 @@ func (a *app) read(path string, c *common) (*trial.Trial, error) {
 
 // vocabulary hands the reader the lists that belong to packages above it.
 func vocabulary() trialfile.Vocabulary {
-	return trialfile.Vocabulary{FoodKinds: foodKinds, Findings: fairness.Slugs(), Thresholds: thresholdNames}
+	return trialfile.Vocabulary{FoodKinds: foodKinds, KindsNamed: food.KindsNamed, Findings: fairness.Slugs(), Thresholds: thresholdNames}
 }
 
 // thresholdNames are the thresholds that a trial may change.
@@ -70,6 +71,14 @@ var thresholdNames = func() []string {
 	}
 	return names
 }()
+
+// kindHint is what to write for a food that is no kind.
+func kindHint(name string) string {
+	if kinds := food.KindsNamed(name); len(kinds) > 0 {
+		return "write " + strings.Join(kinds, " or ")
+	}
+	return nearestOr(name, foodKinds, "write "+orList(foodKinds))
+}
 
 // foodKinds are the kinds of food that a trial may name.
 var foodKinds = food.Kinds()

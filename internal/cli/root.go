@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -129,14 +130,23 @@ func (a *app) finish(ctx context.Context, err error) int {
 	}
 	var usage *usageError
 	if errors.As(err, &usage) {
-		fmt.Fprintf(a.Err, "tamis: %s\n", usage.text)
+		a.say("tamis: " + usage.text)
 		if usage.hintText != "" {
-			fmt.Fprintf(a.Err, "  %s\n", usage.hintText)
+			a.say("  " + usage.hintText)
 		}
 		return ExitUsage
 	}
-	fmt.Fprintf(a.Err, "tamis: %s\n", plainError(err))
+	a.say("tamis: " + plainError(err))
 	return ExitFailure
+}
+
+// say prints a message: a line for a program that reads it, broken between words
+// for a person at a terminal. A command to be copied stays on one line.
+func (a *app) say(message string) {
+	if a.isTerminal(a.Err) && !strings.Contains(message, "tamis ") {
+		message = hanging(message, "    ")
+	}
+	fmt.Fprintln(a.Err, message)
 }
 
 // guarded turns a panic, which is always a fault of the program, into an error.

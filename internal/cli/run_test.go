@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"bufio"
 	"bytes"
 	"context"
 	"errors"
@@ -167,5 +168,36 @@ func TestGuarded(t *testing.T) {
 	err := guarded(func() error { panic("boom") })
 	if err == nil || !strings.Contains(err.Error(), "internal fault") {
 		t.Errorf("%v", err)
+	}
+}
+
+// At a terminal a message is broken between words, and a command stays whole to
+// be copied; a program gets a line a message.
+func TestMessagesAtATerminal(t *testing.T) {
+	t.Parallel()
+	run := func(terminal bool, args ...string) []string {
+		var out, errs bytes.Buffer
+		a := &app{Streams: Streams{In: strings.NewReader(""), Out: &out, Err: &errs, Env: func(string) string { return "" }}, out: bufio.NewWriter(&out),
+			terminal: func(any) bool { return terminal }}
+		if code := a.run(t.Context(), args); code != ExitUsage {
+			t.Errorf("%v: code %d", args, code)
+		}
+		return strings.Split(strings.TrimRight(errs.String(), "\n"), "\n")
+	}
+	unknown := []string{"heat", "--food", "sprockets", "--set-point", "60C"}
+	if got := run(false, unknown...); len(got) != 2 || cells(got[1]) <= columns {
+		t.Errorf("to a program: %q", got)
+	}
+	got := run(true, unknown...)
+	for _, line := range got {
+		if cells(line) > columns {
+			t.Errorf("at a terminal: %q has %d columns", line, cells(line))
+		}
+	}
+	if len(got) != 3 || !strings.HasPrefix(got[2], "    ") {
+		t.Errorf("at a terminal: %q", got)
+	}
+	if got := run(true, "heat"); len(got) != 2 || !strings.Contains(got[1], "--set-point 52C") {
+		t.Errorf("a command to copy: %q", got)
 	}
 }

@@ -107,6 +107,7 @@ func limits(t *trial.Trial, c *trial.Cook, thick, start float64, startKnown, bat
 		add(Shell, "food.kind", kind.Name, true)
 	}
 	switch {
+	case !(thick > 0): // there is no prediction to speak against
 	case thick < ThinBelow:
 		add(Thin, "food.thickness", "", false)
 	case thick > ThickAbove:

@@ -2,6 +2,7 @@ package safety
 
 import (
 	"slices"
+	"strings"
 
 	"tamis/internal/food"
 	"tamis/internal/trial"
@@ -192,6 +193,9 @@ func rawInBag(t *trial.Trial) bool {
 // follows from that.
 func lackWords(m Missing) string {
 	if words, ok := fieldWords[m.Field]; ok {
+		if strings.HasPrefix(strings.ToLower(m.Why), strings.ToLower(words)) {
+			return strings.ToUpper(m.Why[:1]) + m.Why[1:] // it says so itself
+		}
 		return words + ": " + m.Why
 	}
 	return "The file does not say it all (" + m.Field + "): " + m.Why

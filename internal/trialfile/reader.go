@@ -11,9 +11,10 @@ import (
 
 // Vocabulary carries lists that belong to packages above this one.
 type Vocabulary struct {
-	FoodKinds  []string // kinds of food; of an empty list, any is taken
-	Findings   []string // slugs of the fairness checks; empty for those of the format
-	Thresholds []string // names of their options; empty for those of the format
+	FoodKinds  []string                   // kinds of food; of an empty list, any is taken
+	KindsNamed func(name string) []string // kinds that an everyday name points to, for hints; may be nil
+	Findings   []string                   // slugs of the fairness checks; empty for those of the format
+	Thresholds []string                   // names of their options; empty for those of the format
 }
 
 // reader is the state of reading one trial.

@@ -2,6 +2,7 @@ package trialfile
 
 import (
 	"fmt"
+	"strings"
 
 	"tamis/internal/diag"
 	"tamis/internal/quantity"
@@ -26,12 +27,23 @@ var compositionTable = object[trial.Composition]{noun: "a composition", flow: tr
 	}
 }}
 
+// kindHint is what to write for a food that is no kind: what its name points to
+// goes before what it is spelled like, since "wild fish" is not oily fish.
+func (r *reader) kindHint(s string) string {
+	if r.vocab.KindsNamed != nil {
+		if kinds := r.vocab.KindsNamed(s); len(kinds) > 0 {
+			return "write " + strings.Join(kinds, " or ")
+		}
+	}
+	return r.nearest(s, newNames(r.vocab.FoodKinds))
+}
+
 // foodKind is a kind of the vocabulary.
 var foodKind = codec[string]{
 	read: func(r *reader, it *item) (string, bool) {
 		s, ok := text.read(r, it)
 		if ok && len(r.vocab.FoodKinds) > 0 && !contains(r.vocab.FoodKinds, s) {
-			r.say(diag.Error, it.at, "unknown-kind", fmt.Sprintf("%s is not a kind of food that is known", quote(s)), "", r.nearest(s, newNames(r.vocab.FoodKinds)))
+			r.say(diag.Error, it.at, "unknown-kind", fmt.Sprintf("%s is not a kind of food that is known", quote(s)), "", r.kindHint(s))
 			return "", false
 		}
 		return s, ok
