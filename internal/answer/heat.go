@@ -223,7 +223,7 @@ func HeatOf(t *trial.Trial, opt HeatOptions) *Heat {
 	}
 	if len(out.Cooks) <= 1 { // a report on many says what it needs elsewhere
 		for _, n := range safety.RulesNotes(t) {
-			out.Method = append(out.Method, sentenceOf(n))
+			out.Method = append(out.Method, n.Sentence())
 		}
 	}
 	if len(out.Cooks) == 1 {
@@ -315,7 +315,7 @@ func (h *heater) pasteurisedFrom(t *trial.Trial, i int) (from quantity.Number, n
 	after := safety.NewPlanner(t, h.opt.Own.Override).PasteurisedAfter(i, c.SetPoint.V.Celsius(), 0)
 	switch {
 	case after.Never != nil:
-		return quantity.Absent(sentenceOf(after.Never.Text).Text(quantity.Metric)), after.Never.Slug
+		return quantity.Absent(after.Never.Text.Sentence().Text(quantity.Metric)), after.Never.Slug
 	case after.Verdict.Verdict != safety.Pasteurised:
 		return quantity.Absent("whatever the time, the verdict is: " + after.Verdict.Verdict.String()), "verdict"
 	}

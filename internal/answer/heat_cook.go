@@ -86,7 +86,7 @@ func (h *heater) cook(t *trial.Trial, i int, c *heat.Cook, v safety.CookVerdict)
 	lead, rest := safety.Cautions(t, v)
 	out.Safety = Safety{Verdict: v.Verdict.String(), Lead: spoken(lead), Cautions: spoken(rest)}
 	if len(v.Why) > 0 {
-		out.Safety.Why = sentenceOf(v.Why[0].Text).Text(quantity.Metric)
+		out.Safety.Why = v.Why[0].Text.Sentence().Text(quantity.Metric)
 	}
 	out.Vulnerable, out.DiscardAt = v.Vulnerable, v.DiscardAt
 	switch out.Discard = quantity.Absent("not to be said"); {

@@ -23,5 +23,5 @@ func (o HeatOwn) sentences() []Sentence {
 	if !o.Any() {
 		return []Sentence{}
 	}
-	return []Sentence{Say("By your own values, not the table's: ", sentenceOf(o.Words()), ".")}
+	return []Sentence{Say("By your own values, not the table's: ", o.Words().Sentence(), ".")}
 }

@@ -121,7 +121,7 @@ func cellNotes(word string, lead []safety.Caution) (verdict, parasites Sentence)
 		verdict = Say("* ")
 	}
 	for i, c := range lead {
-		switch s := sentenceOf(c.Text); {
+		switch s := c.Text.Sentence(); {
 		case c.Slug == "discard":
 		case c.Slug == "parasites":
 			parasites = s

@@ -30,8 +30,8 @@ func (g *groups) add(t *trial.Trial, v safety.CookVerdict) *HeatVerdict {
 	key := ""
 	for _, c := range lead {
 		if c.Slug != "discard" {
-			text = append(text, sentenceOf(c.Text))
-			key += sentenceOf(c.Text).Text(quantity.Metric) + "\n"
+			text = append(text, c.Text.Sentence())
+			key += c.Text.Sentence().Text(quantity.Metric) + "\n"
 		}
 	}
 	if g.at == nil {

@@ -38,7 +38,7 @@ func safetyOf(t *trial.Trial, r *Result, judged *safety.Result) Safety {
 	}
 	s := Safety{Verdict: v.Verdict.String(), Lead: spoken(lead), Cautions: spoken(rest)}
 	if len(v.Why) > 0 {
-		s.Why = sentenceOf(v.Why[0].Text).Text(quantity.Metric)
+		s.Why = v.Why[0].Text.Sentence().Text(quantity.Metric)
 	}
 	return s
 }
@@ -107,27 +107,7 @@ func cooksBy(t *trial.Trial, method string) []int {
 func spoken(cs []safety.Caution) []Sentence {
 	out := make([]Sentence, len(cs))
 	for i, c := range cs {
-		out[i] = sentenceOf(c.Text)
+		out[i] = c.Text.Sentence()
 	}
 	return out
-}
-
-// sentenceOf turns the parts of a text into the parts of a sentence.
-func sentenceOf(w safety.Words) Sentence {
-	var s Sentence
-	for _, p := range w {
-		switch p.Kind {
-		case safety.Temperature:
-			s = Say(s, Quantity{Kind: Temperature, Value: p.Value, Digits: p.Digits})
-		case safety.Difference:
-			s = Say(s, Quantity{Kind: Difference, Value: p.Value, Digits: p.Digits})
-		case safety.Minutes:
-			s = Say(s, Quantity{Kind: Duration, Value: p.Value})
-		case safety.Percent:
-			s = Say(s, Quantity{Kind: Share, Value: p.Value / 100, Digits: p.Digits})
-		default:
-			s = Say(s, p.Text)
-		}
-	}
-	return s
 }

@@ -48,7 +48,7 @@ func SheetsOf(t *trial.Trial) *Sheets {
 		switch {
 		case !c.Eaten:
 			if len(v.Why) > 0 {
-				c.Why = Say("Do not eat it and do not taste it: ", sentenceOf(v.Why[0].Text), ".")
+				c.Why = Say("Do not eat it and do not taste it: ", v.Why[0].Text.Sentence(), ".")
 			} else {
 				c.Why = Say("Do not eat it and do not taste it.")
 			}

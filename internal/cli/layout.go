@@ -2,38 +2,15 @@ package cli
 
 import (
 	"strings"
-	"unicode"
 
-	"golang.org/x/text/width"
+	"tamis/internal/diag"
 )
 
 // columns is the width of a line on the terminal.
 const columns = 80
 
-// runeCells is the number of terminal cells that a character takes: two for
-// wide and full-width ones, none for marks that sit on the character before.
-func runeCells(r rune) int {
-	switch {
-	case unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf):
-		return 0
-	case r >= 0x1F300 && r <= 0x1FAFF: // pictures, which terminals draw wide
-		return 2
-	}
-	switch width.LookupRune(r).Kind() {
-	case width.EastAsianWide, width.EastAsianFullwidth:
-		return 2
-	}
-	return 1
-}
-
 // cells is the number of terminal cells of a text.
-func cells(s string) int {
-	n := 0
-	for _, r := range s {
-		n += runeCells(r)
-	}
-	return n
-}
+func cells(s string) int { return diag.Width(s) }
 
 // wrap breaks text into lines of at most wide cells, between words where it
 // can and inside a word that is longer than a line. Non-breaking spaces do not
@@ -70,7 +47,7 @@ func wrap(text string, wide int) []string {
 func cut(s string, wide int) (head, rest string) {
 	n := 0
 	for i, r := range s {
-		n += runeCells(r)
+		n += cells(string(r))
 		if n > wide && i > 0 {
 			return s[:i], s[i:]
 		}

@@ -80,7 +80,7 @@ func (f *fitText) means(m *texture.Measure) {
 	if len(m.Arms) > 0 {
 		parts = append(parts, m.Arms)
 	}
-	parts = append(parts, byTerm(m.Levels)...)
+	parts = append(parts, texture.ByTerm(m.Levels)...)
 	if f.all && len(m.Cells) > 0 {
 		parts = append(parts, m.Cells)
 	}
@@ -157,18 +157,6 @@ func (f *fitText) unitOf(term string) string {
 		}
 	}
 	return "cook"
-}
-
-// byTerm splits the levels of several factors into one list a factor.
-func byTerm(levels []texture.Arm) [][]texture.Arm {
-	var out [][]texture.Arm
-	for i, a := range levels {
-		if i == 0 || a.Term != levels[i-1].Term {
-			out = append(out, nil)
-		}
-		out[len(out)-1] = append(out[len(out)-1], a)
-	}
-	return out
 }
 
 func appendNew(list []string, more ...string) []string {

@@ -190,7 +190,7 @@ func (p *Plan) judge(l *layout) error {
 		if a.Verdict.Verdict == safety.DoNotEat {
 			refused = append(refused, point)
 			if len(why) == 0 && len(a.Verdict.Why) > 0 {
-				why = fromSafety(a.Verdict.Why[0].Text)
+				why = a.Verdict.Why[0].Text.Sentence()
 			}
 		}
 	}
@@ -245,7 +245,7 @@ func Unsafe(t *trial.Trial) (points []quantity.Temperature, why prose.Sentence) 
 		}
 		points = append(points, p.V)
 		if len(why) == 0 && len(v.Why) > 0 {
-			why = fromSafety(v.Why[0].Text)
+			why = v.Why[0].Text.Sentence()
 		}
 	}
 	return points, why
@@ -260,23 +260,6 @@ func mean(x []float64) quantity.Number {
 		sum += v
 	}
 	return quantity.Num(sum / float64(len(x)))
-}
-
-// fromSafety turns the words of a verdict into a sentence.
-func fromSafety(w safety.Words) prose.Sentence {
-	kinds := map[safety.Kind]string{safety.Temperature: prose.Temperature, safety.Difference: prose.Difference, safety.Minutes: prose.Duration}
-	var out prose.Sentence
-	for _, p := range w {
-		switch kind, ok := kinds[p.Kind]; {
-		case ok:
-			out = append(out, say(prose.Quantity{Kind: kind, Value: p.Value, Digits: p.Digits})...)
-		case p.Kind == safety.Percent:
-			out = append(out, say(prose.Quantity{Kind: prose.Share, Value: p.Value / 100, Digits: p.Digits})...)
-		default:
-			out = append(out, say(p.Text)...)
-		}
-	}
-	return out
 }
 
 // spare lists the pieces that nobody needs.

@@ -93,11 +93,11 @@ func TestLongLines(t *testing.T) {
 	for _, column := range []int{1, 20, mark + 1, len(runes) - 3, len(runes)} {
 		out := strings.Split(printed(t, List{{Pos: at("a", 1, column), Width: 4, Text: "t", Source: line, Hint: "write something else"}}, Options{}), "\n")
 		for _, l := range out[1:3] {
-			if w := displayWidth(l); w > columns {
+			if w := Width(l); w > columns {
 				t.Errorf("column %d: %d columns: %s", column, w, l)
 			}
 		}
-		before := displayWidth(out[2][:strings.IndexByte(out[2], '^')])
+		before := Width(out[2][:strings.IndexByte(out[2], '^')])
 		under, w := "", 0
 		for i, r := range out[1] {
 			if w == before {
@@ -128,7 +128,7 @@ func TestNoLineIsWider(t *testing.T) {
 							m := Message{Pos: at("dir/f.yaml", line, column), Width: width, Text: text, Source: source, Hint: hint}
 							m.Notes = []Extra{{Pos: m.Pos, Width: width, Text: text, Source: source}}
 							for _, l := range strings.Split(printed(t, List{m}, Options{}), "\n") {
-								if w := displayWidth(l); w > columns {
+								if w := Width(l); w > columns {
 									t.Fatalf("%d columns at %d:%d, width %d: %.100s", w, line, column, width, l)
 								}
 							}

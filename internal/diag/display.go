@@ -66,10 +66,14 @@ func cells(line string) []cell {
 	return out
 }
 
-// runeWidth is the number of columns that a terminal gives to r.
+// runeWidth is the number of columns that a terminal gives to r: two for wide
+// characters and pictures, none for marks that sit on the character before.
 func runeWidth(r rune) int {
-	if unicode.In(r, unicode.Mn, unicode.Me) {
+	switch {
+	case unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf):
 		return 0
+	case r >= 0x1F300 && r <= 0x1FAFF: // pictures, which terminals draw wide
+		return 2
 	}
 	switch width.LookupRune(r).Kind() {
 	case width.EastAsianWide, width.EastAsianFullwidth:
@@ -78,8 +82,9 @@ func runeWidth(r rune) int {
 	return 1
 }
 
-// displayWidth is the number of columns of s, which must be clean.
-func displayWidth(s string) int {
+// Width is the number of columns that a terminal gives to s, which must be clean
+// (see Clean).
+func Width(s string) int {
 	n := 0
 	for _, r := range s {
 		n += runeWidth(r)

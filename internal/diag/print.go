@@ -111,10 +111,10 @@ func (p *printer) message(m Message) {
 // head is the place, the severity and the text, which goes on below where the
 // line is full.
 func (p *printer) head(at Pos, s Severity, text string) {
-	start, used := p.paint(severityColour(s), s.String()+":"), displayWidth(s.String())+1
+	start, used := p.paint(severityColour(s), s.String()+":"), Width(s.String())+1
 	if !at.IsZero() {
 		where := Clean(at.String()) + ":"
-		start, used = p.paint(bold, where)+" "+start, used+displayWidth(where)+1
+		start, used = p.paint(bold, where)+" "+start, used+Width(where)+1
 	}
 	lines := wrapAfter(Clean(text), columns-used-1, columns-4)
 	if lines[0] != "" {
@@ -156,7 +156,7 @@ func (p *printer) source(at Pos, width int, line, hint, tint string) {
 		p.line(caret)
 		return
 	}
-	if before+under+1+displayWidth(hint) <= room {
+	if before+under+1+Width(hint) <= room {
 		p.line(caret + " " + hint)
 		return
 	}
@@ -182,7 +182,7 @@ func wrapAfter(s string, first, n int) []string {
 	line, used, room := "", 0, first
 	for _, word := range strings.Fields(s) {
 		for _, piece := range pieces(word, n) {
-			w := displayWidth(piece)
+			w := Width(piece)
 			gap := min(used, 1)
 			if used+gap+w > room {
 				out = append(out, line)
@@ -197,7 +197,7 @@ func wrapAfter(s string, first, n int) []string {
 
 // pieces cuts a word that is wider than n columns.
 func pieces(word string, n int) []string {
-	if displayWidth(word) <= n {
+	if Width(word) <= n {
 		return []string{word}
 	}
 	var out []string

@@ -125,7 +125,7 @@ func (s *science) means(m *texture.Measure) {
 	var parts [][]texture.Arm
 	letters := false
 	verdicts := map[string]bool{}
-	for _, arms := range append(append([][]texture.Arm{m.Arms}, byTerm(m.Levels)...), m.Cells) {
+	for _, arms := range append(append([][]texture.Arm{m.Arms}, texture.ByTerm(m.Levels)...), m.Cells) {
 		if len(arms) > 0 {
 			parts = append(parts, arms)
 		}
@@ -201,18 +201,6 @@ func (s *science) unitFor(term string) string {
 		}
 	}
 	return "cook"
-}
-
-// byTerm splits levels into one list a factor.
-func byTerm(levels []texture.Arm) [][]texture.Arm {
-	var out [][]texture.Arm
-	for i, a := range levels {
-		if i == 0 || a.Term != levels[i-1].Term {
-			out = append(out, nil)
-		}
-		out[len(out)-1] = append(out[len(out)-1], a)
-	}
-	return out
 }
 
 // roleWords name the kinds of tests by what they are judged against.

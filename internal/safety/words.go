@@ -3,6 +3,8 @@ package safety
 import (
 	"math"
 	"strings"
+
+	"tamis/internal/prose"
 )
 
 // words builds a text from strings and Parts.
@@ -19,6 +21,24 @@ func words(parts ...any) Words {
 		}
 	}
 	return w
+}
+
+// Sentence is the text as a sentence, which shows its quantities in the reader's
+// units.
+func (w Words) Sentence() prose.Sentence {
+	kinds := map[Kind]string{Temperature: prose.Temperature, Difference: prose.Difference, Minutes: prose.Duration}
+	var out prose.Sentence
+	for _, p := range w {
+		switch kind, ok := kinds[p.Kind]; {
+		case ok:
+			out = prose.Say(out, prose.Quantity{Kind: kind, Value: p.Value, Digits: p.Digits})
+		case p.Kind == Percent:
+			out = prose.Say(out, prose.Quantity{Kind: prose.Share, Value: p.Value / 100, Digits: p.Digits})
+		default:
+			out = prose.Say(out, p.Text)
+		}
+	}
+	return out
 }
 
 func temp(c float64, digits int) Part { return Part{Kind: Temperature, Value: c, Digits: digits} }

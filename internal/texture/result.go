@@ -222,6 +222,18 @@ type Arm struct {
 	RawMean  float64 `json:"raw_mean"`              // of all numbers, unadjusted
 }
 
+// ByTerm splits levels into one list a factor, in their order.
+func ByTerm(levels []Arm) [][]Arm {
+	var out [][]Arm
+	for i, a := range levels {
+		if i == 0 || a.Term != levels[i-1].Term {
+			out = append(out, nil)
+		}
+		out[len(out)-1] = append(out[len(out)-1], a)
+	}
+	return out
+}
+
 // Point is one cook (and method) of the figure.
 type Point struct {
 	Cook     string  `json:"cook"`

@@ -47,7 +47,7 @@ func Of(t *trial.Trial, o Options) (*Schedule, []Conflict) {
 	}
 	s.Taken, s.Remarks = append(s.Taken, k.taken...), append(s.Remarks, k.remarks...)
 	for _, c := range k.lead {
-		s.Lead = append(s.Lead, fromSafety(c.Text))
+		s.Lead = append(s.Lead, c.Text.Sentence())
 	}
 	return s, s.Conflicts
 }
@@ -157,7 +157,7 @@ func (k *kitchen) heatAndVerdicts() []Conflict {
 		}
 		text := say("cook "+k.t.Cooks[i].ID+", ", sp(k.t.Cooks[i]), ", must not be eaten nor tasted")
 		if len(v.Why) > 0 {
-			text = append(text, say(": ", fromSafety(v.Why[0].Text))...)
+			text = append(text, say(": ", v.Why[0].Text.Sentence())...)
 		}
 		out = append(out, Conflict{Slug: DoNotEat, Session: k.t.Cooks[i].Session.V, First: "cook " + k.t.Cooks[i].ID, Text: text,
 			Hint: say("what must not be eaten is only ever weighed and sheared: then list no assessors and no scores")})

@@ -6,7 +6,6 @@ import (
 
 	"tamis/internal/prose"
 	"tamis/internal/quantity"
-	"tamis/internal/safety"
 )
 
 // say builds a sentence; whole numbers become counts.
@@ -36,23 +35,6 @@ func degrees(c float64) prose.Quantity {
 
 // whole rounds minutes up to whole ones.
 func whole(m float64) float64 { return math.Ceil(m - 1e-9) }
-
-// fromSafety turns the words of a verdict into a sentence.
-func fromSafety(w safety.Words) prose.Sentence {
-	kinds := map[safety.Kind]string{safety.Temperature: prose.Temperature, safety.Difference: prose.Difference, safety.Minutes: prose.Duration}
-	var out prose.Sentence
-	for _, p := range w {
-		switch kind, ok := kinds[p.Kind]; {
-		case ok:
-			out = append(out, say(prose.Quantity{Kind: kind, Value: p.Value, Digits: p.Digits})...)
-		case p.Kind == safety.Percent:
-			out = append(out, say(prose.Quantity{Kind: prose.Share, Value: p.Value / 100, Digits: p.Digits})...)
-		default:
-			out = append(out, say(p.Text)...)
-		}
-	}
-	return out
-}
 
 // and joins names.
 func and(names []string) string {

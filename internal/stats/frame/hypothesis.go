@@ -2,12 +2,12 @@ package frame
 
 import (
 	"fmt"
-	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
 	"tamis/internal/stats"
+	"tamis/internal/stats/internal/vec"
 )
 
 // SumsOfSquares is the type of the hypotheses of terms.
@@ -158,7 +158,7 @@ func newDirections(cols [][]float64, before, own []int) *mat.Dense {
 	var basis [][]float64
 	extend := func(j int) bool {
 		v := slices.Clone(cols[j])
-		size := norm(v)
+		size := vec.Norm(v)
 		for range 2 {
 			for _, q := range basis {
 				d := dot(q, v)
@@ -167,7 +167,7 @@ func newDirections(cols [][]float64, before, own []int) *mat.Dense {
 				}
 			}
 		}
-		left := norm(v)
+		left := vec.Norm(v)
 		if !(left > dependent*size) {
 			return false
 		}
@@ -218,24 +218,4 @@ func dot(a, b []float64) float64 {
 		s += x * b[i]
 	}
 	return s
-}
-
-// norm is the Euclidean length. Where plain squares would overflow or vanish,
-// the entries are scaled by the largest first.
-func norm(a []float64) float64 {
-	if s := dot(a, a); s > 1e-200 && s < 1e200 {
-		return math.Sqrt(s)
-	}
-	largest := 0.0
-	for _, x := range a {
-		largest = max(largest, math.Abs(x))
-	}
-	if largest == 0 || math.IsInf(largest, 0) || math.IsNaN(largest) {
-		return largest
-	}
-	s := 0.0
-	for _, x := range a {
-		s += (x / largest) * (x / largest)
-	}
-	return largest * math.Sqrt(s)
 }

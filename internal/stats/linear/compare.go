@@ -9,6 +9,7 @@ import (
 
 	"tamis/internal/stats"
 	"tamis/internal/stats/dist"
+	"tamis/internal/stats/internal/vec"
 )
 
 // Compare tests whether the larger of two nested models fits better: the
@@ -28,9 +29,9 @@ func Compare(small, large *Fit) (Test, error) {
 	// combination of the large one's.
 	for k, c := range small.sys.a {
 		c = slices.Clone(c)
-		size := norm(c)
+		size := vec.Norm(c)
 		large.sys.qr.applyQT(c)
-		if norm(c[large.Rank:]) > 1e-7*size {
+		if vec.Norm(c[large.Rank:]) > 1e-7*size {
 			name := small.Coefficients[small.sys.qr.kept[k]].Name
 			return Test{}, fmt.Errorf("%w: the models are not nested: the larger has no %s", stats.ErrDomain, name)
 		}

@@ -9,6 +9,7 @@ import (
 
 	"tamis/internal/stats"
 	"tamis/internal/stats/dist"
+	"tamis/internal/stats/internal/vec"
 )
 
 // Estimate is a linear combination of coefficients with its standard error, the
@@ -125,7 +126,7 @@ func (f *Fit) Estimate(l []float64, level float64) (Estimate, error) {
 	if err != nil {
 		return Estimate{}, err
 	}
-	e := Estimate{Value: f.value(l), DF: f.DF, SE: f.Sigma * norm(f.spread(l))}
+	e := Estimate{Value: f.value(l), DF: f.DF, SE: f.Sigma * vec.Norm(f.spread(l))}
 	if !(e.SE > 0) {
 		return Estimate{}, fmt.Errorf("%w: the standard error is 0", stats.ErrNoVariation)
 	}
@@ -229,12 +230,12 @@ func (f *Fit) sumOfSquares(l mat.Matrix, rhs []float64) (ss float64, df int, err
 		for k := range c {
 			size += math.Abs(c[k] * w[k])
 		}
-		size += f.Sigma * norm(m[i]) // differences far below the error do not matter
+		size += f.Sigma * vec.Norm(m[i]) // differences far below the error do not matter
 		if math.Abs(v[i]-floats.Dot(c, w)) > 1e-6*size {
 			return 0, 0, fmt.Errorf("%w: rows of the hypothesis contradict each other", stats.ErrSingular)
 		}
 	}
-	size := norm(u)
+	size := vec.Norm(u)
 	return size * size, q.rank(), nil
 }
 
@@ -284,7 +285,7 @@ func (f *Fit) estimablePart(l *mat.Dense) *mat.Dense {
 		for j := range row {
 			row[j] = l.At(i, j) * f.scale[j]
 		}
-		size := norm(row)
+		size := vec.Norm(row)
 		if size == 0 {
 			continue
 		}

@@ -8,6 +8,7 @@ import (
 
 	"tamis/internal/stats"
 	"tamis/internal/stats/frame"
+	"tamis/internal/stats/internal/vec"
 )
 
 // Options are the weights of a fit. At most one field may be set.
@@ -172,7 +173,7 @@ func NewFrame(m *frame.Matrix, y []float64, opt Options) (*Fit, error) {
 // scaleColumn brings the length of c to [0.5, 1) by a power of two and returns
 // that power.
 func scaleColumn(c []float64) float64 {
-	s := powerOfTwo(norm(c))
+	s := powerOfTwo(vec.Norm(c))
 	for i := range c {
 		c[i] *= s
 	}
@@ -183,7 +184,7 @@ func scaleColumn(c []float64) float64 {
 func (f *Fit) summarise(yw []float64) {
 	// Residuals within a few units in the last place of y are rounding error of
 	// the data, not variation.
-	if norm(f.rw) <= 4*0x1p-52*norm(yw) {
+	if vec.Norm(f.rw) <= 4*0x1p-52*vec.Norm(yw) {
 		clear(f.rw)
 		f.Warnings = append(f.Warnings, stats.Warning{ID: "perfect-fit",
 			Text: "The model reproduces the data to rounding error; no error can be estimated from it."})
@@ -216,7 +217,7 @@ func (f *Fit) summarise(yw []float64) {
 	f.white.apply(one)
 	projected := append([]float64{}, one...)
 	f.sys.qr.applyQT(projected)
-	f.centre = norm(projected[f.Rank:]) <= 1e-9*norm(one)
+	f.centre = vec.Norm(projected[f.Rank:]) <= 1e-9*vec.Norm(one)
 	// The whitened total about the mean, from which the residuals are taken to
 	// get the explained part without cancellation.
 	mean := dd{}

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"tamis/internal/stats"
+	"tamis/internal/stats/internal/vec"
 )
 
 // Prediction is the fitted mean at one row with its standard error, the
@@ -43,7 +44,7 @@ func (f *Fit) Predict(x mat.Matrix, level float64) ([]Prediction, error) {
 		if err := f.needEstimable(fmt.Sprintf("row %d", i), l); err != nil {
 			return nil, err
 		}
-		d := norm(f.spread(l)) // SE in units of sigma
+		d := vec.Norm(f.spread(l)) // SE in units of sigma
 		p := Prediction{Mean: f.value(l), SE: f.Sigma * d}
 		half, wide := t*p.SE, t*f.Sigma*math.Hypot(1, d)
 		p.Interval = stats.Interval{Low: p.Mean - half, High: p.Mean + half, Level: level}

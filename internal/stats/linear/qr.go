@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/floats"
+
+	"tamis/internal/stats/internal/vec"
 )
 
 // rankTolerance is the share of a column's length below which what is left of
@@ -31,13 +33,13 @@ func decompose(cols [][]float64, n int, tolerance float64, size []float64) *qr {
 	d := &qr{n: n}
 	for j, c := range cols {
 		a := append([]float64{}, c...)
-		scale := norm(a)
+		scale := vec.Norm(a)
 		if size != nil {
 			scale = size[j]
 		}
 		d.applyQT(a)
 		k := len(d.kept)
-		left := norm(a[min(k, n):])
+		left := vec.Norm(a[min(k, n):])
 		if k >= n || !(left > tolerance*scale) {
 			d.dropped = append(d.dropped, j)
 			d.alias = append(d.alias, a[:min(k, n)])
@@ -87,26 +89,6 @@ func (d *qr) solveRT(c []float64) {
 	for k, r := range d.r {
 		c[k] = (c[k] - floats.Dot(r[:k], c[:k])) / r[k]
 	}
-}
-
-// norm is the Euclidean length. Where plain squares would overflow or vanish,
-// the entries are scaled by the largest first.
-func norm(a []float64) float64 {
-	if s := floats.Dot(a, a); s > 1e-200 && s < 1e200 {
-		return math.Sqrt(s)
-	}
-	largest := 0.0
-	for _, x := range a {
-		largest = max(largest, math.Abs(x))
-	}
-	if largest == 0 || math.IsInf(largest, 0) || math.IsNaN(largest) {
-		return largest
-	}
-	s := 0.0
-	for _, x := range a {
-		s += (x / largest) * (x / largest)
-	}
-	return largest * math.Sqrt(s)
 }
 
 // powerOfTwo is the power of two that brings x to [0.5, 1); 1 for x = 0.

@@ -1,6 +1,10 @@
 package linear
 
-import "math"
+import (
+	"math"
+
+	"tamis/internal/stats/internal/vec"
+)
 
 // system is a least-squares problem with scaled columns a and its decomposition.
 type system struct {
@@ -64,7 +68,7 @@ func settled(step []float64, z []dd) bool {
 
 func settledFloats(step, r []float64) bool {
 	// Single residuals may be 0 by luck; the length of the step counts.
-	return norm(step) <= 0x1p-52*norm(r)
+	return vec.Norm(step) <= 0x1p-52*vec.Norm(r)
 }
 
 // residuals are f - r - A·z and g - Aᵀ·r in double-double, rounded once.

@@ -8,6 +8,7 @@ import (
 
 	"tamis/internal/stats"
 	"tamis/internal/stats/frame"
+	"tamis/internal/stats/internal/vec"
 )
 
 // Stratum is the analysis within one error stratum: a row per term that varies
@@ -98,7 +99,7 @@ func newStrata(m *frame.Matrix, q *qr, stratum []int, blocks []frame.Term, y []f
 	size := make([]float64, len(cols))
 	for j, c := range cols {
 		scaleColumn(c)
-		size[j] = norm(c)
+		size[j] = vec.Norm(c)
 		q.applyQT(c)
 	}
 	out := &StrataTable{}
@@ -152,9 +153,9 @@ func within(name string, m *frame.Matrix, cols [][]float64, size, y []float64, y
 	q.applyQT(y)
 	st := Stratum{Name: name, DF: len(y), Residual: AnovaRow{Term: "residual", DF: len(y) - q.rank()}}
 	unit := 1 / yscale / yscale
-	rest := norm(y[q.rank():])
+	rest := vec.Norm(y[q.rank():])
 	// Rounding error of a stratum that is all fitted is no residual variation.
-	if rest <= 1e-14*norm(y) {
+	if rest <= 1e-14*vec.Norm(y) {
 		rest = 0
 	}
 	st.Residual.SS = rest * rest * unit
