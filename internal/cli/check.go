@@ -2,7 +2,10 @@ package cli
 
 import (
 	"fmt"
+	"runtime"
 	"strings"
+	"sync"
+	"sync/atomic"
 
 	"github.com/spf13/cobra"
 
@@ -70,24 +73,14 @@ func (a *app) check(paths []string, c *common, sys quantity.System, over []trial
 	files := []checked{}
 	bad := false
 	var unread []error // files that could not be read at all
-	for _, path := range paths {
-		t, messages, err := trialfile.Read(path, vocabulary())
-		if err != nil {
-			unread = append(unread, err)
+	for _, one := range checkAll(paths, over) {
+		if one.err != nil {
+			unread = append(unread, one.err)
 			continue
 		}
-		f := checked{File: path, Sound: t != nil && !messages.HasErrors(), Messages: messages.Sorted()}
-		if f.Messages == nil {
-			f.Messages = diag.List{}
-		}
-		if f.Sound {
-			s := answer.Summarise(t, over)
-			f.Summary = &s
-		} else {
-			bad = true
-		}
-		all.Add(messages...)
-		files = append(files, f)
+		bad = bad || !one.Sound
+		all.Add(one.Messages...)
+		files = append(files, one.checked)
 	}
 	ending := "nothing was read"
 	if len(paths) > 1 {
@@ -125,6 +118,47 @@ func (a *app) check(paths []string, c *common, sys quantity.System, over []trial
 		}
 	}
 	return nil
+}
+
+// outcome is one file checked, or why it could not be read at all.
+type outcome struct {
+	checked
+	err error
+}
+
+// checkAll checks files on all cores, and gives the outcomes in the order of the
+// paths, whichever was done first.
+func checkAll(paths []string, over []trial.Threshold) []outcome {
+	out := make([]outcome, len(paths))
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(paths)) {
+		wg.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(paths); i = int(next.Add(1)) - 1 {
+				if err := guarded(func() error { out[i] = checkOne(paths[i], over); return nil }); err != nil {
+					out[i] = outcome{err: fmt.Errorf("%s: %w", paths[i], err)}
+				}
+			}
+		})
+	}
+	wg.Wait()
+	return out
+}
+
+func checkOne(path string, over []trial.Threshold) outcome {
+	t, messages, err := trialfile.Read(path, vocabulary())
+	if err != nil {
+		return outcome{err: err}
+	}
+	f := checked{File: path, Sound: t != nil && !messages.HasErrors(), Messages: messages.Sorted()}
+	if f.Messages == nil {
+		f.Messages = diag.List{}
+	}
+	if f.Sound {
+		s := answer.Summarise(t, over)
+		f.Summary = &s
+	}
+	return outcome{checked: f}
 }
 
 // said prints errors, a line each, and ends the command.
