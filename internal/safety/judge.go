@@ -49,7 +49,11 @@ func (j *judging) judgeCore(c *trial.Cook, h *heat.Cook, core *core, past bool) 
 		v.worsen(v.unknown(), because("form-unknown", "it is not stated whether the pieces are whole"))
 	}
 	if known && core.hist != nil && !plant {
+		before := v.Verdict
 		v.kill(t, kind, opened, core)
+		if _, stated := c.BathTime(); !stated && c.Hold.Known && !core.logged && v.Verdict < before && core.hist.reaches(noCredit) {
+			v.lacks("cooks.time", "a hold counts from the earliest that the core can be there")
+		}
 		v.Quoted = quotes(kind, t.Food.Form, t.Rules, core.hist)
 	}
 	if core.hist != nil && !plant && !core.logged {
