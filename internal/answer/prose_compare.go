@@ -3,7 +3,6 @@ package answer
 import (
 	"math"
 
-	"tamis/internal/quantity"
 	"tamis/internal/texture"
 	"tamis/internal/trial"
 )
@@ -212,13 +211,7 @@ func (b *builder) panel() []Sentence {
 	return out
 }
 
-// roundsInward reports whether a window survives rounding to its inside in both
-// systems.
-func roundsInward(low, high float64) bool {
-	for _, s := range []quantity.System{quantity.Metric, quantity.US} {
-		if _, _, ok := quantity.WindowInward(quantity.Celsius(low), quantity.Celsius(high), s); !ok {
-			return false
-		}
-	}
-	return true
+// Window is a range of set points, rounded to its inside in each system.
+func Window(low, high float64) Sentence {
+	return Say(Quantity{Kind: WindowLow, Value: low, Other: &high}, " to ", Quantity{Kind: WindowHigh, Value: high, Other: &low})
 }

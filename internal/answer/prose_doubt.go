@@ -86,14 +86,7 @@ func (b *builder) sure() []Sentence {
 // windowWords is "50.5 °C to 53.0 °C", rounded inwards where that leaves
 // something, with open ends said.
 func (b *builder) windowWords(s texture.Span) Sentence {
-	lo, hi := s.Low.Or(0), s.High.Or(0)
-	low := Quantity{Kind: WindowLow, Value: lo, Digits: 1}
-	high := Quantity{Kind: WindowHigh, Value: hi, Digits: 1}
-	if !roundsInward(lo, hi) {
-		low = Quantity{Kind: Temperature, Value: lo, Digits: 1}
-		high = Quantity{Kind: Temperature, Value: hi, Digits: 1}
-	}
-	out := Say(low, " to ", high)
+	out := Window(s.Low.Or(0), s.High.Or(0))
 	switch {
 	case s.LowOpen && s.HighOpen:
 		return Say(out, ", which is all that was cooked")

@@ -47,7 +47,7 @@ func (c *Case) costOf(marks []mark, g gap, name prose.Sentence) *Cost {
 	seen := means[g.high] - means[g.low]
 	a, b := (slope.b-q*slope.se)*g.size, (slope.b+q*slope.se)*g.size
 	out := &Cost{Measure: m.Name, Unit: m.Unit.V, Low: quantity.Num(a), High: quantity.Num(b), Of: quantity.Num(seen)}
-	digits := prose.DigitsFor(math.Abs(b-a) / 4)
+	digits := max(0, prose.DigitsFor(math.Abs(b-a)/4)-1)
 	points := func(v float64) prose.Quantity {
 		return amount(v, m.Unit.V, min(digits, 2))
 	}
@@ -61,11 +61,11 @@ func (c *Case) costOf(marks []mark, g gap, name prose.Sentence) *Cost {
 	}
 	switch {
 	case b <= 0:
-		out.Text = prose.Say(name, " explains none of the ", points(seen), word, " of ", m.Name, ": it works the other way")
+		out.Text = prose.Say("It explains none of the ", points(seen), word, " of ", m.Name, ": ", name, " works the other way.")
 	case a <= 0:
-		out.Text = prose.Say("up to ", points(b), " of the ", points(seen), word, " of ", m.Name, " could be ", name, ", or nothing at all")
+		out.Text = prose.Say("Anything from none to ", points(b), " of the ", points(seen), word, " of ", m.Name, " could be ", name, ".")
 	default:
-		out.Text = prose.Say("between ", points(a), " and ", points(b), " of the ", points(seen), word, " of ", m.Name, " could be ", name)
+		out.Text = prose.Say("Between ", points(a), " and ", points(b), " of the ", points(seen), word, " of ", m.Name, " could be ", name, ".")
 	}
 	return out
 }

@@ -27,31 +27,32 @@ func (k *Claim) Difference(m *texture.Measure, d *texture.Difference) prose.Sent
 		cold, hot, est, flip = hot, cold, -est, -1
 	}
 	digits := digitsOf(d.SE)
-	name, at, than := measureWords(m.Name), k.armWords(hot), k.armWords(cold)
+	name, at, than := measureWords(m.Name), celsius(hot.SetPoint.Or(0)), celsius(cold.SetPoint.Or(0))
+	each := k.each()
 	size := prose.Say(amount(math.Abs(est), m.Unit, digits), spreadOf(d, est, flip, digits))
 	word := "higher"
 	if est < 0 {
 		word = "lower"
 	}
 	if low, high := d.Low.Get, d.High.Get; unclear(low, high) {
-		return prose.Say("No difference in ", name, " was seen between ", than, " and ", at, ": ", word, " at the hotter by ", size, ".")
+		return prose.Say("No difference in ", name, " was seen between ", than, " and ", at, each, ": ", word, " at the hotter by ", size, ".")
 	}
 	if math.Abs(est) < 0.5*math.Pow10(-digits) {
-		return prose.Say("Mean ", name, " was the same at ", than, " and ", at, ".")
+		return prose.Say("Mean ", name, " was the same at ", than, " and ", at, each, ".")
 	}
 	switch level := k.levelOf(m.Name, d); {
 	case level == L0:
 		return k.observed(m, cold, hot)
 	case level == L1 && m.Assessors == 0:
-		return k.hedged(prose.Say("The ", at, " pieces had ", word, " ", name, " than the ", than, " pieces, by ", size))
+		return k.hedged(prose.Say("The ", at, " pieces had ", word, " ", name, " than the ", than, " pieces", each, ", by ", size))
 	case level == L1:
-		return k.hedged(prose.Say(panelWord(m), " scored the ", at, " pieces ", word, " in ", name, " than the ", than, " pieces, by ", size))
+		return k.hedged(prose.Say(panelWord(m), " scored the ", at, " pieces ", word, " in ", name, " than the ", than, " pieces", each, ", by ", size))
 	case level == L2:
-		return k.hedged(prose.Say("In our kitchen ", at, " tended to give ", word, " ", name, " than ", than, ", by ", size))
+		return k.hedged(prose.Say("In our kitchen ", at, " tended to give ", word, " ", name, " than ", than, each, ", by ", size))
 	case level == L3:
-		return k.hedged(prose.Say("With this food, as we buy it, ", at, " gives ", word, " ", name, " than ", than, ", by ", size))
+		return k.hedged(prose.Say("With this food, as we buy it, ", at, " gives ", word, " ", name, " than ", than, each, ", by ", size))
 	}
-	return k.hedged(prose.Say("Guests like those we asked give ", at, " ", word, " ", name, " than ", than, ", by ", size))
+	return k.hedged(prose.Say("Guests like those we asked give ", at, " ", word, " ", name, " than ", than, each, ", by ", size))
 }
 
 // levelOf is the level of one comparison, never above that of the trial.
@@ -80,16 +81,16 @@ func (k *Claim) hedged(s prose.Sentence) prose.Sentence {
 	return prose.Say(s, ".")
 }
 
-// armWords names a set point, and says where it cannot stand alone.
-func (k *Claim) armWords(a *texture.Arm) prose.Sentence {
-	s := prose.Say(celsius(a.SetPoint.Or(0)))
+// each says, after two set points, what they cannot be told apart from; nothing
+// where a set point can stand alone.
+func (k *Claim) each() string {
 	switch k.Subject {
 	case SubjectTime:
-		return prose.Say(s, " with its own time")
+		return ", each with its own time"
 	case SubjectMethod:
-		return prose.Say(s, " with all that went with it")
+		return ", each with all that went with it"
 	}
-	return s
+	return ""
 }
 
 func armNamed(m *texture.Measure, label string) *texture.Arm {
@@ -216,5 +217,5 @@ func (c *Case) seen(m *texture.Measure) prose.Sentence {
 
 // observed is the lowest rung: what was, of these pieces, in the past tense.
 func (k *Claim) observed(m *texture.Measure, cold, hot *texture.Arm) prose.Sentence {
-	return prose.Say("In this trial the pieces at ", k.armWords(hot), " ", scoredWord(m), " ", meanOf(m, hot), " in ", measureWords(m.Name), ", those at ", k.armWords(cold), " ", meanOf(m, cold), ".")
+	return prose.Say("In this trial the pieces at ", celsius(hot.SetPoint.Or(0)), " ", scoredWord(m), " ", meanOf(m, hot), " in ", measureWords(m.Name), ", those at ", celsius(cold.SetPoint.Or(0)), " ", meanOf(m, cold), k.each(), ".")
 }

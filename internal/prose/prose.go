@@ -12,8 +12,8 @@ import (
 // Value is stored and how it is rounded in each system.
 const (
 	SetPoint    = "set_point"   // °C; to 0.5 °C or whole °F
-	WindowLow   = "window_low"  // °C; up to 0.5 °C or whole °F
-	WindowHigh  = "window_high" // °C; down to 0.5 °C or whole °F
+	WindowLow   = "window_low"  // °C; up to 0.5 °C or whole °F, see Other
+	WindowHigh  = "window_high" // °C; down to 0.5 °C or whole °F, see Other
 	Temperature = "temperature" // °C; at most Digits decimals, whole degrees whole
 	Difference  = "difference"  // K; Digits decimals, × 1.8 in °F
 	Tolerance   = "tolerance"   // K; down to 0.1 of the degree
@@ -33,6 +33,10 @@ type Quantity struct {
 	Value  float64 `json:"value"`
 	Unit   string  `json:"unit,omitempty"`
 	Digits int     `json:"digits"` // decimals
+	// Other is the other end of a window, °C. Where rounding would leave less than
+	// two set points of the window, its ends are given to a tenth of the degree, as
+	// far inside as that goes.
+	Other *float64 `json:"other,omitempty"`
 }
 
 // Part is a piece of a sentence: text or a quantity.
@@ -82,6 +86,41 @@ func (s Sentence) Text(sys quantity.System) string {
 	return b.String()
 }
 
+// windowEnd is one end of a window from low to high, of which one stands for the
+// other end where that is not known.
+func (q Quantity) windowEnd(low, high quantity.Temperature, sys quantity.System) string {
+	if q.Other != nil && q.Kind == WindowLow {
+		high = quantity.Celsius(*q.Other)
+	} else if q.Other != nil {
+		low = quantity.Celsius(*q.Other)
+	}
+	lo, hi, ok := quantity.WindowInward(low, high, sys)
+	if !ok || !(lo.Celsius() < hi.Celsius()) {
+		lo, hi = low, high
+		unit := quantity.Celsius
+		if sys == quantity.US {
+			unit = quantity.Fahrenheit
+		}
+		a, _ := low.In(sys)
+		b, _ := high.In(sys)
+		if l, h := math.Ceil(tenths(a)), math.Floor(tenths(b)); l < h {
+			lo, hi = unit(l/10), unit(h/10)
+		}
+	}
+	if q.Kind == WindowHigh {
+		lo = hi
+	}
+	return lo.Format(sys)
+}
+
+// tenths is v in tenths, without the dust of binary fractions.
+func tenths(v float64) float64 {
+	if r := math.Round(10 * v); math.Abs(10*v-r) < 1e-7 {
+		return r
+	}
+	return 10 * v
+}
+
 // Text renders the quantity in one system.
 func (q Quantity) Text(sys quantity.System) string {
 	t := quantity.Celsius(q.Value)
@@ -92,11 +131,9 @@ func (q Quantity) Text(sys quantity.System) string {
 		}
 		return quantity.Celsius(math.Round(2*q.Value) / 2).Format(sys)
 	case WindowLow:
-		lo, _, _ := quantity.WindowInward(t, quantity.Celsius(q.Value+1000), sys)
-		return lo.Format(sys)
+		return q.windowEnd(t, quantity.Celsius(q.Value+1000), sys)
 	case WindowHigh:
-		_, hi, _ := quantity.WindowInward(quantity.Celsius(-273), t, sys)
-		return hi.Format(sys)
+		return q.windowEnd(quantity.Celsius(-273), t, sys)
 	case Temperature:
 		v, _ := t.In(sys)
 		if math.Abs(v-math.Round(v)) < 0.5*math.Pow(10, -float64(q.Digits)) { // a tenth of it would be 0

@@ -18,6 +18,17 @@ func TestQuantityText(t *testing.T) {
 		{Quantity{Kind: WindowLow, Value: 50.1}, "50.5 °C", "123 °F"},
 		{Quantity{Kind: WindowHigh, Value: 52.4}, "52 °C", "126 °F"},
 		{Quantity{Kind: WindowLow, Value: 50.0}, "50 °C", "122 °F"},
+		{Quantity{Kind: WindowLow, Value: 50.1, Other: other(52.4)}, "50.5 °C", "123 °F"},
+		{Quantity{Kind: WindowHigh, Value: 52.4, Other: other(50.1)}, "52 °C", "126 °F"},
+		// 62.46 to 63.06 °C hold two half degrees and one whole °F; 59.26 to 59.94 °C
+		// hold one of each.
+		{Quantity{Kind: WindowLow, Value: 62.46, Other: other(63.06)}, "62.5 °C", "144.5 °F"},
+		{Quantity{Kind: WindowHigh, Value: 63.06, Other: other(62.46)}, "63 °C", "145.5 °F"},
+		{Quantity{Kind: WindowLow, Value: 59.26, Other: other(59.94)}, "59.3 °C", "138.7 °F"},
+		{Quantity{Kind: WindowHigh, Value: 59.94, Other: other(59.26)}, "59.9 °C", "139.8 °F"},
+		// Less than a tenth: nothing is left inside, so it is the nearest tenth.
+		{Quantity{Kind: WindowLow, Value: 59.26, Other: other(59.28)}, "59.3 °C", "138.7 °F"},
+		{Quantity{Kind: WindowHigh, Value: 59.28, Other: other(59.26)}, "59.3 °C", "138.7 °F"},
 		{Quantity{Kind: Temperature, Value: 60, Digits: 0}, "60 °C", "140 °F"},
 		{Quantity{Kind: Difference, Value: 1, Digits: 1}, "1.0 °C", "1.8 °F"},
 		{Quantity{Kind: Tolerance, Value: 0.69}, "0.6 °C", "1.2 °F"},
@@ -89,3 +100,5 @@ func TestWords(t *testing.T) {
 		t.Error(got)
 	}
 }
+
+func other(celsius float64) *float64 { return &celsius }

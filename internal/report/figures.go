@@ -303,7 +303,7 @@ func windowLayers(r *answer.Result, w *texture.Window) (ls []figure.Layer) {
 		if part.span.Stretches == 0 || !okLo || !okHi || lo > hi {
 			continue
 		}
-		l := figure.Window{Low: round4(lo), High: round4(hi), Sure: part.sure, Label: both(answer.Say(part.words, rangeOf(lo, hi), beyond(part.span)))}
+		l := figure.Window{Low: round4(lo), High: round4(hi), Sure: part.sure, Label: both(answer.Say(part.words, answer.Window(lo, hi), beyond(part.span)))}
 		if hasBest {
 			l.Best, l.HasBest = round4(best), true
 			hasBest = false // once

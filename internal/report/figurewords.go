@@ -155,7 +155,7 @@ func figureDesc(r *answer.Result, m *texture.Measure, f figure.Figure, methods [
 	if w := shownWindow(r); primary && w != nil {
 		if span := told(w).Range; span.Stretches > 0 && span.Low.Known() {
 			lo := span.Low.Or(0)
-			s = append(s, answer.Say("Under the data: "+lower(chanceLabel(r, w))+"; more likely than not ", rangeOf(lo, span.High.Or(lo)), ". ")...)
+			s = append(s, answer.Say("Under the data: "+lower(chanceLabel(r, w))+"; more likely than not ", answer.Window(lo, span.High.Or(lo)), ". ")...)
 		}
 	}
 	return both(append(s, answer.Say("The numbers are in the table below.")...))
@@ -237,18 +237,6 @@ func amount(v float64, m *texture.Measure) answer.Quantity {
 		digits = figure.Number("", "", 0, max(1e-9, abs(v)), 6).Digits
 	}
 	return answer.Quantity{Kind: answer.Amount, Value: v, Unit: m.Unit, Digits: digits}
-}
-
-// rangeOf prints a range of set points rounded inward, or to a tenth where
-// nothing would be left of it in either system.
-func rangeOf(lo, hi float64) answer.Sentence {
-	a, b := quantity.Celsius(lo), quantity.Celsius(hi)
-	_, _, okC := quantity.WindowInward(a, b, quantity.Metric)
-	_, _, okF := quantity.WindowInward(a, b, quantity.US)
-	if okC && okF {
-		return answer.Say(answer.Quantity{Kind: answer.WindowLow, Value: lo}, " to ", answer.Quantity{Kind: answer.WindowHigh, Value: hi})
-	}
-	return answer.Say(answer.Quantity{Kind: answer.Temperature, Value: lo, Digits: 1}, " to ", answer.Quantity{Kind: answer.Temperature, Value: hi, Digits: 1})
 }
 
 func count(n int, one string) answer.Sentence {

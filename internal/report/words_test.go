@@ -66,7 +66,7 @@ func TestRangeOf(t *testing.T) {
 		{50.3, 53.2, "50.5 °C to 53 °C", "123 °F to 127 °F"},
 		{50.6, 50.9, "50.6 °C to 50.9 °C", "123.1 °F to 123.6 °F"},
 	} {
-		s := rangeOf(c.lo, c.hi)
+		s := answer.Window(c.lo, c.hi)
 		if s.Text(quantity.Metric) != c.metric || s.Text(quantity.US) != c.us {
 			t.Errorf("%v to %v: %q, %q", c.lo, c.hi, s.Text(quantity.Metric), s.Text(quantity.US))
 		}

@@ -3,6 +3,7 @@ package trialfile
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"tamis/internal/diag"
 	"tamis/internal/quantity"
@@ -94,6 +95,7 @@ func (r *reader) validate(root *item) {
 	r.unclaimed()
 	r.nothingCooked(root)
 	r.orders()
+	r.unweighed()
 	for _, a := range t.Aims {
 		r.refersTo(a.At, a.Measure, r.ids.measures, "measure", "declare it under measures")
 	}
@@ -174,6 +176,26 @@ func (r *reader) nothingCooked(root *item) {
 	}
 	if !root.part {
 		r.warn(here(at), "nothing-cooked", "the trial has neither cooks nor a design", "add cooks: with a list of them, or a design")
+	}
+}
+
+// unweighed warns of a loss in % that has no number, while the pieces were
+// weighed: it is computed only where the file says so.
+func (r *reader) unweighed() {
+	weighed := false
+	for i := range r.t.Cooks {
+		for j := range r.t.Cooks[i].Pieces {
+			_, ok := r.t.Cooks[i].Pieces[j].CookLoss(false)
+			weighed = weighed || ok
+		}
+	}
+	if !weighed {
+		return
+	}
+	for _, m := range r.t.Measures {
+		if m.Unit.V == "%" && !m.From.Known && strings.Contains(m.Name, "loss") && len(r.t.Observe(m).Rows) == 0 {
+			r.warn(here(m.At), "no-number", m.Name+" has no number, and pieces have before and after", "write from: weights if it is to be computed from them")
+		}
 	}
 }
 
