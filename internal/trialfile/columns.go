@@ -14,7 +14,7 @@ type column struct {
 	parts []string
 	at    place
 	cell  *cellStyle
-	key   *item // the name, or its last part
+	keys  []*item // the parts, each as a key
 }
 
 var unitInHeader = regexp.MustCompile(`^(.*?)\s*[(\[]\s*([^()\[\]]+?)\s*[)\]]$`)
@@ -25,8 +25,10 @@ func (r *reader) columns(t *table) []column {
 	first := map[string]diag.Pos{}
 	for _, h := range t.head {
 		c := column{name: strings.TrimSpace(h.text), at: h.at, cell: &cellStyle{}}
-		if m := unitInHeader.FindStringSubmatch(c.name); m != nil && m[1] != "" {
-			c.name, c.cell.unit = m[1], m[2]
+		if strings.HasSuffix(c.name, ")") || strings.HasSuffix(c.name, "]") {
+			if m := unitInHeader.FindStringSubmatch(c.name); m != nil && m[1] != "" {
+				c.name, c.cell.unit = m[1], m[2]
+			}
 		}
 		if c.name == "" {
 			r.fail(c.at, "bad-header", "a column without a name", "name it, or delete the column")
@@ -37,72 +39,106 @@ func (r *reader) columns(t *table) []column {
 			first[strings.ToLower(c.name)] = h.at.pos
 		}
 		c.parts = strings.Split(c.name, ".")
-		c.key = &item{kind: scalar, text: c.parts[len(c.parts)-1], at: c.at, cell: c.cell}
+		for _, p := range c.parts {
+			c.keys = append(c.keys, &item{kind: scalar, text: p, at: c.at, cell: c.cell})
+		}
 		out = append(out, c)
 	}
 	return out
 }
 
-// rowItem makes the tree of one row: dotted columns become groups.
-func (r *reader) rowItem(cols []column, row []cell) *item {
-	it := r.rowTree(cols, row)
+// rowReader makes the tree of one row after the other, in the same memory: a tree
+// holds until the next is made.
+type rowReader struct {
+	r    *reader
+	cols []column
+	row  item
+	room []item // cells, then groups
+	used int
+}
+
+func (r *reader) rowsOf(cols []column) *rowReader {
+	n := 0
+	for i := range cols {
+		n += len(cols[i].parts)
+	}
+	return &rowReader{r: r, cols: cols, room: make([]item, n), row: item{entries: make([]entry, 0, len(cols))}}
+}
+
+// blank is a new item of the row, without a value.
+func (w *rowReader) blank(at place) *item {
+	v := &w.room[w.used]
+	w.used++
+	*v = item{at: at, entries: v.entries[:0]}
+	return v
+}
+
+func (w *rowReader) group(at place) *item {
+	v := w.blank(at)
+	v.kind = mapping
+	return v
+}
+
+// item makes the tree of a row: dotted columns become groups, and a group whose
+// cells are all blank is blank.
+func (w *rowReader) item(row []cell) *item {
+	it := w.tree(row)
 	prune(it)
 	return it
 }
 
-func (r *reader) rowTree(cols []column, row []cell) *item {
-	it := &item{kind: mapping, at: place{pos: row[0].at.pos}, entries: make([]entry, 0, len(cols))}
-	values := make([]item, len(cols))
-	for i, c := range cols {
+func (w *rowReader) tree(row []cell) *item {
+	it := &w.row
+	w.used = 0
+	*it = item{kind: mapping, at: place{pos: row[0].at.pos}, entries: it.entries[:0]}
+	for i := range w.cols {
+		c := &w.cols[i]
 		if c.name == "" {
 			continue
 		}
-		v := &values[i]
-		*v = item{kind: scalar, text: strings.TrimSpace(row[i].text), at: row[i].at, cell: c.cell}
-		if v.text == "" {
-			v.kind = blank
+		v := w.blank(row[i].at)
+		v.cell = c.cell
+		if v.text = strings.TrimSpace(row[i].text); v.text != "" {
+			v.kind = scalar
 		}
-		r.put(it, c, c.parts, v)
+		w.put(it, c, 0, v)
 	}
 	return it
 }
 
-// put places a cell into the tree of its row.
-func (r *reader) put(it *item, c column, parts []string, v *item) {
+// put places a cell into the tree of its row, by the parts of its name from the
+// one given on.
+func (w *rowReader) put(it *item, c *column, part int, v *item) {
+	key, last := c.keys[part], part == len(c.keys)-1
 	found := -1
-	for i, e := range it.entries {
-		if e.key.text == parts[0] {
+	for i := range it.entries {
+		if it.entries[i].key.text == key.text {
 			found = i
 		}
 	}
 	if found < 0 {
-		if len(parts) == 1 {
-			it.entries = append(it.entries, entry{key: c.key, value: v})
+		if last {
+			it.entries = append(it.entries, entry{key: key, value: v})
 			return
 		}
-		key := &item{kind: scalar, text: parts[0], at: c.at, cell: c.cell}
-		it.entries = append(it.entries, entry{key: key, value: &item{at: v.at}})
+		it.entries = append(it.entries, entry{key: key, value: w.group(v.at)})
 		found = len(it.entries) - 1
 	}
 	e := &it.entries[found]
 	switch {
-	case len(parts) == 1 && e.value.kind == blank:
+	case last && e.value.kind == blank:
 		e.value = v
-	case len(parts) == 1 && v.kind == blank:
-	case len(parts) > 1 && e.value.kind != mapping && v.kind == blank:
-		if e.value.kind == blank {
-			e.value = &item{kind: mapping, at: v.at}
-			r.put(e.value, c, parts[1:], v)
-		}
-	case len(parts) > 1 && (e.value.kind == blank || e.value.kind == mapping):
-		if e.value.kind == blank {
-			e.value = &item{kind: mapping, at: v.at}
-		}
-		r.put(e.value, c, parts[1:], v)
-	case len(parts) == 1 && e.value.kind == mapping && allBlank(e.value):
+	case last && v.kind == blank:
+	case !last && e.value.kind == blank:
+		e.value = w.group(v.at)
+		w.put(e.value, c, part+1, v)
+	case !last && e.value.kind == mapping:
+		w.put(e.value, c, part+1, v)
+	case !last && v.kind == blank:
+	case last && e.value.kind == mapping && allBlank(e.value):
 		e.value = v
 	default:
-		r.fail(v.at, "contradiction", fmt.Sprintf("%s is given twice in this row", quote(parts[0])), "leave one of the cells blank")
+		w.r.fail(v.at, "contradiction", fmt.Sprintf("%s is given twice in this row", quote(key.text)), "leave one of the cells blank")
 	}
 }
 
@@ -121,7 +157,7 @@ func prune(it *item) {
 		if v := it.entries[i].value; v.kind == mapping {
 			prune(v)
 			if allBlank(v) {
-				it.entries[i].value = &item{at: v.at}
+				v.kind = blank
 			}
 		}
 	}
@@ -146,7 +182,7 @@ func (r *reader) table(it *item, mayLack bool) *table {
 	if !ok {
 		return nil
 	}
-	r.lines[file] = splitLines(s)
+	r.texts[file] = s
 	t := r.parseCSV(file, s, bom)
 	r.tables[name] = t
 	if t != nil && len(t.rows) == 0 && !t.broken {

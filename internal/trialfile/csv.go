@@ -3,6 +3,7 @@ package trialfile
 import (
 	"fmt"
 	"strings"
+	"unicode/utf8"
 
 	"tamis/internal/csvcell"
 	"tamis/internal/diag"
@@ -29,7 +30,7 @@ type cell struct {
 // semicolon and tab that the header has most of, outside quotes.
 func (r *reader) parseCSV(file, s string, bom bool) *table {
 	t := &table{file: file}
-	p := csvParser{r: r, file: file, rest: []rune(s), line: 1, column: 1}
+	p := csvParser{r: r, file: file, rest: s, line: 1, column: 1}
 	p.skipComments()
 	t.comma = p.declared()
 	p.skipComments()
@@ -115,7 +116,7 @@ func trimRow(row []cell) []cell {
 	return row
 }
 
-func separator(s []rune) rune {
+func separator(s string) rune {
 	counts := map[rune]int{}
 	quoted := false
 	for _, c := range s {
@@ -125,7 +126,7 @@ func separator(s []rune) rune {
 		if (c == '\n' || c == '\r') && !quoted {
 			break
 		}
-		if !quoted {
+		if !quoted && (c == ',' || c == ';' || c == '\t') {
 			counts[c]++
 		}
 	}
@@ -176,28 +177,34 @@ func (r *reader) detected(t *table, bom, crlf bool) {
 	}
 }
 
+// csvParser walks through a text. Its columns count characters.
 type csvParser struct {
 	r            *reader
 	file         string
-	rest         []rune
+	rest         string
 	comma        rune
 	line, column int
+	slab         []cell // room for the rows to come
 }
 
-func (p *csvParser) done() bool { return len(p.rest) == 0 }
+func (p *csvParser) done() bool { return p.rest == "" }
 
 func (p *csvParser) pos() diag.Pos {
 	return diag.Pos{File: p.file, Line: p.line, Column: p.column}
 }
 
+// skip passes over n bytes of one line.
+func (p *csvParser) skip(n int) {
+	p.column += runes(p.rest[:n])
+	p.rest = p.rest[n:]
+}
+
 // next takes one character; \r\n and \r count as \n.
 func (p *csvParser) next() rune {
-	c := p.rest[0]
-	p.rest = p.rest[1:]
+	c, size := utf8.DecodeRuneInString(p.rest)
+	p.rest = p.rest[size:]
 	if c == '\r' {
-		if len(p.rest) > 0 && p.rest[0] == '\n' {
-			p.rest = p.rest[1:]
-		}
+		p.rest = strings.TrimPrefix(p.rest, "\n")
 		c = '\n'
 	}
 	p.column++
@@ -207,22 +214,22 @@ func (p *csvParser) next() rune {
 	return c
 }
 
+// lineEnd is how many bytes the line still has.
+func (p *csvParser) lineEnd() int {
+	if n := strings.IndexAny(p.rest, "\r\n"); n >= 0 {
+		return n
+	}
+	return len(p.rest)
+}
+
 // declared takes a first line such as sep=; that spreadsheets write and read,
 // and returns its separator, or 0.
 func (p *csvParser) declared() rune {
-	var line []rune
-	for _, c := range p.rest {
-		if c == '\n' || c == '\r' || len(line) > 8 {
-			break
-		}
-		line = append(line, c)
-	}
-	s := strings.Trim(strings.TrimRight(string(line), " "), `"`)
+	line := p.rest[:p.lineEnd()]
+	s := strings.Trim(strings.TrimRight(line, " "), `"`)
 	for _, c := range []rune{',', ';', '\t'} {
 		if strings.EqualFold(s, "sep="+string(c)) {
-			for range line {
-				p.next()
-			}
+			p.skip(len(line))
 			return c
 		}
 	}
@@ -233,26 +240,28 @@ func (p *csvParser) declared() rune {
 // header.
 func (p *csvParser) skipComments() {
 	for !p.done() {
-		end := 0
-		for end < len(p.rest) && p.rest[end] != '\n' && p.rest[end] != '\r' {
-			end++
-		}
-		s := strings.TrimSpace(string(p.rest[:end]))
+		end := p.lineEnd()
+		s := strings.TrimSpace(p.rest[:end])
 		if s != "" && s[0] != '#' && !strings.HasPrefix(s, `"#`) {
 			return
 		}
-		for range end {
-			p.next()
-		}
+		p.skip(end)
 		if !p.done() {
 			p.next()
 		}
 	}
 }
 
+// slabRows is for how many rows cells are allocated at a time.
+const slabRows = 32
+
 // row reads cells to the end of the line; about n are expected.
 func (p *csvParser) row(n int) ([]cell, bool) {
-	row := make([]cell, 0, n)
+	if cap(p.slab) < n {
+		p.slab = make([]cell, 0, slabRows*n)
+	}
+	row := p.slab[:0:n] // a longer one moves to a place of its own
+	p.slab = p.slab[n:n]
 	for {
 		c, more, ok := p.cell()
 		if !ok {
@@ -274,46 +283,61 @@ func (p *csvParser) row(n int) ([]cell, bool) {
 func (p *csvParser) cell() (c cell, more, ok bool) {
 	start := p.pos()
 	c.at.pos = start
-	var b strings.Builder
-	quoted := !p.done() && p.rest[0] == '"'
+	quoted := strings.HasPrefix(p.rest, `"`)
 	if quoted {
-		p.next()
-		for {
-			if p.done() {
-				p.r.fail(place{start, 1}, "open-quote", "a quote that opens here is never closed", `close it with ", or double it where it stands in a text`)
-				return c, false, false
-			}
-			ch := p.next()
-			if ch != '"' {
-				b.WriteRune(ch)
-				continue
-			}
-			if p.done() || p.rest[0] != '"' {
-				break
-			}
-			p.next()
-			b.WriteRune('"')
+		if c.text, ok = p.quoted(start); !ok {
+			return c, false, false
 		}
 		if p.line == start.Line { // else it is measured from the line
 			c.at.width = p.column - start.Column
 		}
-		if !p.done() && p.rest[0] != p.comma && p.rest[0] != '\n' && p.rest[0] != '\r' && p.rest[0] != ' ' {
-			p.r.fail(place{p.pos(), 1}, "bad-quote", "text follows the closing quote of a cell", `double a quote that stands in a text: ""`)
-			return c, false, false
-		}
 	}
-	for !p.done() {
-		ch := p.next()
-		if ch == p.comma || ch == '\n' {
-			more = ch == p.comma
-			break
-		}
-		b.WriteRune(ch)
+	end := 0
+	for end < len(p.rest) && rune(p.rest[end]) != p.comma && p.rest[end] != '\n' && p.rest[end] != '\r' {
+		end++
 	}
-	c.text = b.String()
-	if text := strings.TrimSpace(c.text); !quoted && text != "" {
-		c.at.pos.Column += runes(c.text[:strings.Index(c.text, text)])
+	rest := p.rest[:end]
+	p.skip(end)
+	if !p.done() {
+		more = p.next() == p.comma
+	}
+	if quoted {
+		c.text += rest
+		return c, more, true
+	}
+	c.text = rest
+	if text := strings.TrimSpace(rest); text != "" {
+		if len(text) < len(rest) {
+			c.at.pos.Column += runes(rest[:strings.Index(rest, text)])
+		}
 		c.at.width = runes(text)
 	}
 	return c, more, true
+}
+
+// quoted reads what stands between quotes, and reports one that is never closed
+// and text that follows. start is where the cell begins.
+func (p *csvParser) quoted(start diag.Pos) (string, bool) {
+	p.next()
+	var b strings.Builder
+	for {
+		if p.done() {
+			p.r.fail(place{start, 1}, "open-quote", "a quote that opens here is never closed", `close it with ", or double it where it stands in a text`)
+			return "", false
+		}
+		if ch := p.next(); ch != '"' {
+			b.WriteRune(ch)
+			continue
+		}
+		if !strings.HasPrefix(p.rest, `"`) {
+			break
+		}
+		p.next()
+		b.WriteRune('"')
+	}
+	if !p.done() && rune(p.rest[0]) != p.comma && !strings.ContainsRune("\n\r ", rune(p.rest[0])) {
+		p.r.fail(place{p.pos(), 1}, "bad-quote", "text follows the closing quote of a cell", `double a quote that stands in a text: ""`)
+		return "", false
+	}
+	return b.String(), true
 }

@@ -26,13 +26,16 @@ func (r *reader) text(file string, b []byte) (s string, bom, ok bool) {
 	if rest, found := bytes.CutPrefix(b, []byte("\xEF\xBB\xBF")); found {
 		b, bom = rest, true
 	}
+	if allVisible(b) {
+		return string(b), bom, true
+	}
 	line, column := 1, 1
 	for i := 0; i < len(b); {
 		c, size := utf8.DecodeRune(b[i:])
 		at := place{diag.Pos{File: file, Line: line, Column: column}, 1}
 		switch {
 		case c == utf8.RuneError && size == 1:
-			r.lines[file] = splitLines(string(bytes.ToValidUTF8(b, []byte("\uFFFD"))))
+			r.texts[file] = string(bytes.ToValidUTF8(b, []byte("\uFFFD")))
 			name, guess := legacy(b)
 			text := fmt.Sprintf("byte 0x%02X is not UTF-8 text; the file looks like %s", b[i], name)
 			hint := `save it again as "UTF-8"`
@@ -41,8 +44,8 @@ func (r *reader) text(file string, b []byte) (s string, bom, ok bool) {
 			}
 			r.fail(at, "encoding", text, hint)
 			return "", bom, false
-		case c < 0x20 && c != '\t' && c != '\n' && c != '\r', c == 0x7F, c == 0xFEFF, 0x80 <= c && c < 0xA0, c == 0x2028, c == 0x2029, c == 0xFFFE, c == 0xFFFF:
-			r.lines[file] = splitLines(string(b))
+		case invisible(c):
+			r.texts[file] = string(b)
 			r.fail(at, "control-character", fmt.Sprintf("the invisible character U+%04X has no place in a text", c), "delete it")
 			return "", bom, false
 		case c == '\n':
@@ -52,6 +55,35 @@ func (r *reader) text(file string, b []byte) (s string, bom, ok bool) {
 		i += size
 	}
 	return string(b), bom, true
+}
+
+// allVisible reports whether bytes are UTF-8 text without invisible characters.
+func allVisible(b []byte) bool {
+	for i := 0; i < len(b); {
+		c, size := rune(b[i]), 1
+		if c >= utf8.RuneSelf {
+			if c, size = utf8.DecodeRune(b[i:]); c == utf8.RuneError && size == 1 {
+				return false
+			}
+		}
+		if invisible(c) {
+			return false
+		}
+		i += size
+	}
+	return true
+}
+
+// invisible reports whether a character has no place in a text: controls but the
+// tab and the ends of lines, marks of byte order, separators of Unicode.
+func invisible(c rune) bool {
+	switch {
+	case c < 0x20:
+		return c != '\t' && c != '\n' && c != '\r'
+	case c < 0x7F:
+		return false
+	}
+	return c < 0xA0 || c == 0xFEFF || c == 0x2028 || c == 0x2029 || c == 0xFFFE || c == 0xFFFF
 }
 
 // looksUTF16 finds UTF-16 without its mark: every other byte of the head is 0.

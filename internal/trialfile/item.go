@@ -26,19 +26,19 @@ type place struct {
 // item is one value of a file, whatever the file's format. Reading makes items
 // from YAML and CSV; writing makes them from a trial.
 type item struct {
-	kind    itemKind
 	text    string // of a scalar
-	quoted  bool   // the scalar stood in quotes, so it is text even when empty
 	at      place
 	list    []*item
 	entries []entry
+	meant   []string   // of a group: keys that unknown ones were probably to be
+	cell    *cellStyle // set for cells of a table
 
-	bad   bool       // a fault was reported in here; what it lacks is no second one
-	part  bool       // of a group: keys may be missing because they could not be read
-	meant []string   // of a group: keys that unknown ones were probably to be
-	probe bool       // a header without values: only its names are looked at
-	cell  *cellStyle // set for cells of a table
-	flow  bool       // written on one line
+	kind   itemKind
+	quoted bool // the scalar stood in quotes, so it is text even when empty
+	bad    bool // a fault was reported in here; what it lacks is no second one
+	part   bool // of a group: keys may be missing because they could not be read
+	probe  bool // a header without values: only its names are looked at
+	flow   bool // written on one line
 }
 
 // cellStyle is what the header and the format of a table say about its cells.

@@ -2,6 +2,7 @@ package trialfile
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"tamis/internal/diag"
@@ -15,16 +16,16 @@ func readList[E any](r *reader, it *item, o *object[E], of *trial.Cook) []E {
 	var out []E
 	switch from := it.get("from"); {
 	case it.kind == list:
+		out = slices.Grow(out, len(it.list))
 		for _, e := range it.list {
-			var v E
 			if e.bad {
 				continue
 			}
 			if e.kind == blank {
 				r.fail(e.at, "blank-entry", "the list has an entry without a value", "remove it, or fill it in")
-			} else if o.readInto(r, e, &v) {
-				out = append(out, v)
+				continue
 			}
+			out = readOne(r, e, o, out)
 		}
 	case from != nil:
 		for _, e := range it.entries {
@@ -46,53 +47,72 @@ func readTable[E any](r *reader, from *item, o *object[E], of *trial.Cook) []E {
 	if t == nil {
 		return nil
 	}
-	cols := r.columns(t)
-	s := r.shared[t]
-	if s == nil {
-		s = &sharedTable{cookAt: -1, rows: map[string][]int{}}
-		for i, c := range cols {
-			if of != nil && c.name == "cook" {
-				s.cookAt = i
-			}
-		}
-		for i, row := range t.rows {
-			if s.cookAt >= 0 {
-				id := strings.TrimSpace(row[s.cookAt].text)
-				s.rows[id] = append(s.rows[id], i)
-			}
-		}
-		r.shared[t] = s
-	}
+	s := r.share(t, of != nil)
 	rows := t.rows
 	if s.cookAt >= 0 { // the column cook is no key of a piece
 		if of.ID == "" {
 			r.fail(from.at, "missing-key", "a cook needs its id where its pieces are in a table with a column cook", "write id: 1, or another name, before the pieces")
 		}
-		cols[s.cookAt].name = ""
 		rows = nil
-		for _, i := range s.rows[of.ID] {
+		for _, i := range s.of[of.ID] {
 			rows = append(rows, t.rows[i])
 		}
 	}
 	if !s.probed {
-		probe(r, t, cols, o)
+		probe(r, t, s.cols, o)
 		s.probed = true
 	}
-	var out []E
+	out := slices.Grow[[]E](nil, len(rows))
+	each := r.rowsOf(s.cols)
 	for _, row := range rows {
-		var v E
-		if o.readInto(r, r.rowItem(cols, row), &v) {
-			out = append(out, v)
-		}
+		out = readOne(r, each.item(row), o, out)
 	}
 	return out
 }
 
-// sharedTable is a table of pieces of several cooks: which rows belong to which.
+// readOne reads an object into its place at the end of a list; one that cannot be
+// read gets none.
+func readOne[E any](r *reader, it *item, o *object[E], out []E) []E {
+	var none E
+	n := len(out)
+	out = append(out, none)
+	if !o.readInto(r, it, &out[n]) {
+		out[n] = none
+		return out[:n]
+	}
+	return out
+}
+
+// sharedTable is a table that one cook or several take their pieces from: which
+// rows belong to which.
 type sharedTable struct {
+	cols   []column
 	cookAt int // the column cook; -1 where there is none
-	rows   map[string][]int
+	of     map[string][]int
 	probed bool // its header was looked at
+}
+
+// share looks at the header of a table once, and for pieces at its column cook.
+func (r *reader) share(t *table, pieces bool) *sharedTable {
+	if s := r.shared[t]; s != nil {
+		return s
+	}
+	cols := r.columns(t)
+	s := &sharedTable{cols: cols, cookAt: -1, of: map[string][]int{}}
+	r.shared[t] = s
+	for i := range cols {
+		if pieces && cols[i].name == "cook" {
+			s.cookAt = i
+		}
+	}
+	if s.cookAt >= 0 {
+		cols[s.cookAt].name = ""
+		for i, row := range t.rows {
+			id := strings.TrimSpace(row[s.cookAt].text)
+			s.of[id] = append(s.of[id], i)
+		}
+	}
+	return s
 }
 
 // probe looks at the names of the columns alone, so that a wrong one is found
@@ -113,7 +133,7 @@ func probe[E any](r *reader, t *table, cols []column, o *object[E]) {
 	for i := range row {
 		row[i].at = cols[i].at
 	}
-	it := r.rowTree(cols, row)
+	it := r.rowsOf(cols).tree(row)
 	markProbe(it)
 	var v E
 	o.readInto(r, it, &v)
@@ -158,7 +178,7 @@ func (r *reader) imply(key *item) (trial.Measure, bool) {
 // unclaimed reports rows of shared tables whose cook does not exist.
 func (r *reader) unclaimed() {
 	for t, s := range r.shared {
-		for id, rows := range s.rows {
+		for id, rows := range s.of {
 			if r.ids.cooks.has[id] || r.noCooks() {
 				continue
 			}
@@ -170,14 +190,15 @@ func (r *reader) unclaimed() {
 }
 
 // value reads a key that is the name of a measure and reports whether it was.
-func (r *reader) value(e entry, known []string, into *map[string]trial.Reading) bool {
+// known are the other keys that it may have been meant to be.
+func (r *reader) value(e entry, known func() []string, into *map[string]trial.Reading) bool {
 	name := e.key.text
 	m, ok := r.measure(name)
 	if !ok {
 		if !r.implied || !isNumber(e.value) {
 			return false
 		}
-		if _, near := diag.Nearest(name, known); near {
+		if _, near := diag.Nearest(name, known()); near {
 			return false
 		}
 		if m, ok = r.imply(e.key); !ok {

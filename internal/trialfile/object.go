@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"tamis/internal/diag"
 	"tamis/internal/trial"
@@ -44,19 +45,40 @@ type object[T any] struct {
 	together js
 	// finish looks at the whole after its keys were read.
 	finish func(r *reader, it *item, dst *T)
+
+	indexed sync.Once
+	index   map[string]int // of the fields by their spellings
 }
 
 func (o *object[T]) keys() []string {
 	out := make([]string, len(o.fields))
-	for i, f := range o.fields {
-		out[i] = f.key
+	for i := range o.fields {
+		out[i] = o.fields[i].key
 	}
 	return out
 }
 
+// find is the index of the field with a key, or -1.
 func (o *object[T]) find(key string) int {
-	return slices.IndexFunc(o.fields, func(f field[T]) bool { return f.key == key || slices.Contains(f.also, key) })
+	o.indexed.Do(func() {
+		o.index = make(map[string]int, len(o.fields))
+		for i := range o.fields {
+			f := &o.fields[i]
+			for _, k := range append([]string{f.key}, f.also...) {
+				if _, taken := o.index[k]; !taken {
+					o.index[k] = i
+				}
+			}
+		}
+	})
+	if i, ok := o.index[key]; ok {
+		return i
+	}
+	return -1
 }
+
+// roomForKeys is how many keys of an object are looked at without taking memory.
+const roomForKeys = 48
 
 // readInto reads a mapping into dst and reports whether it was one.
 func (o *object[T]) readInto(r *reader, it *item, dst *T) bool {
@@ -66,30 +88,36 @@ func (o *object[T]) readInto(r *reader, it *item, dst *T) bool {
 		}
 		return false
 	}
-	given := make([]*item, len(o.fields))
-	by := make([]string, len(o.fields))
-	for i, e := range it.entries {
+	var room [roomForKeys]*entry
+	given := room[:]
+	if n := len(o.fields); n <= len(room) {
+		given = room[:n]
+	} else {
+		given = make([]*entry, n)
+	}
+	for i := range it.entries {
+		e := &it.entries[i]
 		k := o.find(e.key.text)
 		switch {
 		case k < 0:
-			if o.values == nil || !r.value(e, o.keys(), o.values(dst)) {
+			if o.values == nil || !r.value(*e, o.keys, o.values(dst)) {
 				if m := o.unknown(r, it, i); m != "" {
 					it.meant = append(it.meant, m)
 				}
 			}
 		case given[k] != nil:
-			r.fail(e.key.at, "duplicate-key", fmt.Sprintf("%s and %s are the same key", quote(by[k]), quote(e.key.text)), "keep one of them")
+			r.fail(e.key.at, "duplicate-key", fmt.Sprintf("%s and %s are the same key", quote(given[k].key.text), quote(e.key.text)), "keep one of them")
 		default:
-			given[k], by[k] = e.value, e.key.text
+			given[k] = e
 		}
 	}
-	for _, early := range []bool{true, false} {
-		for i := range o.fields {
+	for _, early := range [...]bool{true, false} {
+		for i, e := range given {
 			f := &o.fields[i]
-			if v := given[i]; f.early == early && v != nil && v.kind != blank {
+			if e != nil && f.early == early && e.value.kind != blank {
 				before := r.faults
-				f.read(r, v, dst)
-				v.bad = v.bad || r.faults > before
+				f.read(r, e.value, dst)
+				e.value.bad = e.value.bad || r.faults > before
 			}
 		}
 	}
@@ -97,8 +125,15 @@ func (o *object[T]) readInto(r *reader, it *item, dst *T) bool {
 		return false
 	}
 	for i := range o.fields {
-		f, v := &o.fields[i], given[i]
-		if !f.required || it.part || contains(it.meant, f.key) || f.waived != nil && f.waived(r, dst) || v != nil && !v.empty() {
+		f := &o.fields[i]
+		if !f.required {
+			continue
+		}
+		var v *item
+		if given[i] != nil {
+			v = given[i].value
+		}
+		if it.part || contains(it.meant, f.key) || f.waived != nil && f.waived(r, dst) || v != nil && !v.empty() {
 			continue
 		}
 		at, verb := it.at, "add"

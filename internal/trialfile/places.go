@@ -15,7 +15,10 @@ import (
 func (r *reader) textPlaces() map[diag.Pos][]trial.TextPlace {
 	out := map[diag.Pos][]trial.TextPlace{}
 	add := func(text trial.Opt[string]) {
-		if lines := r.lines[text.At.File]; text.Known && text.At.Line >= 1 && text.At.Line <= len(lines) {
+		if !text.Known {
+			return
+		}
+		if lines := r.linesOf(text.At.File); text.At.Line >= 1 && text.At.Line <= len(lines) {
 			out[text.At] = placesIn(lines, text.At, text.V)
 		}
 	}

@@ -69,7 +69,7 @@ func newReader(v Vocabulary) *reader {
 		v.Thresholds = thresholdNames()
 	}
 	return &reader{t: &trial.Trial{}, vocab: v, folder: &folder{sums: map[string][]byte{}}, seen: map[string]bool{},
-		lines: map[string][]string{}, tables: map[string]*table{}, shared: map[*table]*sharedTable{}, refused: map[string]bool{}, measureAt: map[string]int{}, photoAt: map[diag.Pos]diag.Pos{}}
+		texts: map[string]string{}, lines: map[string][]string{}, tables: map[string]*table{}, shared: map[*table]*sharedTable{}, refused: map[string]bool{}, measureAt: map[string]int{}, photoAt: map[diag.Pos]diag.Pos{}}
 }
 
 // read does the work on the bytes of the trial file.
@@ -78,7 +78,7 @@ func (r *reader) read(file string, b []byte) {
 	if !ok {
 		return
 	}
-	r.lines[file] = splitLines(s)
+	r.texts[file] = s
 	root := r.parseYAML(file, s)
 	if root == nil {
 		return

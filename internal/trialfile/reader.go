@@ -26,7 +26,8 @@ type reader struct {
 	msgs   diag.List
 	faults int                 // errors found, also those that are not listed
 	seen   map[string]bool     // messages already made
-	lines  map[string][]string // by the file name in messages
+	texts  map[string]string   // of the files, by their names in messages
+	lines  map[string][]string // the same cut into lines, of those that were asked for
 	tables map[string]*table   // parsed CSV files by path
 
 	implied bool                    // the file declares no measures, so numbers on cooks and pieces are measures
@@ -82,8 +83,18 @@ func (r *reader) warn(at place, slug, text, hint string) {
 // full reports whether nothing more is said.
 func (r *reader) full() bool { return len(r.msgs) > maxMessages }
 
+// linesOf are the lines of a file that was read.
+func (r *reader) linesOf(file string) []string {
+	l, done := r.lines[file]
+	if text, known := r.texts[file]; known && !done {
+		l = splitLines(text)
+		r.lines[file] = l
+	}
+	return l
+}
+
 func (r *reader) line(p diag.Pos) string {
-	l := r.lines[p.File]
+	l := r.linesOf(p.File)
 	if p.Line < 1 || p.Line > len(l) {
 		return ""
 	}
@@ -101,8 +112,10 @@ func (r *reader) shown(p diag.Pos) string {
 
 // splitLines cuts text into lines without their ends.
 func splitLines(s string) []string {
-	s = strings.ReplaceAll(s, "\r\n", "\n")
-	return strings.Split(strings.ReplaceAll(s, "\r", "\n"), "\n")
+	if strings.Contains(s, "\r") {
+		s = strings.ReplaceAll(strings.ReplaceAll(s, "\r\n", "\n"), "\r", "\n")
+	}
+	return strings.Split(s, "\n")
 }
 
 // tokenWidth is the number of characters of the value that starts at a column.

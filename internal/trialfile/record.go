@@ -104,7 +104,7 @@ func (r *reader) record(file string, b []byte) *Record {
 	if !ok {
 		return nil
 	}
-	r.lines[file] = splitLines(s)
+	r.texts[file] = s
 	t := r.parseCSV(file, s, bom)
 	if t == nil {
 		return nil
@@ -164,8 +164,9 @@ func (r *reader) recordLines(t *table, cols []column, out *Record) *Record {
 	}
 	first := map[string]diag.Pos{}
 	var lines []entered
+	rows := r.rowsOf(cols)
 	for _, row := range t.rows {
-		it := r.rowItem(cols, row)
+		it := rows.item(row)
 		var l recordLine
 		before := r.faults
 		recordTable.readInto(r, it, &l)

@@ -85,13 +85,15 @@ func (r *reader) readPanelFiles() {
 }
 
 // eachRow reads the rows of a table in order. The item is the row as it was
-// read, for the places of its cells.
+// read, for the places of its cells, and holds until the next row.
 func eachRow[E any](r *reader, t *table, o *object[E], each func(v E, it *item)) {
 	cols := r.columns(t)
 	probe(r, t, cols, o)
+	rows := r.rowsOf(cols)
+	var v, none E
 	for _, row := range t.rows {
-		var v E
-		it := r.rowItem(cols, row)
+		it := rows.item(row)
+		v = none
 		o.readInto(r, it, &v)
 		each(v, it)
 	}

@@ -76,12 +76,12 @@ func (r *reader) sheet(file string, b []byte) *Sheet {
 	if !ok {
 		return nil
 	}
-	r.lines[file] = splitLines(s)
+	r.texts[file] = s
 	t := r.parseCSV(file, s, bom)
 	if t == nil {
 		return nil
 	}
-	out := &Sheet{lines: r.lines[file]}
+	out := &Sheet{lines: r.linesOf(file)}
 	for i, m := range r.msgs { // said by the sheet itself
 		if m.Slug == "table-format" {
 			out.Read = strings.TrimPrefix(m.Text, "read with ")

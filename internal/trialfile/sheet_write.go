@@ -127,25 +127,24 @@ func openTable(text string) (*tableText, error) {
 		e.names = append(e.names, c.name)
 	}
 	e.old = len(e.names)
-	p := csvParser{r: r, rest: []rune(text), line: 1, column: 1, comma: parsed.comma}
-	all := p.rest
+	p := csvParser{r: r, rest: text, line: 1, column: 1, comma: parsed.comma}
 	p.skipComments()
 	p.declared()
 	p.skipComments()
-	e.head = string(all[:len(all)-len(p.rest)])
+	e.head = text[:len(text)-len(p.rest)]
 	first := true
 	for !p.done() {
-		start := len(all) - len(p.rest)
+		start := len(text) - len(p.rest)
 		for !p.done() && (p.rest[0] == '\n' || p.rest[0] == '\r') {
 			p.next()
 		}
 		if p.done() {
-			e.tail = string(all[start:])
+			e.tail = text[start:]
 			break
 		}
 		row := tableRow{line: p.line}
 		cells, _ := p.row(len(e.names))
-		row.raw = string(all[start : len(all)-len(p.rest)])
+		row.raw = text[start : len(text)-len(p.rest)]
 		for _, c := range cells {
 			row.cells = append(row.cells, c.text)
 		}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"gopkg.in/yaml.v3"
@@ -27,7 +28,7 @@ func (r *reader) parseYAML(file, text string) *item {
 		r.fail(place{diag.Pos{File: file, Line: doc.second.Line, Column: 1}, 3}, "several-documents",
 			"a second document starts here", "keep one trial in a file: remove the line ---")
 	}
-	y := yamlReader{r: r, file: file, open: map[*yaml.Node]bool{}}
+	y := yamlReader{r: r, file: file}
 	return y.item(doc.first.Content[0], 0)
 }
 
@@ -61,7 +62,8 @@ func decode(text string) (doc *yamlDoc, err error) {
 type yamlReader struct {
 	r        *reader
 	file     string
-	open     map[*yaml.Node]bool // anchored values that are being read, to find loops
+	open     []*yaml.Node // anchored values that are being read, to find loops
+	slab     []item       // room for the items to come
 	aliases  int                 // depth of alias expansion
 	expanded int
 	full     bool // too large was reported
@@ -79,6 +81,20 @@ func (y *yamlReader) at(n *yaml.Node) place {
 		p.width = max(runes(n.Value), 1)
 	}
 	return p
+}
+
+// slabItems is for how many items memory is taken at a time.
+const slabItems = 64
+
+// scalar is a new item with a text.
+func (y *yamlReader) scalar(text string, at place) *item {
+	if len(y.slab) == 0 {
+		y.slab = make([]item, slabItems)
+	}
+	it := &y.slab[0]
+	y.slab = y.slab[1:]
+	it.kind, it.text, it.at = scalar, text, at
+	return it
 }
 
 // item reads one node; level counts the nesting.
@@ -112,7 +128,8 @@ func (y *yamlReader) item(n *yaml.Node, level int) *item {
 	case yaml.MappingNode:
 		return y.mapping(n, level)
 	}
-	it := &item{kind: scalar, text: n.Value, at: at, quoted: n.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle|yaml.LiteralStyle|yaml.FoldedStyle) != 0}
+	it := y.scalar(n.Value, at)
+	it.quoted = n.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle|yaml.LiteralStyle|yaml.FoldedStyle) != 0
 	if !it.quoted && (n.Value == "" || n.Value == "~") {
 		it.kind, it.text = blank, ""
 	}
@@ -121,7 +138,7 @@ func (y *yamlReader) item(n *yaml.Node, level int) *item {
 
 func (y *yamlReader) alias(n *yaml.Node, level int) *item {
 	at := y.at(n)
-	if n.Alias == nil || y.open[n.Alias] {
+	if n.Alias == nil || slices.Contains(y.open, n.Alias) {
 		y.r.fail(at, "alias-loop", fmt.Sprintf("*%s contains itself", n.Value), "write the value out")
 		return &item{at: at, bad: true}
 	}
@@ -131,10 +148,46 @@ func (y *yamlReader) alias(n *yaml.Node, level int) *item {
 	return it
 }
 
+// enter and leave keep the list of anchored values that are being read.
+func (y *yamlReader) enter(n *yaml.Node) {
+	if n.Anchor != "" {
+		y.open = append(y.open, n)
+	}
+}
+
+func (y *yamlReader) leave(n *yaml.Node) {
+	if n.Anchor != "" {
+		y.open = y.open[:len(y.open)-1]
+	}
+}
+
+// keyFinder finds keys among entries that are only ever added: few by looking at
+// them, many by an index.
+type keyFinder map[string]int
+
+// fewKeys are looked at one by one.
+const fewKeys = 16
+
+func (x *keyFinder) find(entries []entry, key string) int {
+	if len(entries) <= fewKeys {
+		return slices.IndexFunc(entries, func(e entry) bool { return e.key.text == key })
+	}
+	if *x == nil {
+		*x = keyFinder{}
+	}
+	for i := len(*x); i < len(entries); i++ {
+		(*x)[entries[i].key.text] = i
+	}
+	if i, ok := (*x)[key]; ok {
+		return i
+	}
+	return -1
+}
+
 func (y *yamlReader) sequence(n *yaml.Node, level int) *item {
-	y.open[n] = true
-	defer delete(y.open, n)
-	it := &item{kind: list, at: y.at(n)}
+	y.enter(n)
+	defer y.leave(n)
+	it := &item{kind: list, at: y.at(n), list: make([]*item, 0, len(n.Content))}
 	sound := len(n.Content) == 0
 	for _, c := range n.Content {
 		v := y.item(c, level+1)
@@ -151,10 +204,10 @@ func (y *yamlReader) sequence(n *yaml.Node, level int) *item {
 }
 
 func (y *yamlReader) mapping(n *yaml.Node, level int) *item {
-	y.open[n] = true
-	defer delete(y.open, n)
-	it := &item{kind: mapping, at: y.at(n)}
-	first := map[string]diag.Pos{}
+	y.enter(n)
+	defer y.leave(n)
+	it := &item{kind: mapping, at: y.at(n), entries: make([]entry, 0, len(n.Content)/2)}
+	var keys keyFinder
 	for i := 0; i+1 < len(n.Content) && !y.full; i += 2 {
 		k, v := n.Content[i], n.Content[i+1]
 		for k.Kind == yaml.AliasNode && k.Alias != nil {
@@ -170,12 +223,12 @@ func (y *yamlReader) mapping(n *yaml.Node, level int) *item {
 			it.part = true
 			continue
 		}
-		if p, dup := first[k.Value]; dup {
-			y.r.say(diag.Error, at, "duplicate-key", fmt.Sprintf("the key %s stands twice", quote(k.Value)), "", "keep one of them", note(p, "first here"))
+		if first := keys.find(it.entries, k.Value); first >= 0 {
+			y.r.say(diag.Error, at, "duplicate-key", fmt.Sprintf("the key %s stands twice", quote(k.Value)), "", "keep one of them", note(it.entries[first].key.at.pos, "first here"))
 			continue
 		}
-		first[k.Value] = at.pos
-		it.entries = append(it.entries, entry{key: &item{kind: scalar, text: k.Value, at: at}, value: y.item(v, level+1)})
+		key := y.scalar(k.Value, at)
+		it.entries = append(it.entries, entry{key: key, value: y.item(v, level+1)})
 	}
 	it.part = it.part || y.full
 	for _, e := range it.entries {
