@@ -25,8 +25,12 @@ func Nearest(word string, candidates []string) (string, bool) {
 		if len(f) == 0 || len(f) > longestWord {
 			continue
 		}
+		far := max(len(w), len(f), 3) / 3
+		if max(len(w)-len(f), len(f)-len(w)) > far {
+			continue // as many insertions or deletions at least
+		}
 		d := distance(w, f)
-		if d <= max(len(w), len(f), 3)/3 && d < min(len(w), len(f)) && (!found || d < least) {
+		if d <= far && d < min(len(w), len(f)) && (!found || d < least) {
 			best, least, found = c, d, true
 		}
 	}

@@ -3,6 +3,7 @@ package quantity
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -36,6 +37,9 @@ type part struct {
 
 // parse reads s as a quantity of kind k.
 func (k *kind) parse(s string) (amount, error) {
+	if a, ok := k.plain(s); ok {
+		return a, nil
+	}
 	a, err := k.read(s)
 	if err == nil {
 		return a, nil
@@ -44,6 +48,27 @@ func (k *kind) parse(s string) (amount, error) {
 		return amount{}, e
 	}
 	return amount{}, err
+}
+
+// plain reads what nearly every text is: a decimal number, a space or none, and a
+// unit as it is printed. It gives what read gives, or leaves the text to it.
+func (k *kind) plain(s string) (amount, bool) {
+	body := strings.TrimPrefix(s, "-")
+	n := scanDecimal(body)
+	if n == 0 || len(s) > maxText {
+		return amount{}, false
+	}
+	word := strings.TrimPrefix(body[n:], " ")
+	u := slices.IndexFunc(k.units, func(u unit) bool { return u.name == word })
+	if u < 0 {
+		return amount{}, false
+	}
+	v, err := strconv.ParseFloat(s[:len(s)-len(body)+n], 64)
+	a := amount{v: v, u: uint8(u)}
+	if b := k.base(a); err != nil || math.IsInf(b, 0) || v < 0 && !k.signed || k.limit != nil && k.limit(a) != nil {
+		return amount{}, false
+	}
+	return a, true
 }
 
 func (k *kind) read(s string) (amount, *Error) {
@@ -101,7 +126,11 @@ func (k *kind) refuse(shown, s string) *Error {
 			return &Error{shown, k.noun + " is a finite number with a unit", "leave it out where it was not measured"}
 		}
 	}
-	if m := commas.FindString(s); m != "" {
+	m := ""
+	if strings.ContainsRune(s, ',') {
+		m = commas.FindString(s)
+	}
+	if m != "" {
 		expected := "a number has a decimal point here, not a comma"
 		var means []string
 		for _, c := range Commas(s) {
@@ -260,10 +289,8 @@ func (k *kind) unit(word string) (uint8, bool) {
 	}
 	low := strings.TrimSuffix(strings.ToLower(strings.ReplaceAll(word, " ", "")), ".")
 	for i, u := range k.units {
-		for _, a := range append([]string{strings.ToLower(u.name)}, u.aliases...) {
-			if low == a {
-				return uint8(i), true
-			}
+		if low == strings.ToLower(u.name) || slices.Contains(u.aliases, low) {
+			return uint8(i), true
 		}
 	}
 	return 0, false

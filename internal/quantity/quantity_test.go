@@ -374,6 +374,37 @@ func TestRounding(t *testing.T) {
 	}
 }
 
+// The short way of reading gives what the long one does, or nothing.
+func TestPlain(t *testing.T) {
+	t.Parallel()
+	kinds := []*kind{&temperatures, &differences, &lengths, &masses, &durations, &shares, &volumes, &powers}
+	numbers := []string{"", "54", "54.5", "-3", "-0", "+3", ".5", "5.", "1e3", "1e400", "1e308", "-1e-400", "0x10", "1_0", "1,5", "1/4", "1 1/4", "½", "−3", "- 3", "nan", "007"}
+	taken := 0
+	for _, k := range kinds {
+		words := []string{"", "c", "°C ", "° C", "mins", "g g", "℃"}
+		for _, u := range k.units {
+			words = append(words, u.name, strings.ToUpper(u.name), u.name+".", u.name+" 3 "+u.name)
+		}
+		for _, n := range numbers {
+			for _, w := range words {
+				for _, s := range []string{n + w, n + " " + w, n + "  " + w, " " + n + " " + w, n + "\t" + w} {
+					a, ok := k.plain(s)
+					if !ok {
+						continue
+					}
+					taken++
+					if b, err := k.read(s); err != nil || a != b || math.Signbit(a.v) != math.Signbit(b.v) {
+						t.Errorf("%s %q: %+v in short, %+v and %v at length", k.noun, s, a, b, err)
+					}
+				}
+			}
+		}
+	}
+	if taken < 200 {
+		t.Errorf("only %d texts were taken", taken)
+	}
+}
+
 func FuzzParse(f *testing.F) {
 	for _, s := range []string{"54 °C", "1 1/4 in", "2 lb 3 oz", "1 h 30 min", "±0.3 °C", "½ lb", "1e3 g", "54,5 °C", "NaN K", "1 d 2 h 3 min 4 s", "-0 °C", "1/3 in", "0x10 g"} {
 		f.Add(s)

@@ -67,9 +67,10 @@ func words[W ~string](list ...W) codec[W] {
 	for i, w := range list {
 		have[i] = string(w)
 	}
+	expected := "one of " + strings.Join(have, ", ")
 	return codec[W]{
 		read: func(r *reader, it *item) (W, bool) {
-			s, ok := r.one(it, "one of "+strings.Join(have, ", "))
+			s, ok := r.one(it, expected)
 			if !ok {
 				return "", false
 			}
@@ -82,7 +83,7 @@ func words[W ~string](list ...W) codec[W] {
 			if n, near := diag.Nearest(s, have); near {
 				hint = "did you mean " + n + "?"
 			}
-			r.say(diag.Error, it.at, "unknown-word", fmt.Sprintf("%s is not one of the words for this", quote(s)), "one of "+strings.Join(have, ", "), hint)
+			r.say(diag.Error, it.at, "unknown-word", fmt.Sprintf("%s is not one of the words for this", quote(s)), expected, hint)
 			return "", false
 		},
 		write: func(w W) *item { return textItem(string(w)) },

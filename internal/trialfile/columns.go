@@ -23,8 +23,9 @@ var unitInHeader = regexp.MustCompile(`^(.*?)\s*[(\[]\s*([^()\[\]]+?)\s*[)\]]$`)
 func (r *reader) columns(t *table) []column {
 	out := make([]column, 0, len(t.head))
 	first := map[string]diag.Pos{}
-	for _, h := range t.head {
-		c := column{name: strings.TrimSpace(h.text), at: h.at, cell: &cellStyle{}}
+	for i := range t.head {
+		h := &t.head[i]
+		c := column{name: strings.TrimSpace(h.text), at: t.at(h), cell: &cellStyle{}}
 		if strings.HasSuffix(c.name, ")") || strings.HasSuffix(c.name, "]") {
 			if m := unitInHeader.FindStringSubmatch(c.name); m != nil && m[1] != "" {
 				c.name, c.cell.unit = m[1], m[2]
@@ -36,7 +37,7 @@ func (r *reader) columns(t *table) []column {
 			r.say(diag.Error, c.at, "duplicate-column", fmt.Sprintf("the column %s stands twice", quote(c.name)), "", "rename or delete one of them", note(p, "first here"))
 			c.name = ""
 		} else {
-			first[strings.ToLower(c.name)] = h.at.pos
+			first[strings.ToLower(c.name)] = c.at.pos
 		}
 		c.parts = strings.Split(c.name, ".")
 		for _, p := range c.parts {
@@ -51,18 +52,19 @@ func (r *reader) columns(t *table) []column {
 // holds until the next is made.
 type rowReader struct {
 	r    *reader
+	t    *table
 	cols []column
 	row  item
 	room []item // cells, then groups
 	used int
 }
 
-func (r *reader) rowsOf(cols []column) *rowReader {
+func (r *reader) rowsOf(t *table, cols []column) *rowReader {
 	n := 0
 	for i := range cols {
 		n += len(cols[i].parts)
 	}
-	return &rowReader{r: r, cols: cols, room: make([]item, n), row: item{entries: make([]entry, 0, len(cols))}}
+	return &rowReader{r: r, t: t, cols: cols, room: make([]item, n), row: item{entries: make([]entry, 0, len(cols))}}
 }
 
 // blank is a new item of the row, without a value.
@@ -90,13 +92,13 @@ func (w *rowReader) item(row []cell) *item {
 func (w *rowReader) tree(row []cell) *item {
 	it := &w.row
 	w.used = 0
-	*it = item{kind: mapping, at: place{pos: row[0].at.pos}, entries: it.entries[:0]}
+	*it = item{kind: mapping, at: place{pos: w.t.rowAt(row)}, entries: it.entries[:0]}
 	for i := range w.cols {
 		c := &w.cols[i]
 		if c.name == "" {
 			continue
 		}
-		v := w.blank(row[i].at)
+		v := w.blank(w.t.at(&row[i]))
 		v.cell = c.cell
 		if v.text = strings.TrimSpace(row[i].text); v.text != "" {
 			v.kind = scalar
@@ -190,7 +192,7 @@ func (r *reader) table(it *item, mayLack bool) *table {
 		if mayLack && r.planned() {
 			sev, hint = diag.Note, ""
 		}
-		r.say(sev, t.head[0].at, "empty-table", "the table has a header and no row", "", hint)
+		r.say(sev, t.at(&t.head[0]), "empty-table", "the table has a header and no row", "", hint)
 	}
 	return t
 }

@@ -19,12 +19,21 @@ type table struct {
 	broken bool // a fault was reported that makes the rest unsure
 }
 
-// cell is one field with its place, which is that of its first character that
-// is no blank. Columns and widths count characters.
+// cell is one field with its place in the file of its table, which is that of its
+// first character that is no blank. Columns and widths count characters; a width
+// of 0 is measured from the line when it is needed.
 type cell struct {
-	text string
-	at   place
+	text                string
+	line, column, width int32
 }
+
+// at is the place of a cell.
+func (t *table) at(c *cell) place {
+	return place{diag.Pos{File: t.file, Line: int(c.line), Column: int(c.column)}, int(c.width)}
+}
+
+// rowAt is where a row begins.
+func (t *table) rowAt(row []cell) diag.Pos { return t.at(&row[0]).pos }
 
 // parseCSV cuts text into a head and rows. The separator is the one of comma,
 // semicolon and tab that the header has most of, outside quotes.
@@ -55,12 +64,12 @@ func (r *reader) parseCSV(file, s string, bom bool) *table {
 		case isBlankRow(row):
 		case t.head == nil:
 			if len(row) > maxColumns {
-				r.fail(place{pos: diag.Pos{File: file, Line: row[0].at.pos.Line}}, "too-large", fmt.Sprintf("the table has more than %d columns", maxColumns), "leave out what is not needed")
+				r.fail(place{pos: diag.Pos{File: file, Line: int(row[0].line)}}, "too-large", fmt.Sprintf("the table has more than %d columns", maxColumns), "leave out what is not needed")
 				return nil
 			}
 			t.head = trimRow(row)
 		case len(t.rows) == maxRows:
-			r.fail(row[0].at, "too-large", fmt.Sprintf("the table has more than %d rows", maxRows), "split it, or thin out the log")
+			r.fail(t.at(&row[0]), "too-large", fmt.Sprintf("the table has more than %d rows", maxRows), "split it, or thin out the log")
 			return t
 		default:
 			t.rows = append(t.rows, r.fit(t, row))
@@ -83,7 +92,7 @@ func (r *reader) fit(t *table, row []cell) []cell {
 		for _, c := range row[n:] {
 			if strings.TrimSpace(c.text) != "" {
 				hint := fmt.Sprintf("the header has %d columns; put quotes around a cell that holds a %s", n, separatorName(t.comma))
-				r.fail(c.at, "ragged-row", fmt.Sprintf("a row with %d cells", len(row)), hint)
+				r.fail(t.at(&c), "ragged-row", fmt.Sprintf("a row with %d cells", len(row)), hint)
 				break
 			}
 		}
@@ -91,9 +100,9 @@ func (r *reader) fit(t *table, row []cell) []cell {
 	}
 	if len(row) < n {
 		last := row[len(row)-1]
-		r.fail(row[0].at, "ragged-row", fmt.Sprintf("a row with %d of %d cells", len(row), n), fmt.Sprintf("fill it up with %ss; a blank cell is a missing value", separatorName(t.comma)))
+		r.fail(t.at(&row[0]), "ragged-row", fmt.Sprintf("a row with %d of %d cells", len(row), n), fmt.Sprintf("fill it up with %ss; a blank cell is a missing value", separatorName(t.comma)))
 		for len(row) < n {
-			row = append(row, cell{at: last.at})
+			row = append(row, cell{line: last.line, column: last.column, width: last.width})
 		}
 	}
 	return row
@@ -282,14 +291,14 @@ func (p *csvParser) row(n int) ([]cell, bool) {
 // cell reads one cell and reports whether another follows on the line.
 func (p *csvParser) cell() (c cell, more, ok bool) {
 	start := p.pos()
-	c.at.pos = start
+	c.line, c.column = int32(p.line), int32(p.column)
 	quoted := strings.HasPrefix(p.rest, `"`)
 	if quoted {
 		if c.text, ok = p.quoted(start); !ok {
 			return c, false, false
 		}
 		if p.line == start.Line { // else it is measured from the line
-			c.at.width = p.column - start.Column
+			c.width = int32(p.column - start.Column)
 		}
 	}
 	end := 0
@@ -308,9 +317,9 @@ func (p *csvParser) cell() (c cell, more, ok bool) {
 	c.text = rest
 	if text := strings.TrimSpace(rest); text != "" {
 		if len(text) < len(rest) {
-			c.at.pos.Column += runes(rest[:strings.Index(rest, text)])
+			c.column += int32(runes(rest[:strings.Index(rest, text)]))
 		}
-		c.at.width = runes(text)
+		c.width = int32(runes(text))
 	}
 	return c, more, true
 }

@@ -1,6 +1,7 @@
 package trialfile
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -55,8 +56,10 @@ func readRegular(stat func() (fs.FileInfo, error), open func() (*os.File, error)
 		return nil, err
 	}
 	defer func() { err = errors.Join(err, f.Close()) }()
-	b, err = io.ReadAll(io.LimitReader(f, limit+1))
-	if err == nil && int64(len(b)) > limit { // it grew meanwhile
+	var buf bytes.Buffer
+	buf.Grow(int(info.Size()) + bytes.MinRead) // what is left at the end holds the read that finds it
+	_, err = buf.ReadFrom(io.LimitReader(f, limit+1))
+	if b = buf.Bytes(); err == nil && int64(len(b)) > limit { // it grew meanwhile
 		return nil, limitError{int64(len(b)), limit}
 	}
 	return b, err

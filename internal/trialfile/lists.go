@@ -63,7 +63,7 @@ func readTable[E any](r *reader, from *item, o *object[E], of *trial.Cook) []E {
 		s.probed = true
 	}
 	out := slices.Grow[[]E](nil, len(rows))
-	each := r.rowsOf(s.cols)
+	each := r.rowsOf(t, s.cols)
 	for _, row := range rows {
 		out = readOne(r, each.item(row), o, out)
 	}
@@ -129,11 +129,12 @@ func probe[E any](r *reader, t *table, cols []column, o *object[E]) {
 			}
 		}
 	}
-	row := make([]cell, len(cols))
-	for i := range row {
-		row[i].at = cols[i].at
+	names := make([]cell, len(cols)) // blank, at the places of the header
+	for i := range names {
+		names[i] = t.head[i]
+		names[i].text = ""
 	}
-	it := r.rowsOf(cols).tree(row)
+	it := r.rowsOf(t, cols).tree(names)
 	markProbe(it)
 	var v E
 	o.readInto(r, it, &v)
@@ -183,7 +184,7 @@ func (r *reader) unclaimed() {
 				continue
 			}
 			for _, i := range rows {
-				r.fail(t.rows[i][s.cookAt].at, "unknown-cook", fmt.Sprintf("there is no cook %s", quote(id)), r.nearest(id, r.ids.cooks))
+				r.fail(t.at(&t.rows[i][s.cookAt]), "unknown-cook", fmt.Sprintf("there is no cook %s", quote(id)), r.nearest(id, r.ids.cooks))
 			}
 		}
 	}

@@ -38,9 +38,7 @@ func (n *names) add(s string) {
 type known struct {
 	cooks, samples, measures, sources, baths, sessions, parts *names
 
-	pictured   *names            // what a photo can show
-	everything *names            // what an accepted finding can be narrowed to
-	levels     map[string]*names // of each factor
+	levels map[string]*names // of each factor
 }
 
 // learn collects the names once everything is read.
@@ -60,29 +58,41 @@ func (r *reader) learn() {
 	for _, f := range t.Factors {
 		k.levels[f.Name] = newNames(f.Levels)
 	}
-	k.everything = newNames()
 	for i := range t.Cooks {
 		c := &t.Cooks[i]
 		k.cooks.add(c.ID)
 		k.samples.add(c.ID)
-		for _, s := range []string{c.Bath.V, c.Session.V, c.Block.V} {
-			k.everything.add(s)
-		}
 		for j := range c.Pieces {
 			k.samples.add(c.Pieces[j].ID)
-			k.everything.add(c.Pieces[j].Source.V)
 		}
-	}
-	k.pictured = newNames(k.sources.list, k.samples.list)
-	for _, l := range [][]string{k.samples.list, k.measures.list, k.sources.list, t.AssessorIDs()} {
-		for _, s := range l {
-			k.everything.add(s)
-		}
-	}
-	for _, a := range t.Panel.V.Assessors {
-		k.everything.add(a.ID)
 	}
 	r.ids = k
+}
+
+// pictured is what a photo can show.
+func (k *known) pictured() *names { return newNames(k.sources.list, k.samples.list) }
+
+// everything is what an accepted finding can be narrowed to.
+func (r *reader) everything() *names {
+	all := newNames()
+	for i := range r.t.Cooks {
+		c := &r.t.Cooks[i]
+		for _, s := range []string{c.Bath.V, c.Session.V, c.Block.V} {
+			all.add(s)
+		}
+		for j := range c.Pieces {
+			all.add(c.Pieces[j].Source.V)
+		}
+	}
+	for _, l := range [][]string{r.ids.samples.list, r.ids.measures.list, r.ids.sources.list, r.t.AssessorIDs()} {
+		for _, s := range l {
+			all.add(s)
+		}
+	}
+	for _, a := range r.t.Panel.V.Assessors {
+		all.add(a.ID)
+	}
+	return all
 }
 
 func (r *reader) measureNames() []string {

@@ -99,6 +99,9 @@ func (r *reader) read(file string, b []byte) {
 // nameAll gives cooks and pieces without an id one: the number of the cook,
 // and the number of the piece after the id of its cook.
 func (r *reader) nameAll() {
+	if !r.nameless() {
+		return
+	}
 	used := map[string]bool{}
 	for i := range r.t.Cooks {
 		used[r.t.Cooks[i].ID] = true
@@ -126,6 +129,22 @@ func (r *reader) nameAll() {
 			}
 		}
 	}
+}
+
+// nameless reports whether a cook or a piece has no id.
+func (r *reader) nameless() bool {
+	for i := range r.t.Cooks {
+		c := &r.t.Cooks[i]
+		if c.ID == "" {
+			return true
+		}
+		for j := range c.Pieces {
+			if c.Pieces[j].ID == "" {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // readOthers reads the files that are only named: photos and the pilot.

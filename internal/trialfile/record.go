@@ -127,9 +127,9 @@ func (r *reader) record(file string, b []byte) *Record {
 	}
 	switch {
 	case !has:
-		r.fail(t.head[0].at, "missing-column", "the sheet does not say which piece a line is of", "add a column piece")
+		r.fail(t.at(&t.head[0]), "missing-column", "the sheet does not say which piece a line is of", "add a column piece")
 	case len(t.rows) == 0 && !t.broken:
-		r.fail(t.head[0].at, "empty-table", "the sheet has a header and no line", "type the record under it")
+		r.fail(t.at(&t.head[0]), "empty-table", "the sheet has a header and no line", "type the record under it")
 	}
 	if r.faults > 0 {
 		return nil
@@ -164,7 +164,7 @@ func (r *reader) recordLines(t *table, cols []column, out *Record) *Record {
 	}
 	first := map[string]diag.Pos{}
 	var lines []entered
-	rows := r.rowsOf(cols)
+	rows := r.rowsOf(t, cols)
 	for _, row := range t.rows {
 		it := rows.item(row)
 		var l recordLine

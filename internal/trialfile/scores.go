@@ -65,23 +65,36 @@ func (r *reader) readPanelFiles() {
 		probe(r, t, r.columns(t), &scoreTable)
 		return
 	}
-	seen := make(map[string]diag.Pos, len(t.rows))
+	var seen map[string]diag.Pos // by who scored what and when, from the first line on that does not say its place
 	p.Scores = make([]trial.Score, 0, len(t.rows))
 	eachRow(r, t, &scoreTable, func(s trial.Score, it *item) {
 		if s.Assessor == "" || !r.resolve(&s, it, where, codes, codeNames, haveKey) {
 			return
 		}
-		sample := s.Cook + "\x00" + s.Piece.V
-		if s.Code.Known {
-			sample = s.Code.V
+		if seen == nil && !s.Position.Known {
+			seen = make(map[string]diag.Pos, len(t.rows))
+			for i := range p.Scores {
+				seen[sampleKey(&p.Scores[i])] = p.Scores[i].At
+			}
 		}
-		key := strings.Join([]string{s.Assessor, s.Session.V, s.Repeat.V, sample}, "\x00")
-		if first, dup := seen[key]; dup && !s.Position.Known {
-			r.say(diag.Warning, here(s.At), "scored-twice", fmt.Sprintf("%s scored this sample twice", s.Assessor), "", "add a column repeat, or delete one line", note(first, "first here"))
+		if seen != nil {
+			key := sampleKey(&s)
+			if first, dup := seen[key]; dup && !s.Position.Known {
+				r.say(diag.Warning, here(s.At), "scored-twice", fmt.Sprintf("%s scored this sample twice", s.Assessor), "", "add a column repeat, or delete one line", note(first, "first here"))
+			}
+			seen[key] = s.At
 		}
-		seen[key] = s.At
 		p.Scores = append(p.Scores, s)
 	})
+}
+
+// sampleKey is who scored which sample, and in which repeat of which session.
+func sampleKey(s *trial.Score) string {
+	sample := s.Cook + "\x00" + s.Piece.V
+	if s.Code.Known {
+		sample = s.Code.V
+	}
+	return strings.Join([]string{s.Assessor, s.Session.V, s.Repeat.V, sample}, "\x00")
 }
 
 // eachRow reads the rows of a table in order. The item is the row as it was
@@ -89,7 +102,7 @@ func (r *reader) readPanelFiles() {
 func eachRow[E any](r *reader, t *table, o *object[E], each func(v E, it *item)) {
 	cols := r.columns(t)
 	probe(r, t, cols, o)
-	rows := r.rowsOf(cols)
+	rows := r.rowsOf(t, cols)
 	var v, none E
 	for _, row := range t.rows {
 		it := rows.item(row)
@@ -108,7 +121,10 @@ func (r *reader) scoreHeader(t *table) bool {
 	for _, h := range t.head {
 		name := strings.TrimSpace(h.text)
 		has[name] = true
-		if n, near := diag.Nearest(name, known); near && !contains(known, name) {
+		if contains(known, name) {
+			continue
+		}
+		if n, near := diag.Nearest(name, known); near {
 			meant[n] = true
 		}
 	}
@@ -120,7 +136,7 @@ func (r *reader) scoreHeader(t *table) bool {
 		}
 		ok = ok && found
 		if !found && !near {
-			r.fail(t.head[0].at, "missing-column", text, hint)
+			r.fail(t.at(&t.head[0]), "missing-column", text, hint)
 		}
 	}
 	need("the score sheet has no column assessor", "add a column assessor", "assessor")

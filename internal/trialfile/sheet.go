@@ -93,10 +93,10 @@ func (r *reader) sheet(file string, b []byte) *Sheet {
 		out.Read = strings.TrimPrefix(out.Read+", letters of Windows-1252", ", ")
 	}
 	if len(t.rows) == 0 && !t.broken {
-		r.fail(t.head[0].at, "empty-table", "the sheet has a header and no line", "type the scores under it")
+		r.fail(t.at(&t.head[0]), "empty-table", "the sheet has a header and no line", "type the scores under it")
 		return nil
 	}
-	l := sheetLayout{r: r, out: out, where: r.samples(), codes: map[string]trial.KeyEntry{}, codeNames: newNames(), people: r.people(), sessions: r.sittings()}
+	l := sheetLayout{r: r, out: out, t: t, where: r.samples(), codes: map[string]trial.KeyEntry{}, codeNames: newNames(), people: r.people(), sessions: r.sittings()}
 	for _, k := range r.t.Panel.V.Key {
 		l.codes[k.Code] = k
 		l.codeNames.add(k.Code)
@@ -107,7 +107,7 @@ func (r *reader) sheet(file string, b []byte) *Sheet {
 	}
 	if l.header(t) {
 		for _, row := range t.rows {
-			if !ragged[row[0].at.pos.Line] {
+			if !ragged[int(row[0].line)] {
 				l.row(row)
 			}
 		}

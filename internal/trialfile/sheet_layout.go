@@ -12,6 +12,7 @@ import (
 type sheetLayout struct {
 	r         *reader
 	out       *Sheet
+	t         *table
 	where     samples
 	codes     map[string]trial.KeyEntry
 	codeNames *names
@@ -169,7 +170,7 @@ func (l *sheetLayout) unknown(c column) {
 // fills in what is clear of itself.
 func (l *sheetLayout) complete(t *table) bool {
 	r := l.r
-	at := t.head[0].at
+	at := t.at(&t.head[0])
 	before := r.faults
 	wide := map[string]bool{}
 	values, bare, columns := false, -1, false

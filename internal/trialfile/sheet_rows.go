@@ -13,9 +13,9 @@ import (
 // samples or assessors.
 func (l *sheetLayout) row(cells []cell) {
 	r := l.r
-	base := &item{kind: mapping, at: place{pos: cells[0].at.pos}}
+	base := &item{kind: mapping, at: place{pos: l.t.rowAt(cells)}}
 	value := func(i int) *item {
-		v := &item{kind: scalar, text: strings.TrimSpace(cells[i].text), at: cells[i].at, cell: l.cols[i].cell}
+		v := &item{kind: scalar, text: strings.TrimSpace(cells[i].text), at: l.t.at(&cells[i]), cell: l.cols[i].cell}
 		if v.text == "" {
 			v.kind = blank
 		}
@@ -59,8 +59,8 @@ func (l *sheetLayout) row(cells []cell) {
 	for _, p := range parts {
 		it := &item{kind: mapping, at: base.at, entries: slices.Clone(base.entries)}
 		if first := values[p][0]; p.of != "" {
-			it.at = place{pos: cells[first].at.pos}
-			it.entries = append(it.entries, entry{key: l.key(first, p.of), value: &item{kind: scalar, text: p.id, at: cells[first].at, cell: l.cols[first].cell}})
+			it.at = place{pos: l.t.at(&cells[first]).pos}
+			it.entries = append(it.entries, entry{key: l.key(first, p.of), value: &item{kind: scalar, text: p.id, at: l.t.at(&cells[first]), cell: l.cols[first].cell}})
 		}
 		for _, i := range values[p] {
 			name := l.roles[i].measure

@@ -108,9 +108,12 @@ func (r *reader) validate(root *item) {
 			r.refersTo(d.Cook.At, d.Cook.V, r.ids.cooks, "cook", "")
 		}
 	}
-	for _, p := range t.Photos {
-		if p.Of.Known {
-			r.refersTo(p.Of.At, p.Of.V, r.ids.pictured, "cook, piece or source", "")
+	if len(t.Photos) > 0 {
+		pictured := r.ids.pictured()
+		for _, p := range t.Photos {
+			if p.Of.Known {
+				r.refersTo(p.Of.At, p.Of.V, pictured, "cook, piece or source", "")
+			}
 		}
 	}
 	for _, d := range t.Tests {
@@ -118,9 +121,12 @@ func (r *reader) validate(root *item) {
 			r.refersTo(d.At, id, r.ids.samples, "cook", "")
 		}
 	}
-	for _, a := range t.Accept {
-		for _, id := range a.Where {
-			r.refersTo(a.At, id, r.ids.everything, "cook, piece, assessor or measure", "")
+	if len(t.Accept) > 0 {
+		everything := r.everything()
+		for _, a := range t.Accept {
+			for _, id := range a.Where {
+				r.refersTo(a.At, id, everything, "cook, piece, assessor or measure", "")
+			}
 		}
 	}
 	r.against()
@@ -238,7 +244,7 @@ func (r *reader) uniqueIDs() {
 		}
 		first[id] = at
 	}
-	cooks, pieces := map[string]diag.Pos{}, map[string]diag.Pos{}
+	cooks, pieces := make(map[string]diag.Pos, len(r.ids.cooks.list)), make(map[string]diag.Pos, len(r.ids.samples.list))
 	for i := range r.t.Cooks {
 		c := &r.t.Cooks[i]
 		twice("cook", c.ID, c.At, cooks)

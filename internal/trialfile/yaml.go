@@ -64,7 +64,7 @@ type yamlReader struct {
 	file     string
 	open     []*yaml.Node // anchored values that are being read, to find loops
 	slab     []item       // room for the items to come
-	aliases  int                 // depth of alias expansion
+	aliases  int          // depth of alias expansion
 	expanded int
 	full     bool // too large was reported
 	deep     bool // too deep was reported
