@@ -104,9 +104,10 @@ func (k *kitchen) step(x *draft, d *Day, times []Times, s place.Step) Step {
 		case k.notTasted:
 			out.Text = say("weigh and shear " + and(f.Cooks) + "; do not taste")
 		case f.Tasters > 0:
-			out.Text = say("serve flight ", s.Flight+1, ": ", f.Samples, " samples at the most for each of ", f.Tasters, " tasters; last bite at ", f.Ends)
+			samples := say(prose.Plural(f.Samples, "sample"), " at the most for each of ", prose.Plural(f.Tasters, "taster"), "; last bite at ", f.Ends)
+			out.Text = say("serve flight ", s.Flight+1, ": ", samples)
 			if len(d.Flights) == 1 {
-				out.Text = say("serve: ", f.Samples, " samples at the most for each of ", f.Tasters, " tasters; last bite at ", f.Ends)
+				out.Text = say("serve: ", samples)
 			}
 		default:
 			out.Text = say("serve "+and(f.Cooks)+"; last bite at ", f.Ends)
