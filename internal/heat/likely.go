@@ -3,6 +3,7 @@ package heat
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"tamis/internal/food"
 	"tamis/internal/heat/conduct"
@@ -181,6 +182,7 @@ func (s *Solver) likely(t *trial.Trial, c *trial.Cook, out *Cook) {
 	coefficient, known := Coefficients(medium)
 	n := max(1, len(c.Pieces))
 	var thickest *trial.Piece
+	var done []predicted
 	for i := range n {
 		var p *trial.Piece
 		if len(c.Pieces) > 0 {
@@ -207,9 +209,11 @@ func (s *Solver) likely(t *trial.Trial, c *trial.Cook, out *Cook) {
 		}
 		around := steadyAt(x.Bath)
 		if piece.ComeUp.Known {
-			if around = s.around(t, c, x, out.Log, piece.ComeUp); around.how != Steady {
-				piece.ComeUp = s.comeUpIn(x, around, piece.ComeUp)
+			k := slices.IndexFunc(done, func(p predicted) bool { return p.x == x })
+			if k < 0 {
+				k, done = len(done), append(done, s.inBath(t, c, x, out.Log, piece.ComeUp))
 			}
+			piece.ComeUp, around = done[k].comeUp, done[k].around
 		}
 		if why == nil {
 			piece.Thickness = x.Thickness
@@ -251,6 +255,23 @@ func (s *Solver) likely(t *trial.Trial, c *trial.Cook, out *Cook) {
 	if wrongUnit {
 		out.Limits = append([]Limit{{Slug: WrongLog, Field: "cooks.log", Voids: true}}, out.Limits...)
 	}
+}
+
+// predicted is the come-up of the pieces of one cook that share a setting, in the
+// bath as it was.
+type predicted struct {
+	x      Setting
+	comeUp Range
+	around surroundings
+}
+
+// inBath predicts a piece in its bath. steady is its come-up in one that stands still.
+func (s *Solver) inBath(t *trial.Trial, c *trial.Cook, x Setting, log *LogReading, steady Range) predicted {
+	out := predicted{x, steady, s.around(t, c, x, log, steady)}
+	if out.around.how != Steady {
+		out.comeUp = s.comeUpIn(x, out.around, steady)
+	}
+	return out
 }
 
 // slower reports whether a decides over b for a cook: what is not known decides

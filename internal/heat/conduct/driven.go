@@ -1,6 +1,9 @@
 package conduct
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Reading is a body at one time: °C at the centre, in the mean over the volume
 // and at the surface, and its bath.
@@ -55,7 +58,7 @@ func NewDriven(r Response, start float64, bath Profile) (*Driven, error) {
 		rest.surface -= m.surface
 	}
 	rest.rate *= 2
-	return &Driven{append(all, rest), start, bath}, nil
+	return &Driven{append(slices.Clip(all), rest), start, bath}, nil
 }
 
 // Along gives the body at times that do not fall, from 0 on; a time before 0 is
@@ -132,40 +135,47 @@ func (d *Driven) Reach(target, limit float64) (float64, error) {
 	for _, m := range d.modes {
 		slow = math.Min(slow, m.rate)
 	}
-	steps := int(math.Min(4000, math.Max(200, 20*limit*slow)))
+	steps := math.Min(4000, math.Max(200, math.Floor(20*limit*slow)))
 	n := len(d.modes)
 	gap, before, inside := make([]float64, n), make([]float64, n), make([]float64, n)
-	level := d.bath.At(0)
-	for i := range gap {
-		gap[i] = level - d.start
-	}
 	even, within := newDecay(n), newDecay(n)
-	now, was, knots := 0.0, d.start-target, d.bath.bends(0, limit)
-	for i := 1; i <= steps; {
-		t := limit * float64(i) / float64(steps)
-		if len(knots) > 0 && knots[0] <= t {
-			t, knots = knots[0], knots[1:]
-		} else {
-			i++
+	was, level := d.start-target, d.start // as if the bath had stood there, and jumped at 0
+	for _, s := range d.bath.straights(limit) {
+		for i := range gap {
+			gap[i] += s.first - level // of a jump
 		}
-		if t <= now {
-			continue
-		}
-		copy(before, gap)
-		here := level
-		level = d.forward(gap, even, now, t, level)
-		v := d.centre(gap, level) - target
-		if (v >= 0) != (was > 0) || v == 0 {
-			at := func(t float64) float64 { // from the last look, not from the beginning
-				if t <= now {
-					return was
-				}
-				copy(inside, before)
-				return d.centre(inside, d.forward(inside, within, now, t, here)) - target
+		// Steps of one length in each straight piece, so that logs at equal intervals
+		// have one length throughout.
+		pieces := math.Max(1, math.Ceil((s.to-s.from)/limit*steps))
+		dt := (s.to - s.from) / pieces
+		d.decay(even, dt)
+		rise := (s.last - s.first) / (s.to - s.from)
+		level = s.first
+		for i := 1.0; i <= pieces; i++ {
+			copy(before, gap)
+			here, now := level, s.from+(i-1)*dt
+			level = s.first + (s.last-s.first)*(i/pieces)
+			v := level - target
+			for m := range gap {
+				gap[m] = gap[m]*even.left[m] + rise*even.adds[m]
+				v -= d.modes[m].centre * gap[m]
 			}
-			return between(at, now, was, t, v), nil
+			if (v >= 0) != (was > 0) || v == 0 {
+				at := func(t float64) float64 { // from the last look, not from the beginning
+					if t <= now {
+						return was
+					}
+					d.decay(within, t-now)
+					copy(inside, before)
+					for m := range inside {
+						inside[m] = inside[m]*within.left[m] + rise*within.adds[m]
+					}
+					return d.centre(inside, here+rise*(t-now)) - target
+				}
+				return between(at, now, was, now+dt, v), nil
+			}
+			was = v
 		}
-		now, was = t, v
 	}
 	return 0, never(target, limit)
 }

@@ -79,6 +79,22 @@ func (p Profile) look(seconds float64, after bool) float64 {
 	return p.value[i-1] + w*(p.value[i]-p.value[i-1])
 }
 
+// straight is a stretch of a profile without a bend: from its first value, after a
+// jump there, to its last, before one.
+type straight struct{ from, to, first, last float64 }
+
+// straights are the stretches from 0 to a time above it.
+func (p Profile) straights(to float64) []straight {
+	ends := append(p.bends(0, to), to)
+	out := make([]straight, 0, len(ends))
+	from, first := 0.0, p.At(0)
+	for _, t := range ends {
+		out = append(out, straight{from, t, first, p.look(t, false)})
+		from, first = t, p.look(t, true)
+	}
+	return out
+}
+
 // bends are the times strictly between two at which the profile bends or jumps.
 func (p Profile) bends(from, to float64) []float64 {
 	var out []float64

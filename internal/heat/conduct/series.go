@@ -35,6 +35,7 @@ type Series struct {
 	few   [fewTerms]term
 	some  func() []term
 	many  func() []term
+	drive func() []mode
 }
 
 type term struct {
@@ -68,6 +69,7 @@ func newSeries(shape Shape, bi, rate float64) (*Series, error) {
 	}
 	s.some = sync.OnceValue(func() []term { return s.longer(s.few[:], someTerms) })
 	s.many = sync.OnceValue(func() []term { return s.longer(s.some(), manyTerms) })
+	s.drive = sync.OnceValue(s.driven)
 	return s, nil
 }
 
@@ -177,7 +179,9 @@ func (s *Series) slowest() mode {
 // jumps, and with what is left over taken as one more mode close enough before.
 const drivenTerms = 48
 
-func (s *Series) modes() []mode {
+func (s *Series) modes() []mode { return s.drive() }
+
+func (s *Series) driven() []mode {
 	all := s.longer(s.some(), drivenTerms)
 	out := make([]mode, len(all))
 	for i, t := range all {
