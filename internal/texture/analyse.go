@@ -1,6 +1,7 @@
 package texture
 
 import (
+	"slices"
 	"strings"
 
 	"tamis/internal/stats"
@@ -227,18 +228,44 @@ func (a *analysis) unitsOfTrial() {
 
 // UnitsOf finds the unit of each factor without analysing anything: from the
 // measures, or from the layout of cooks and pieces while nothing was measured.
+// What was done to a piece is the same for every score of it, so each piece is
+// looked at once, and measures of the same pieces are.
 func UnitsOf(t *trial.Trial) []Unit {
 	a := &analysis{t: t, out: &Result{Units: []Unit{}}}
-	for _, m := range t.Measures {
-		a.tables = append(a.tables, newTable(t, m))
+	add := func(rows []trial.Observation) {
+		for _, tb := range a.tables {
+			if slices.EqualFunc(tb.rows, rows, samePiece) {
+				return
+			}
+		}
+		tb := &table{t: t, rows: rows, units: map[string]trial.Unit{}, groups: map[string]trial.Groups{}}
+		tb.y = make([]float64, len(rows))
+		tb.derive()
+		a.tables = append(a.tables, tb)
 	}
-	layout := &table{t: t, rows: t.Layout(), units: map[string]trial.Unit{}, groups: map[string]trial.Groups{}}
-	layout.y = make([]float64, len(layout.rows))
-	layout.derive()
-	a.tables = append(a.tables, layout)
+	for _, m := range t.Measures {
+		add(t.Sorted(pieces(t.Observe(m).Rows)))
+	}
+	add(t.Sorted(t.Layout()))
 	a.unitsOfTrial()
 	return a.out.Units
 }
+
+// pieces has one row, without a number, for each piece and each cook as a whole
+// that a measure has a number of which is not left out.
+func pieces(rows []trial.Observation) []trial.Observation {
+	var out []trial.Observation
+	seen := map[[2]int]bool{}
+	for i := range rows {
+		if r := &rows[i]; !r.LeftOut && !seen[[2]int{r.Cook, r.Piece}] {
+			seen[[2]int{r.Cook, r.Piece}] = true
+			out = append(out, trial.Observation{Cook: r.Cook, Piece: r.Piece})
+		}
+	}
+	return out
+}
+
+func samePiece(a, b trial.Observation) bool { return a.Cook == b.Cook && a.Piece == b.Piece }
 
 // movesWith names the other factors that sort the observations exactly as f.
 func (tb *table) movesWith(f trial.Varied) []string {

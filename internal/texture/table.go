@@ -49,9 +49,10 @@ func tableOf(t *trial.Trial, m trial.Measure, obs trial.Observed) *table {
 // derive finds factors, units, groups and methods from the rows.
 func (tb *table) derive() {
 	tb.factors = tb.t.VariedFactors(tb.rows)
+	units := tb.t.UnitsOf(tb.factors, tb.rows)
 	for i := range tb.factors {
-		f := tb.factors[i]
-		tb.units[f.Name] = tb.t.UnitOf(f, tb.rows)
+		f := &tb.factors[i]
+		tb.units[f.Name] = units[i]
 		if f.Name == trial.SetPointFactor {
 			tb.arms = &tb.factors[i]
 		}

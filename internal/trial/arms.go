@@ -121,7 +121,6 @@ func (c *Cook) Treatments(piece int) Treatment {
 // where the file does not say. Set points are handled by Varied, which knows
 // the arms.
 func (c *Cook) levelOf(factor string, piece int) (string, bool) {
-	tr := c.Treatments(piece)
 	switch factor {
 	case TimeFactor:
 		if d, ok := c.BathTime(); ok {
@@ -131,16 +130,33 @@ func (c *Cook) levelOf(factor string, piece int) (string, bool) {
 	case HoldFactor:
 		return c.Hold.V.String(), c.Hold.Known
 	case BrineFactor:
-		return tr.Brine.V.Label(), tr.Brine.Known
+		b := c.brineOf(piece)
+		return b.V.Label(), b.Known
 	case FinishFactor:
-		return tr.Finish.V.Label(), tr.Finish.Known
+		f := c.finishOf(piece)
+		return f.V.Label(), f.Known
 	}
-	for _, l := range tr.With {
+	for _, l := range c.Treatments(piece).With {
 		if l.Factor == factor {
 			return l.Level, true
 		}
 	}
 	return "", false
+}
+
+// brineOf and finishOf are those of Treatments.
+func (c *Cook) brineOf(piece int) *Opt[Brine] {
+	if piece >= 0 && piece < len(c.Pieces) && c.Pieces[piece].Brine.Known {
+		return &c.Pieces[piece].Brine
+	}
+	return &c.Brine
+}
+
+func (c *Cook) finishOf(piece int) *Opt[Finish] {
+	if piece >= 0 && piece < len(c.Pieces) && c.Pieces[piece].Finish.Known {
+		return &c.Pieces[piece].Finish
+	}
+	return &c.Finish
 }
 
 // BathTime is the time in the bath, as written or from started and out.
@@ -155,7 +171,15 @@ func (c *Cook) BathTime() (quantity.Duration, bool) {
 }
 
 func (b Brine) short() string {
-	return map[BrineKind]string{NoBrine: "plain", DryBrine: "dry-brined", WetBrine: "brined"}[b.Kind]
+	switch b.Kind {
+	case NoBrine:
+		return "plain"
+	case DryBrine:
+		return "dry-brined"
+	case WetBrine:
+		return "brined"
+	}
+	return ""
 }
 
 // Label names a brine with what is known of it.

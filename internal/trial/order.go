@@ -9,7 +9,14 @@ import (
 // inOrder lists the distinct labels: plain first, "not stated" last, the rest by
 // name with numbers by size.
 func inOrder(labels []string) []string {
-	out := slices.Clone(labels)
+	var out []string
+	seen := map[string]bool{}
+	for _, l := range labels {
+		if !seen[l] {
+			seen[l] = true
+			out = append(out, l)
+		}
+	}
 	plain := (Brine{Kind: NoBrine}).Label()
 	place := func(l string) int {
 		switch l {
@@ -23,7 +30,7 @@ func inOrder(labels []string) []string {
 	slices.SortFunc(out, func(a, b string) int {
 		return cmp.Or(place(a)-place(b), naturally(a, b))
 	})
-	return slices.Compact(out)
+	return out
 }
 
 // naturally compares names as a reader would: runs of digits by their size, so
@@ -85,17 +92,51 @@ func (t *Trial) CookRank() []int {
 // Sorted is the observations in an order that does not depend on the order of
 // cooks, pieces and score rows in the file. rows is not altered.
 func (t *Trial) Sorted(rows []Observation) []Observation {
-	out := slices.Clone(rows)
-	rank := t.CookRank()
-	piece := func(o Observation) string {
+	cook := t.CookRank()
+	piece := ranks(rows, func(o *Observation) string {
 		if o.Piece < 0 {
 			return ""
 		}
 		return t.Cooks[o.Cook].Pieces[o.Piece].ID
-	}
-	slices.SortStableFunc(out, func(a, b Observation) int {
-		return cmp.Or(rank[a.Cook]-rank[b.Cook], naturally(piece(a), piece(b)), naturally(a.Assessor, b.Assessor),
-			naturally(a.Sitting, b.Sitting), naturally(a.Repeat, b.Repeat), a.Position-b.Position, cmp.Compare(a.Value, b.Value))
 	})
+	assessor := ranks(rows, func(o *Observation) string { return o.Assessor })
+	sitting := ranks(rows, func(o *Observation) string { return o.Sitting })
+	repeat := ranks(rows, func(o *Observation) string { return o.Repeat })
+	order := make([]int, len(rows))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(i, j int) int {
+		a, b := &rows[i], &rows[j]
+		return cmp.Or(cook[a.Cook]-cook[b.Cook], piece[i]-piece[j], assessor[i]-assessor[j],
+			sitting[i]-sitting[j], repeat[i]-repeat[j], a.Position-b.Position, cmp.Compare(a.Value, b.Value), i-j)
+	})
+	out := make([]Observation, len(rows))
+	for k, i := range order {
+		out[k] = rows[i]
+	}
+	return out
+}
+
+// ranks gives each row the place of its name among all of them, as a reader would
+// order them.
+func ranks(rows []Observation, name func(*Observation) string) []int {
+	place := map[string]int{}
+	var names []string
+	for i := range rows {
+		n := name(&rows[i])
+		if _, seen := place[n]; !seen {
+			place[n] = 0
+			names = append(names, n)
+		}
+	}
+	slices.SortFunc(names, naturally)
+	for i, n := range names {
+		place[n] = i
+	}
+	out := make([]int, len(rows))
+	for i := range rows {
+		out[i] = place[name(&rows[i])]
+	}
 	return out
 }

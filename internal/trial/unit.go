@@ -33,7 +33,12 @@ type Groups struct {
 func (t *Trial) GroupRows(g Grouping, rows []Observation) Groups {
 	out := Groups{By: g, Code: make([]int, len(rows)), Known: len(rows) > 0}
 	index := map[string]int{}
-	for i, r := range rows {
+	for i := range rows {
+		r := &rows[i]
+		if i > 0 && r.Cook == rows[i-1].Cook && r.Piece == rows[i-1].Piece { // another look at the same piece
+			out.Code[i] = out.Code[i-1]
+			continue
+		}
 		key, ok := t.groupKey(g, r)
 		if !ok {
 			out.Code[i], out.Known = -1, false
@@ -56,7 +61,7 @@ func (t *Trial) GroupRows(g Grouping, rows []Observation) Groups {
 	return out
 }
 
-func (t *Trial) groupKey(g Grouping, r Observation) (string, bool) {
+func (t *Trial) groupKey(g Grouping, r *Observation) (string, bool) {
 	c := &t.Cooks[r.Cook]
 	switch g {
 	case BySession:
@@ -69,7 +74,7 @@ func (t *Trial) groupKey(g Grouping, r Observation) (string, bool) {
 		return "", true
 	}
 	if g == ByTub {
-		b := c.Treatments(r.Piece).Brine
+		b := c.brineOf(r.Piece)
 		if !b.Known || (b.V.Kind != NoBrine && !b.V.Tub.Known) {
 			return "", false
 		}
@@ -98,7 +103,12 @@ func (t *Trial) UnitRows(g Grouping, rows []Observation) Groups {
 	}
 	out := Groups{By: g, Code: make([]int, len(rows)), Known: len(rows) > 0}
 	index := map[string]int{}
-	for i, r := range rows {
+	for i := range rows {
+		r := &rows[i]
+		if i > 0 && r.Cook == rows[i-1].Cook && r.Piece == rows[i-1].Piece {
+			out.Code[i] = out.Code[i-1]
+			continue
+		}
 		key, ok := t.groupKey(g, r)
 		if !ok {
 			key = t.Cooks[r.Cook].ID
@@ -131,11 +141,37 @@ type Unit struct {
 // groups. Rows for which the factor is not known are passed over. A factor
 // always has a unit, because a single score has one level.
 func (t *Trial) UnitOf(f Varied, rows []Observation) Unit {
+	return unitOf(f, t.candidates(rows))
+}
+
+// UnitsOf is UnitOf of each of several factors of the same rows, which are
+// grouped once for all.
+func (t *Trial) UnitsOf(factors []Varied, rows []Observation) []Unit {
+	if len(factors) == 0 {
+		return nil
+	}
+	groups := t.candidates(rows)
+	out := make([]Unit, len(factors))
+	for i, f := range factors {
+		out[i] = unitOf(f, groups)
+	}
+	return out
+}
+
+// candidates are the groupings of rows that can be a unit.
+func (t *Trial) candidates(rows []Observation) []Groups {
+	out := make([]Groups, len(unitNames))
+	for i, g := range unitNames {
+		out[i] = t.UnitRows(g, rows)
+	}
+	return out
+}
+
+func unitOf(f Varied, candidates []Groups) Unit {
 	var valid []Groups
-	for _, g := range unitNames {
-		groups := t.UnitRows(g, rows)
-		if groups.Known && constantWithin(f.Code, groups) {
-			valid = append(valid, groups)
+	for _, g := range candidates {
+		if g.Known && constantWithin(f.Code, g) {
+			valid = append(valid, g)
 		}
 	}
 	best := valid[0]

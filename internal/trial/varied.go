@@ -78,7 +78,12 @@ func (t *Trial) variedByName(name string, rows []Observation) Varied {
 	v := Varied{Name: name, Code: make([]int, len(rows))}
 	labels := make([]string, len(rows))
 	stated := 0
-	for i, r := range rows {
+	for i := range rows {
+		r := &rows[i]
+		if i > 0 && r.Cook == rows[i-1].Cook && r.Piece == rows[i-1].Piece { // another look at the same piece
+			labels[i] = labels[i-1]
+			continue
+		}
 		l, ok := t.Cooks[r.Cook].levelOf(name, r.Piece)
 		if !ok {
 			l = NotStated
@@ -123,11 +128,12 @@ const NotStated = "not stated"
 // shortenBrines drops the details of a brine where its kind alone names it.
 func (t *Trial) shortenBrines(rows []Observation, labels []string) {
 	long := map[string]string{} // kind → the one detailed label it has, or "" for several
-	for i, r := range rows {
+	kindOf := func(r *Observation) string { return t.Cooks[r.Cook].brineOf(r.Piece).V.short() }
+	for i := range rows {
 		if labels[i] == NotStated {
 			continue
 		}
-		kind := t.Cooks[r.Cook].Treatments(r.Piece).Brine.V.short()
+		kind := kindOf(&rows[i])
 		if have, ok := long[kind]; ok && have != labels[i] {
 			long[kind] = ""
 		} else if !ok {
@@ -138,7 +144,7 @@ func (t *Trial) shortenBrines(rows []Observation, labels []string) {
 		if labels[i] == NotStated {
 			continue
 		}
-		kind := t.Cooks[rows[i].Cook].Treatments(rows[i].Piece).Brine.V.short()
+		kind := kindOf(&rows[i])
 		if long[kind] != "" {
 			labels[i] = kind
 		}
