@@ -22,7 +22,7 @@ func proseOf(t *trial.Trial, r *Result) Prose {
 		}
 	}
 	p := Prose{
-		Answer: b.answer(), Safety: b.safety(), Doubt: b.doubt(), Compare: b.compare(), Basis: b.basis(), Next: b.next(),
+		Answer: b.answer(), Blocked: b.blockedBy(), Safety: b.safety(), Doubt: b.doubt(), Compare: b.compare(), Basis: b.basis(), Next: b.next(),
 		Missing: b.missing(), Units: b.units(), Variance: b.variance(), Panel: b.panel(), Cautions: r.Safety.Cautions,
 		Method: b.method(), Reference: references(),
 	}
@@ -51,6 +51,9 @@ func (b *builder) answer() Sentence {
 		return b.closest(w)
 	}
 	best, _ := w.Best.Get()
+	if f := b.blocked(); f != nil {
+		return b.forNow(best, w.Method, f)
+	}
 	s := Say(Quantity{Kind: SetPoint, Value: best, Digits: 1}, b.methodWords(w.Method, ", ", ", "), ".")
 	if top, ok := w.Mean.Top.Get(); ok && top < 0.9 {
 		s = append(s, Say(" This is the best of what was cooked, and it is not certain.")...)

@@ -52,10 +52,14 @@ func (b *builder) sure() []Sentence {
 	if len(aims) == 1 {
 		together = " holds"
 	}
+	subject := upper(list(aims))
+	if on := b.provided(); on != "" {
+		subject = on + list(aims)
+	}
 	if s := w.Next.Range; s.Stretches > 0 && s.Low.Known() {
-		out = append(out, Say(upper(list(aims)), together, " in the next cook from ", b.windowWords(s), " (more likely than not)."))
+		out = append(out, Say(subject, together, " in the next cook from ", b.windowWords(s), " (more likely than not)."))
 	} else if s := w.Mean.Range; s.Stretches > 0 && s.Low.Known() {
-		out = append(out, Say(upper(list(aims)), together, " for the average of many cooks from ", b.windowWords(s),
+		out = append(out, Say(subject, together, " for the average of many cooks from ", b.windowWords(s),
 			" (more likely than not); for a single cook no set point reaches one half."))
 	} else if t := b.r.Together; t != nil && len(t.Clash) > 1 {
 		out = append(out, Say("Each aim is met somewhere, but ", list(wordsOf(t.Clash)), " are not met at the same set point."))

@@ -65,18 +65,19 @@ type Safety struct {
 
 // Prose is every sentence that a person reads, by place.
 type Prose struct {
-	Answer    Sentence        `json:"answer"`   // the answer, in one sentence
-	Safety    []Sentence      `json:"safety"`   // right under it
-	Doubt     []Sentence      `json:"doubt"`    // how sure
-	Compare   []Sentence      `json:"compare"`  // what differed
-	Basis     Sentence        `json:"basis"`    // "18 cooks, 8 assessors, blind"
-	Next      []Sentence      `json:"next"`     // what to cook next
-	Missing   []Sentence      `json:"missing"`  // write down next time
-	Units     []Sentence      `json:"units"`    // one line a factor
-	Variance  []Sentence      `json:"variance"` // what enters, what cannot be told apart
-	Panel     []Sentence      `json:"panel"`    // how the panel did
-	Cautions  []Sentence      `json:"cautions"` // the rest of the cautions
-	Method    []Sentence      `json:"method"`   // the methods paragraph
+	Answer    Sentence        `json:"answer"`            // the answer, in one sentence
+	Blocked   Sentence        `json:"blocked,omitempty"` // the finding that keeps it from being one; nothing where none does
+	Safety    []Sentence      `json:"safety"`            // right under it
+	Doubt     []Sentence      `json:"doubt"`             // how sure
+	Compare   []Sentence      `json:"compare"`           // what differed
+	Basis     Sentence        `json:"basis"`             // "18 cooks, 8 assessors, blind"
+	Next      []Sentence      `json:"next"`              // what to cook next
+	Missing   []Sentence      `json:"missing"`           // write down next time
+	Units     []Sentence      `json:"units"`             // one line a factor
+	Variance  []Sentence      `json:"variance"`          // what enters, what cannot be told apart
+	Panel     []Sentence      `json:"panel"`             // how the panel did
+	Cautions  []Sentence      `json:"cautions"`          // the rest of the cautions
+	Method    []Sentence      `json:"method"`            // the methods paragraph
 	Reference []string        `json:"references"`
 	Notices   []stats.Warning `json:"notices,omitempty"`
 }

@@ -67,6 +67,21 @@ func asksLiking(m trial.Measure) bool {
 	return m.Kind == trial.JustRight || m.Role.V == "liking" || !m.Role.Known && m.Name == "liking"
 }
 
+// Concerns reports whether a finding is about what a measure says of the set
+// points: all findings about set points are, those about liking concern measures
+// that ask for it, and those about tasted measures what assessors scored.
+func Concerns(f *Finding, m trial.Measure, tasted bool) bool {
+	switch f.About {
+	case AboutSetPoint:
+		return true
+	case AboutLiking:
+		return asksLiking(m)
+	case AboutTasted:
+		return tasted
+	}
+	return false
+}
+
 func names(ms []trial.Measure) []string {
 	out := make([]string, len(ms))
 	for i, m := range ms {

@@ -161,7 +161,8 @@ func figureDesc(r *answer.Result, m *texture.Measure, f figure.Figure, methods [
 	return both(append(s, answer.Say("The numbers are in the table below.")...))
 }
 
-// footer is what travels inside the picture: the caution, then where it is from.
+// footer is what travels inside the picture: the caution, what stands against it,
+// then where it is from.
 func footer(r *answer.Result) (ts []figure.Text) {
 	var caution answer.Sentence
 	for _, s := range cautionsUnderAnswer(r) {
@@ -172,6 +173,9 @@ func footer(r *answer.Result) (ts []figure.Text) {
 	}
 	if len(caution) > 0 {
 		ts = append(ts, both(caution))
+	}
+	if len(r.Text.Blocked) > 0 {
+		ts = append(ts, both(r.Text.Blocked))
 	}
 	var from []string
 	for _, s := range []string{r.Trial.Title, r.Trial.By, r.Trial.Date, r.Trial.Disclosure} {
