@@ -41,8 +41,8 @@ Everything is drawn by lot from one seed, which is written down too (drawn). The
 run order is drawn only among those that do not follow the set point. What
 cannot be laid out is refused with the reason, and so is what must not be
 eaten; then nothing is written. What was cooked is never laid out again.`,
-		Example: `  tamis plan --out plan.yaml trials/cod/cod.yaml
-  tamis plan --seed 1 trials/cod/cod.yaml`,
+		Example: `  tamis plan --out plan.yaml trials/pollack/next.yaml
+  tamis plan --seed 1 trials/pollack/next.yaml`,
 		Args: oneFile,
 		RunE: func(cmd *cobra.Command, args []string) error { return a.plan(cmd, args[0], &f) },
 	}

@@ -25,7 +25,7 @@ func TestPlansPassTheChecks(t *testing.T) {
 		people                                  int
 	}{{5, 2, 2, 4, 6, 12}, {3, 3, 3, 4, 6, 8}, {4, 3, 3, 2, 8, 6}, {2, 4, 2, 4, 6, 12}, {6, 3, 3, 2, 6, 12}, {5, 4, 2, 2, 6, 10}, {3, 4, 4, 2, 6, 6}} {
 		for seed := uint64(1); seed <= 3; seed++ {
-			tr, messages, err := trialfile.Read(filepath.Join(root(t), "trials/cod/cod.yaml"), vocabulary())
+			tr, messages, err := trialfile.Read(filepath.Join(root(t), "trials/pollack/next.yaml"), vocabulary())
 			if err != nil || messages.HasErrors() {
 				t.Fatal(messages, err)
 			}
@@ -59,7 +59,7 @@ func TestPlansPassTheChecks(t *testing.T) {
 // where there is one of each for every set point.
 func TestDrawnPlansPassTheChecks(t *testing.T) {
 	t.Parallel()
-	read, messages, err := trialfile.Read(filepath.Join(root(t), "trials/cod/cod.yaml"), vocabulary())
+	read, messages, err := trialfile.Read(filepath.Join(root(t), "trials/pollack/next.yaml"), vocabulary())
 	if err != nil || messages.HasErrors() {
 		t.Fatal(messages, err)
 	}
