@@ -84,8 +84,8 @@ func Summarise(t *trial.Trial, over []trial.Threshold) Summary {
 		s.Arms = append(s.Arms, line)
 	}
 	for _, m := range t.Measures {
-		o := t.Observe(m)
-		s.Measures = append(s.Measures, SummaryMeasure{Name: m.Name, Kind: kindWords(m), Numbers: len(o.Rows), Blank: o.Blank})
+		numbers, blank := t.Count(m)
+		s.Measures = append(s.Measures, SummaryMeasure{Name: m.Name, Kind: kindWords(m), Numbers: numbers, Blank: blank})
 	}
 	return s
 }

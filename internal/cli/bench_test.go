@@ -7,13 +7,12 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
-	"strings"
+	"slices"
 	"testing"
 	"time"
 
 	"gopkg.in/yaml.v3"
 
-	"tamis/internal/answer"
 	"tamis/internal/fairness/faults"
 	"tamis/internal/trialfile"
 )
@@ -39,49 +38,50 @@ import (
 // On one core both sides have one core, the collector of garbage included. On all
 // cores only tamis, which checks many files at once, uses them for its work.
 func BenchmarkCheck1000(b *testing.B) {
-	paths, texts := manyTrials(b, 1000)
-	typed := texts.decode(b, func() any { return new(typedTrial) })
-	loose := texts.decode(b, func() any { return new(any) })
-	nodes := texts.decode(b, func() any { return new(yaml.Node) })
-
-	var base, baseAny, baseNode, one, all, allBase time.Duration
-	var parts [2]time.Duration
+	trials := manyTrials(b, 1000)
+	cores := runtime.GOMAXPROCS(0)
+	defer runtime.GOMAXPROCS(cores)
+	var typed, loose, nodes, whole, reading, typedAll, wholeAll time.Duration
 	for b.Loop() {
-		cores := runtime.GOMAXPROCS(1)
-		base += timed(typed)
-		baseAny += timed(loose)
-		baseNode += timed(nodes)
-		one += timed(func() {
-			for _, path := range paths {
-				start := time.Now()
-				t, messages, err := trialfile.Read(path, vocabulary())
-				if err != nil || t == nil {
-					b.Fatal(path, err, messages)
+		// In small shares, so that what else the machine does slows both sides alike.
+		for some := range slices.Chunk(trials, 50) {
+			runtime.GOMAXPROCS(1)
+			typed += timed(func() { decode(b, some, func() any { return new(typedTrial) }) })
+			loose += timed(func() { decode(b, some, func() any { return new(any) }) })
+			nodes += timed(func() { decode(b, some, func() any { return new(yaml.Node) }) })
+			whole += timed(func() {
+				for _, t := range some {
+					if o := checkOne(t.path, nil); o.err != nil || !o.Sound {
+						b.Fatal(t.path, o.err, o.Messages)
+					}
 				}
-				read := time.Now()
-				answer.Summarise(t, nil)
-				parts[0] += read.Sub(start)
-				parts[1] += time.Since(read)
-			}
-		})
-		runtime.GOMAXPROCS(cores)
-		allBase += timed(typed)
-		all += timed(func() {
-			for _, o := range checkAll(paths, nil) {
-				if o.err != nil || !o.Sound {
-					b.Fatal(o.File, o.err, o.Messages)
+			})
+			reading += timed(func() {
+				for _, t := range some {
+					if _, _, err := trialfile.Read(t.path, vocabulary()); err != nil {
+						b.Fatal(err)
+					}
 				}
-			}
-		})
+			})
+			runtime.GOMAXPROCS(cores)
+			typedAll += timed(func() { decode(b, some, func() any { return new(typedTrial) }) })
+			wholeAll += timed(func() {
+				var paths []string
+				for _, t := range some {
+					paths = append(paths, t.path)
+				}
+				checkAll(paths, nil)
+			})
+		}
 	}
 	over := func(d, base time.Duration) float64 { return float64(d) / float64(base) }
-	b.ReportMetric(over(one, base), "×typed")
-	b.ReportMetric(over(one, baseAny), "×any")
-	b.ReportMetric(over(one, baseNode), "×nodes")
-	b.ReportMetric(over(parts[0], base), "×typed-reading")
-	b.ReportMetric(over(parts[1], base), "×typed-checking")
-	b.ReportMetric(over(all, allBase), "×typed-all-cores")
-	b.ReportMetric(base.Seconds()/float64(b.N)/float64(len(paths))*1e6, "typed-µs/file")
+	b.ReportMetric(over(whole, typed), "×typed")
+	b.ReportMetric(over(whole, loose), "×any")
+	b.ReportMetric(over(whole, nodes), "×nodes")
+	b.ReportMetric(over(reading, typed), "×typed-reading")
+	b.ReportMetric(over(wholeAll, typedAll), "×typed-all-cores")
+	b.ReportMetric(typed.Seconds()/float64(b.N)/float64(len(trials))*1e6, "typed-µs/file")
+	b.ReportMetric(whole.Seconds()/float64(b.N)/float64(len(trials))*1e6, "µs/file")
 }
 
 func timed(f func()) time.Duration {
@@ -90,68 +90,51 @@ func timed(f func()) time.Duration {
 	return time.Since(start)
 }
 
-// trialTexts are the bytes of many trial files, and of all their tables.
-type trialTexts struct{ yaml, csv [][]byte }
+// trialText is a trial on the disk, and the bytes of its files.
+type trialText struct {
+	path   string
+	yaml   []byte
+	tables [][]byte
+}
 
-// decode is the decoding of all texts, of each trial file into a new value.
-func (t trialTexts) decode(b *testing.B, into func() any) func() {
-	return func() {
-		for _, text := range t.yaml {
-			if err := yaml.Unmarshal(text, into()); err != nil {
-				b.Fatal(err)
-			}
+// decode decodes all files of trials, each trial file into a new value.
+func decode(b *testing.B, trials []trialText, into func() any) {
+	for _, t := range trials {
+		if err := yaml.Unmarshal(t.yaml, into()); err != nil {
+			b.Fatal(t.path, err)
 		}
-		for _, text := range t.csv {
+		for _, text := range t.tables {
 			r := csv.NewReader(bytes.NewReader(text))
-			r.Comma = []rune{',', ';'}[min(1, bytes.Count(text[:bytes.IndexByte(text, '\n')], []byte(";")))]
+			if head, _, _ := bytes.Cut(text, []byte("\n")); bytes.Contains(head, []byte(";")) {
+				r.Comma = ';'
+			}
 			if _, err := r.ReadAll(); err != nil {
-				b.Fatal(err)
+				b.Fatal(t.path, err)
 			}
 		}
 	}
 }
 
 // manyTrials writes n trials, each into a folder of its own.
-func manyTrials(b *testing.B, n int) (paths []string, texts trialTexts) {
+func manyTrials(b *testing.B, n int) []trialText {
 	b.Helper()
-	add := func(dir string) {
-		main := ""
-		err := filepath.WalkDir(dir, func(path string, _ fs.DirEntry, err error) error {
-			isYAML := strings.HasSuffix(path, ".yaml")
-			if err != nil || !isYAML && !strings.HasSuffix(path, ".csv") {
-				return err
-			}
-			text, err := os.ReadFile(path)
-			if isYAML {
-				main, texts.yaml = path, append(texts.yaml, text)
-			} else {
-				texts.csv = append(texts.csv, text)
-			}
-			return err
-		})
-		if err != nil {
-			b.Fatal(err)
-		}
-		paths = append(paths, main)
-	}
-	demos := []string{"pollack", "chicken", "carrot", "trout", "cod"}
+	var out []trialText
 	for range 10 {
-		for _, name := range demos {
-			add(filepath.Join("../../trials", name))
+		for _, name := range []string{"pollack", "chicken", "carrot", "trout", "cod"} {
+			out = append(out, textsIn(b, filepath.Join("../../trials", name)))
 		}
 	}
 	root := b.TempDir()
-	for seed := uint64(0); len(paths) < n; seed++ {
+	for seed := uint64(0); len(out) < n; seed++ {
 		var fault *faults.Fault
 		if seed%2 == 1 {
 			fault = &faults.Faults[int(seed/2)%len(faults.Faults)]
 		}
-		files := faults.Draw(seed, fault, faults.Strength(seed%3)).Files()
 		dir, err := os.MkdirTemp(root, "")
 		if err != nil {
 			b.Fatal(err)
 		}
-		for name, text := range files {
+		for name, text := range faults.Draw(seed, fault, faults.Strength(seed%3)).Files() {
 			path := filepath.Join(dir, name)
 			if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 				b.Fatal(err)
@@ -160,7 +143,28 @@ func manyTrials(b *testing.B, n int) (paths []string, texts trialTexts) {
 				b.Fatal(err)
 			}
 		}
-		add(dir)
+		out = append(out, textsIn(b, dir))
 	}
-	return paths, texts
+	return out
+}
+
+// textsIn reads the files of the one trial in a folder.
+func textsIn(b *testing.B, dir string) (t trialText) {
+	b.Helper()
+	err := filepath.WalkDir(dir, func(path string, _ fs.DirEntry, err error) error {
+		if ext := filepath.Ext(path); err != nil || ext != ".yaml" && ext != ".csv" {
+			return err
+		}
+		text, err := os.ReadFile(path)
+		if filepath.Ext(path) == ".yaml" {
+			t.path, t.yaml = path, text
+		} else {
+			t.tables = append(t.tables, text)
+		}
+		return err
+	})
+	if err != nil || t.path == "" {
+		b.Fatal(dir, err)
+	}
+	return t
 }

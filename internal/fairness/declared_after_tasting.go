@@ -72,7 +72,7 @@ func judgeDeclared(c *Case) Judgement {
 
 func hasScores(t *trial.Trial) bool {
 	for _, m := range t.Measures {
-		if len(t.Observe(m).Rows) > 0 {
+		if t.HasNumbers(m) {
 			return true
 		}
 	}

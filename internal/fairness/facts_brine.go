@@ -17,7 +17,7 @@ type recipe struct {
 type brinedRow struct {
 	cook, piece int
 	p           *trial.Piece // nil for a cook
-	brine       trial.Opt[trial.Brine]
+	brine       *trial.Opt[trial.Brine] // of the trial, not to be altered
 	recipe      int // index into allRecipes; -1 where no brine is stated
 }
 
@@ -42,10 +42,10 @@ func (c *Case) findBrined() []brinedRow {
 	for ci := range c.Trial.Cooks {
 		k := &c.Trial.Cooks[ci]
 		for pi := range k.Pieces {
-			out = append(out, brinedRow{ci, pi, &k.Pieces[pi], k.Treatments(pi).Brine, -1})
+			out = append(out, brinedRow{ci, pi, &k.Pieces[pi], k.BrineOf(pi), -1})
 		}
 		if len(k.Pieces) == 0 {
-			out = append(out, brinedRow{ci, -1, nil, k.Brine, -1})
+			out = append(out, brinedRow{ci, -1, nil, &k.Brine, -1})
 		}
 	}
 	return out

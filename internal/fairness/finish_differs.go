@@ -47,7 +47,7 @@ var finishDiffers = Check{
 // finishedRow is a piece, or a cook without pieces, with its finish.
 type finishedRow struct {
 	cook, piece, level int
-	f                  trial.Finish
+	f                  *trial.Finish // of the trial, not to be altered
 }
 
 func judgeFinish(c *Case) Judgement {
@@ -66,8 +66,8 @@ func judgeFinish(c *Case) Judgement {
 			if level < 0 {
 				continue
 			}
-			if f := k.Treatments(pi).Finish; f.Known {
-				rows = append(rows, finishedRow{ci, pi, level, f.V})
+			if f := k.FinishOf(pi); f.Known {
+				rows = append(rows, finishedRow{ci, pi, level, &f.V})
 			} else {
 				lacks = append(lacks, ci)
 			}
@@ -108,7 +108,7 @@ func judgeFinish(c *Case) Judgement {
 }
 
 // finishKind sorts finishes: none, a sear of any length, or the author's words.
-func finishKind(f trial.Finish) string {
+func finishKind(f *trial.Finish) string {
 	switch {
 	case f.None:
 		return "none"

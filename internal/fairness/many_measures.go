@@ -89,7 +89,7 @@ func testedMeasures(t *trial.Trial) []string {
 	var with, all []string
 	for _, m := range t.Measures {
 		all = append(all, m.Name)
-		if len(t.Observe(m).Rows) > 0 {
+		if t.HasNumbers(m) {
 			with = append(with, m.Name)
 		}
 	}

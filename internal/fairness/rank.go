@@ -19,9 +19,10 @@ func rank(t *trial.Trial, findings []Finding) []Finding {
 	outcome := func(f *Finding) int {
 		return slices.Index([]Outcome{Fires, CannotJudge, Clear, DoesNotApply}, f.Outcome)
 	}
-	roots := []Finding{}
-	children := map[[2]string][]Finding{}
-	for _, f := range findings {
+	roots := []*Finding{}
+	children := map[[2]string][]*Finding{}
+	for i := range findings {
+		f := &findings[i]
 		if f.Under != "" {
 			key := [2]string{f.Under, f.Factor}
 			children[key] = append(children[key], f)
@@ -29,17 +30,17 @@ func rank(t *trial.Trial, findings []Finding) []Finding {
 		}
 		roots = append(roots, f)
 	}
-	less := func(a, b Finding) int {
-		if c := cmp.Compare(outcome(&a), outcome(&b)); c != 0 {
+	less := func(a, b *Finding) int {
+		if c := cmp.Compare(outcome(a), outcome(b)); c != 0 {
 			return c
 		}
 		if a.Outcome == Fires {
 			if c := cmp.Or(
 				cmp.Compare(b2i(a.Accepted != nil), b2i(b.Accepted != nil)),
 				cmp.Compare(b.Severity, a.Severity),
-				cmp.Compare(subjectRank(t, &a), subjectRank(t, &b)),
+				cmp.Compare(subjectRank(t, a), subjectRank(t, b)),
 				cmp.Compare(b2i(a.Kind == Bundle), b2i(b.Kind == Bundle)),
-				cmp.Compare(excess(&b), excess(&a)),
+				cmp.Compare(excess(b), excess(a)),
 			); c != 0 {
 				return c
 			}
@@ -53,11 +54,13 @@ func rank(t *trial.Trial, findings []Finding) []Finding {
 	slices.SortStableFunc(roots, less)
 	out := make([]Finding, 0, len(findings))
 	for _, r := range roots {
-		out = append(out, r)
+		out = append(out, *r)
 		if r.Outcome == Fires {
 			kids := children[[2]string{r.Slug, r.Factor}]
 			slices.SortStableFunc(kids, less)
-			out = append(out, kids...)
+			for _, k := range kids {
+				out = append(out, *k)
+			}
 		}
 	}
 	return out

@@ -67,7 +67,7 @@ func (c *Case) of(f *Factor) *Case {
 
 // ask runs the checks that are wanted, for every factor that they compare.
 func (c *Case) ask(want func(*Check) bool) []Finding {
-	var out []Finding
+	out := make([]Finding, 0, len(catalogue)+len(c.facts.factors))
 	for _, check := range catalogue {
 		if check.Stage > c.Stage || !want(check) {
 			continue

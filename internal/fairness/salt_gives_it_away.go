@@ -112,7 +112,7 @@ func (c *Case) saltGaps(m trial.Measure) []float64 {
 	by := map[string]*pair{}
 	for _, r := range c.facts.scores {
 		v, ok := r.S.Values[m.Name]
-		b := c.Trial.Cooks[r.Cook].Treatments(r.Piece).Brine
+		b := c.Trial.Cooks[r.Cook].BrineOf(r.Piece)
 		if !ok || v.Missing || leftOut(r.S) || !b.Known {
 			continue
 		}

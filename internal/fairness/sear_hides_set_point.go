@@ -63,7 +63,7 @@ func judgeSearDepth(c *Case) Judgement {
 			if pi < 0 && len(k.Pieces) > 0 {
 				continue
 			}
-			f := k.Treatments(pi).Finish
+			f := k.FinishOf(pi)
 			if !f.Known || f.V.None || f.V.Words.Known && !f.V.Sear.Known || c.level(ci, pi) < 0 {
 				continue // what words say of a finish is not read for a sear
 			}

@@ -170,7 +170,7 @@ func seared(t *trial.Trial) bool {
 	for i := range t.Cooks {
 		c := &t.Cooks[i]
 		for p := -1; p < len(c.Pieces); p++ {
-			if f := c.Treatments(p).Finish; f.Known && !f.V.None {
+			if f := c.FinishOf(p); f.Known && !f.V.None {
 				return true
 			}
 		}

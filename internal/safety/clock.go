@@ -17,7 +17,7 @@ func before(t *trial.Trial, c *trial.Cook) (minutes float64, known bool) {
 		if i < 0 && len(c.Pieces) > 0 {
 			continue // the pieces say it, with the cook's brine where they have none
 		}
-		b := c.Treatments(i).Brine
+		b := c.BrineOf(i)
 		if !b.Known || b.V.Kind == trial.NoBrine || (b.V.AtTmp.Known && b.V.AtTmp.V.Celsius() <= coldStoreAt) {
 			continue
 		}

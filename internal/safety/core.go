@@ -110,10 +110,18 @@ func (j *judging) fromLogged(out *core, c *trial.Cook, h *heat.Cook) {
 	j.count(out)
 	cold := coldByLog(c.Log)
 	clock := func(to float64) used {
-		u, seen := usedRising(h.Computed, h.Bath, h.Start, to), usedSampled(h.Path(0, to), to, cold)
+		path := out.hist.samples
+		if h.From != 0 || to != h.Minutes { // not the history at hand
+			path = h.Path(0, to)
+		}
+		u, seen := usedRising(h.Computed, h.Bath, h.Start, to), usedSampled(path, to, cold)
 		return used{to: to, warm: math.Max(u.warm, seen.warm), cool: math.Max(u.cool, seen.cool)}
 	}
-	out.long, out.short = clock(h.Longest), clock(h.Minutes)
+	out.long = clock(h.Longest)
+	out.short = out.long
+	if h.Minutes != h.Longest {
+		out.short = clock(h.Minutes)
+	}
 }
 
 // coldByLog is when a log first shows 21.1 °C, along the line that joins its

@@ -25,7 +25,7 @@ func onBrined(t *trial.Trial, m trial.Measure) (trial.Measure, trial.Observed, b
 	for ci := range t.Cooks {
 		for pi := range t.Cooks[ci].Pieces {
 			p := &t.Cooks[ci].Pieces[pi]
-			b := t.Cooks[ci].Treatments(pi).Brine
+			b := t.Cooks[ci].BrineOf(pi)
 			wasBrined := p.Brined.Known || (b.Known && b.V.Kind != trial.NoBrine)
 			v, ok := p.CookLoss(wasBrined)
 			if !ok {

@@ -130,10 +130,10 @@ func (c *Cook) levelOf(factor string, piece int) (string, bool) {
 	case HoldFactor:
 		return c.Hold.V.String(), c.Hold.Known
 	case BrineFactor:
-		b := c.brineOf(piece)
+		b := c.BrineOf(piece)
 		return b.V.Label(), b.Known
 	case FinishFactor:
-		f := c.finishOf(piece)
+		f := c.FinishOf(piece)
 		return f.V.Label(), f.Known
 	}
 	for _, l := range c.Treatments(piece).With {
@@ -144,15 +144,16 @@ func (c *Cook) levelOf(factor string, piece int) (string, bool) {
 	return "", false
 }
 
-// brineOf and finishOf are those of Treatments.
-func (c *Cook) brineOf(piece int) *Opt[Brine] {
+// BrineOf is the brine of Treatments, where it stands in the record.
+func (c *Cook) BrineOf(piece int) *Opt[Brine] {
 	if piece >= 0 && piece < len(c.Pieces) && c.Pieces[piece].Brine.Known {
 		return &c.Pieces[piece].Brine
 	}
 	return &c.Brine
 }
 
-func (c *Cook) finishOf(piece int) *Opt[Finish] {
+// FinishOf is the finish of Treatments, where it stands in the record.
+func (c *Cook) FinishOf(piece int) *Opt[Finish] {
 	if piece >= 0 && piece < len(c.Pieces) && c.Pieces[piece].Finish.Known {
 		return &c.Pieces[piece].Finish
 	}

@@ -37,67 +37,90 @@ type Observed struct {
 // denominator.
 func (t *Trial) Observe(m Measure) Observed {
 	o := Observed{Measure: m}
-	if m.FromWeights() {
-		t.eachPiece(func(ci, pi int, p *Piece) {
-			if v, ok := p.CookLoss(false); ok {
-				o.Rows = append(o.Rows, Observation{Value: v, Cook: ci, Piece: pi, At: p.At})
-			} else {
-				o.Blank++
+	if numbers, _ := t.Count(m); numbers > 0 {
+		o.Rows = make([]Observation, 0, numbers)
+	}
+	t.places(m, func(r Reading, cook, piece int, s *Score) bool {
+		if r.Missing {
+			o.Blank++
+			return true
+		}
+		row := Observation{Value: r.V, Cook: cook, Piece: piece, At: r.At}
+		if s != nil {
+			row.Assessor, row.Sitting, row.Repeat, row.Position = s.Assessor, s.Session.Or(""), s.Repeat.Or(""), s.Position.Or(0)
+			if row.LeftOut = s.LeftOut.Known && s.LeftOut.V != ""; row.LeftOut {
+				o.LeftOut++
 			}
-		})
-		return o
-	}
-	t.observeScores(m.Name, &o)
-	t.eachPiece(func(ci, pi int, p *Piece) {
-		r, ok := p.Values[m.Name]
-		o.add(r, ok, Observation{Cook: ci, Piece: pi})
+		}
+		o.Rows = append(o.Rows, row)
+		return true
 	})
-	for ci := range t.Cooks {
-		r, ok := t.Cooks[ci].Values[m.Name]
-		o.add(r, ok, Observation{Cook: ci, Piece: -1})
-	}
 	return o
 }
 
-func (t *Trial) observeScores(name string, o *Observed) {
-	if !t.Panel.Known {
+// Count is how many numbers there are of a measure, and how many places that the
+// file has hold none: the lengths of what Observe collects.
+func (t *Trial) Count(m Measure) (numbers, blank int) {
+	t.places(m, func(r Reading, _, _ int, _ *Score) bool {
+		if r.Missing {
+			blank++
+		} else {
+			numbers++
+		}
+		return true
+	})
+	return numbers, blank
+}
+
+// HasNumbers reports whether there is any number of a measure.
+func (t *Trial) HasNumbers(m Measure) bool {
+	found := false
+	t.places(m, func(r Reading, _, _ int, _ *Score) bool {
+		found = !r.Missing
+		return !found
+	})
+	return found
+}
+
+// places calls visit for every place that the file has for a number of a measure,
+// in the order of Observe, until it returns false. The score is nil for what was
+// put on a piece or a cook; the piece is -1 where only the cook is known.
+func (t *Trial) places(m Measure, visit func(r Reading, cook, piece int, s *Score) bool) {
+	if m.FromWeights() {
+		for ci := range t.Cooks {
+			for pi := range t.Cooks[ci].Pieces {
+				p := &t.Cooks[ci].Pieces[pi]
+				loss, ok := p.CookLoss(false)
+				if !visit(Reading{V: loss, Missing: !ok, At: p.At}, ci, pi, nil) {
+					return
+				}
+			}
+		}
 		return
 	}
-	cooks := t.CookIndex()
-	for i := range t.Panel.V.Scores {
-		s := &t.Panel.V.Scores[i]
-		r, ok := s.Values[name]
-		ci, found := cooks[s.Cook]
-		if !found {
-			continue
+	if t.Panel.Known {
+		cooks := t.CookIndex()
+		for i := range t.Panel.V.Scores {
+			s := &t.Panel.V.Scores[i]
+			r, ok := s.Values[m.Name]
+			if !ok {
+				continue
+			}
+			if ci, found := cooks[s.Cook]; found && !visit(r, ci, t.Cooks[ci].pieceIndex(s.Piece), s) {
+				return
+			}
 		}
-		row := Observation{
-			Cook: ci, Piece: t.Cooks[ci].pieceIndex(s.Piece), Assessor: s.Assessor,
-			Sitting: s.Session.Or(""), Repeat: s.Repeat.Or(""), Position: s.Position.Or(0),
-			LeftOut: s.LeftOut.Known && s.LeftOut.V != "",
-		}
-		o.add(r, ok, row)
 	}
-}
-
-func (o *Observed) add(r Reading, ok bool, row Observation) {
-	switch {
-	case !ok:
-	case r.Missing:
-		o.Blank++
-	default:
-		row.Value, row.At = r.V, r.At
-		if row.LeftOut {
-			o.LeftOut++
-		}
-		o.Rows = append(o.Rows, row)
-	}
-}
-
-func (t *Trial) eachPiece(f func(ci, pi int, p *Piece)) {
 	for ci := range t.Cooks {
 		for pi := range t.Cooks[ci].Pieces {
-			f(ci, pi, &t.Cooks[ci].Pieces[pi])
+			if r, ok := t.Cooks[ci].Pieces[pi].Values[m.Name]; ok && !visit(r, ci, pi, nil) {
+				return
+			}
+		}
+	}
+	for ci := range t.Cooks {
+		if r, ok := t.Cooks[ci].Values[m.Name]; ok && !visit(r, ci, -1, nil) {
+			return
 		}
 	}
 }

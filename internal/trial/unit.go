@@ -74,7 +74,7 @@ func (t *Trial) groupKey(g Grouping, r *Observation) (string, bool) {
 		return "", true
 	}
 	if g == ByTub {
-		b := c.brineOf(r.Piece)
+		b := c.BrineOf(r.Piece)
 		if !b.Known || (b.V.Kind != NoBrine && !b.V.Tub.Known) {
 			return "", false
 		}

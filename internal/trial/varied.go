@@ -128,7 +128,7 @@ const NotStated = "not stated"
 // shortenBrines drops the details of a brine where its kind alone names it.
 func (t *Trial) shortenBrines(rows []Observation, labels []string) {
 	long := map[string]string{} // kind → the one detailed label it has, or "" for several
-	kindOf := func(r *Observation) string { return t.Cooks[r.Cook].brineOf(r.Piece).V.short() }
+	kindOf := func(r *Observation) string { return t.Cooks[r.Cook].BrineOf(r.Piece).V.short() }
 	for i := range rows {
 		if labels[i] == NotStated {
 			continue

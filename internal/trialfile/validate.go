@@ -332,7 +332,7 @@ func (r *reader) weights(c *trial.Cook, i int) {
 	if !p.After.Known {
 		return
 	}
-	b := c.Treatments(i).Brine
+	b := c.BrineOf(i)
 	brined := b.Known && b.V.Kind != trial.NoBrine
 	heavier := func(than trial.Opt[quantity.Mass]) bool {
 		return than.Known && p.After.V.Grams() > than.V.Grams()*(1+1e-9)

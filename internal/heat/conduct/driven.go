@@ -1,9 +1,6 @@
 package conduct
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // Reading is a body at one time: °C at the centre, in the mean over the volume
 // and at the surface, and its bath.
@@ -27,7 +24,8 @@ type decay struct {
 }
 
 func newDecay(n int) *decay {
-	return &decay{left: make([]float64, n), adds: make([]float64, n)}
+	both := make([]float64, 2*n)
+	return &decay{left: both[:n], adds: both[n:]}
 }
 
 func (d *Driven) decay(k *decay, dt float64) {
@@ -47,18 +45,7 @@ func NewDriven(r Response, start float64, bath Profile) (*Driven, error) {
 	if r == nil || !finite(start) || len(bath.at) == 0 {
 		return nil, bad("start %v °C, %d points of bath", start, len(bath.at))
 	}
-	all := r.modes()
-	// What the modes left out are worth, as one that is faster than all: with it
-	// the weights add up to one, so nothing jumps where the bath does.
-	rest := mode{0, 1, 1, 1}
-	for _, m := range all {
-		rest.rate = math.Max(rest.rate, m.rate)
-		rest.centre -= m.centre
-		rest.mean -= m.mean
-		rest.surface -= m.surface
-	}
-	rest.rate *= 2
-	return &Driven{append(slices.Clip(all), rest), start, bath}, nil
+	return &Driven{r.modes(), start, bath}, nil
 }
 
 // Along gives the body at times that do not fall, from 0 on; a time before 0 is

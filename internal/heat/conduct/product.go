@@ -124,5 +124,5 @@ func (p Product) modes() []mode {
 		}
 		out = next
 	}
-	return out
+	return append(out, rest(out))
 }

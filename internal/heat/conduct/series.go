@@ -16,7 +16,7 @@ type Response interface {
 	Surface(seconds float64) float64
 
 	slowest() mode // the mode that is left at the end
-	modes() []mode // all that are summed
+	modes() []mode // all that are summed in a bath that is not steady; not to be altered
 }
 
 // mode is one exponential of a response: rate in 1/s and what it is worth at the
@@ -182,10 +182,27 @@ const drivenTerms = 48
 func (s *Series) modes() []mode { return s.drive() }
 
 func (s *Series) driven() []mode {
-	all := s.longer(s.some(), drivenTerms)
-	out := make([]mode, len(all))
-	for i, t := range all {
-		out[i] = mode{s.rate * t.square, t.centre, t.mean, t.surface}
+	out := make([]mode, 0, drivenTerms+1)
+	add := func(t term) { out = append(out, mode{s.rate * t.square, t.centre, t.mean, t.surface}) }
+	for _, t := range s.some() {
+		add(t)
 	}
-	return out
+	for n := len(out) + 1; n <= drivenTerms; n++ {
+		add(newTerm(s.shape, s.bi, n))
+	}
+	return append(out, rest(out))
+}
+
+// rest is what the modes left out are worth, as one that is faster than all: with
+// it the weights add up to one, so nothing jumps where a bath does.
+func rest(of []mode) mode {
+	r := mode{0, 1, 1, 1}
+	for _, m := range of {
+		r.rate = math.Max(r.rate, m.rate)
+		r.centre -= m.centre
+		r.mean -= m.mean
+		r.surface -= m.surface
+	}
+	r.rate *= 2
+	return r
 }
