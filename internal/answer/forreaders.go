@@ -77,7 +77,7 @@ func (b *builder) lead() []Sentence {
 		return []Sentence{
 			Say("This does not show which set point is best."),
 			Say("Each was cooked once. ", Quantity{Kind: SetPoint, Value: c.SetPoint.Or(0), Digits: 1}, b.methodWords(c.Method, ", ", " for "),
-				" came closest to the aim, and that may be the piece, the bath or the day."),
+				" came closest to the aim, and that may be the piece, the "+b.holder()+" or the day."),
 		}
 	}
 	out := []Sentence{b.r.Text.Answer}

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"tamis/internal/texture"
+	"tamis/internal/trial"
 )
 
 // doubt says how sure the answer is.
@@ -34,7 +35,7 @@ func (b *builder) sure() []Sentence {
 		return b.doubtWithoutWindow()
 	}
 	if b.r.OneCookEach() {
-		return []Sentence{Say("One cook each, so anything peculiar to that bath looks like the set point. No window can be given.")}
+		return []Sentence{Say("One cook each, so anything peculiar to that "+b.holder()+" looks like the set point. No window can be given.")}
 	}
 	if w.Cannot != "" {
 		out := []Sentence{Say("No window can be given: ", w.Cannot, ".")}
@@ -75,9 +76,9 @@ func (b *builder) sure() []Sentence {
 		out = append(out, s)
 	}
 	if tol, ok := w.Tol.Get(); ok && tol > 0 && holds(w) {
-		s := Say("Hold the bath within ", Quantity{Kind: Tolerance, Value: tol}, ".")
+		s := Say("Hold the "+b.holder()+" within ", Quantity{Kind: Tolerance, Value: tol}, ".")
 		if w.TolToEdge {
-			s = Say("Hold the bath within ", Quantity{Kind: Tolerance, Value: tol}, "; how much more is allowed was not cooked.")
+			s = Say("Hold the "+b.holder()+" within ", Quantity{Kind: Tolerance, Value: tol}, "; how much more is allowed was not cooked.")
 		}
 		out = append(out, s)
 	}
@@ -86,6 +87,9 @@ func (b *builder) sure() []Sentence {
 	}
 	return out
 }
+
+// holder is what holds the set point: the bath, the oven.
+func (b *builder) holder() string { return b.t.Medium.Or(trial.WaterBath).Noun() }
 
 // windowWords is "50.5 °C to 53.0 °C", rounded inwards where that leaves
 // something, with open ends said.

@@ -35,7 +35,7 @@ func (k *Claim) Difference(m *texture.Measure, d *texture.Difference) prose.Sent
 		word = "lower"
 	}
 	if low, high := d.Low.Get, d.High.Get; unclear(low, high) {
-		return prose.Say("No difference in ", name, " was seen between ", than, " and ", at, each, ": ", word, " at the hotter by ", size, ".")
+		return prose.Say("No difference in ", name, " could be shown between ", than, " and ", at, each, ": ", word, " at the hotter by ", size, ".")
 	}
 	if math.Abs(est) < 0.5*math.Pow10(-digits) {
 		return prose.Say("Mean ", name, " was the same at ", than, " and ", at, each, ".")

@@ -58,6 +58,23 @@ const (
 	OtherMedium Medium = "other"
 )
 
+// Noun is what holds the set point, for a sentence: "the bath", "the oven".
+func (m Medium) Noun() string {
+	switch m {
+	case Steam:
+		return "steam oven"
+	case Oven, Pan:
+		return string(m)
+	case Oil:
+		return "oil"
+	case Smoke:
+		return "smoker"
+	case OtherMedium:
+		return "heat"
+	}
+	return "bath"
+}
+
 // Media lists the words for Medium.
 var Media = []Medium{WaterBath, Steam, Oven, Pan, Oil, Smoke, OtherMedium}
 
