@@ -37,12 +37,12 @@ var sameWords = phrases{re: regexp.MustCompile(`(?i)(?:^|[^\pL\pN])(` +
 	`|no\s+(?:real\s+|true\s+)?differences?|no\s+different|indifferent|identical|equal|equally|equals|equivalent|just\s+as|every\s+bit\s+as|as\s+good\s+as|is\s+as\s+\pL+\s+as|are\s+as\s+\pL+\s+as|was\s+as\s+\pL+\s+as|were\s+as\s+\pL+\s+as` +
 	`|indistinguishable|interchangeable|alike|cannot\s+be\s+told\s+apart|can['’]t\s+be\s+told\s+apart|(?:does|do|did)\s+not\s+(?:matter|differ)|(?:doesn|don|didn)['’]t\s+(?:matter|differ)|makes?\s+no\s+odds|ha[sd]\s+no\s+effect|no\s+effect\s+on|unaffected|unchanged` +
 	`)(?:$|[^\pL\pN])`),
-	but: phraseRE([]string{"no difference was seen", "no difference was found", "no differences were seen", "no differences were found", "no difference seen", "no difference could be seen", "no difference could be found",
+	but: phraseRE([]string{"no difference was seen", "no difference was found", "no differences were seen", "no differences were found", "no difference seen", "no difference could be seen", "no difference could be found", "no difference could be shown", "no difference was shown",
 		"saw no difference", "found no difference", "noticed no difference", "tasted no difference", "no difference in * was seen", "no difference in * was found", "equal parts", "equal weight*", "equal size*", "equal amount*", "equal number*", "equal time*",
 		"just as planned", "just as we", "just as the", "just as it", "alike in size", "equal portions", "at the same", "on the same"})}
 
 // seenWords: a sentence that says what was seen, and no more.
-var seenWords = phrasesOf("no difference was seen", "was seen", "was found", "were seen", "were found", "saw", "found", "noticed", "could see", "could be seen", "to be seen", "measurable", "significant", "detect*")
+var seenWords = phrasesOf("no difference was seen", "was seen", "was found", "were seen", "were found", "saw", "found", "noticed", "could see", "could be seen", "could be shown", "was shown", "to be seen", "measurable", "significant", "detect*")
 
 func judgeSame(c *Case) Judgement {
 	if j, ok := conclusionOr(c); !ok {
