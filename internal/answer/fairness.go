@@ -92,12 +92,16 @@ const maxFixes = 5
 
 // fixesOf lists what to do in the next trial: the fixes of the roots that block
 // or weaken in their order, those with one key once. One whose key is said is
-// said elsewhere.
+// said elsewhere. What changes the author's words and not the trial has no key,
+// and stands beside those words.
 func fixesOf(r *fairness.Result, said string) []Sentence {
 	out := []Sentence{}
 	seen := map[string]bool{said: true}
 	for i := range r.Findings {
 		f := &r.Findings[i]
+		if f.Fix == "" && (f.About == fairness.AboutWording || f.About == fairness.AboutSafety) {
+			continue
+		}
 		if f.Outcome != fairness.Fires || f.Severity < fairness.Weakens || f.Under != "" || f.Accepted != nil || len(f.Next) == 0 || f.Fix != "" && seen[f.Fix] {
 			continue
 		}

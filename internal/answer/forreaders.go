@@ -310,7 +310,11 @@ func (b *builder) steps() (out []Sentence) {
 	}
 	out = append(out, Say(cook, "."))
 	if minutes, ok := sharedTime(b.t, cooks); ok {
-		say("Leave it in for ", Quantity{Kind: Duration, Value: minutes}, ". Check the core of the thickest piece with a probe.")
+		leave := Say("Leave it in for ", Quantity{Kind: Duration, Value: minutes}, ".")
+		if b.r.Safety.Verdict != VerdictNotAsked {
+			leave = Say(leave, " Check the core of the thickest piece with a probe.")
+		}
+		out = append(out, leave)
 	}
 	if f := tr.Finish; f.Known && !f.V.None {
 		say(upper(f.V.Label()), ".")

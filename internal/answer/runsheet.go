@@ -78,6 +78,7 @@ func runSheetOf(t *trial.Trial, r *Result) *RunSheet {
 		out.Tolerance = w.Tol
 	}
 	planner := safety.NewPlanner(t, safety.Override{})
+	thinner := false // a thinner piece than the one of the row may be served
 	for _, mm := range withOwn(own) {
 		come, ok := comeUp(mm)
 		if !ok {
@@ -89,7 +90,7 @@ func runSheetOf(t *trial.Trial, r *Result) *RunSheet {
 			inBath = minutes
 		}
 		v := worstAt(planner, cooks, celsius, mm, inBath)
-		row.Verdict, row.Word, row.DiscardBy = v.Verdict.String(), verdictWord(v, inBath > upToFive(come.High).Minutes()), v.Discard
+		row.Verdict, row.Word, row.DiscardBy = v.Verdict.String(), verdictWord(v, !thinner && inBath > upToFive(come.High).Minutes()), v.Discard
 		if v.Verdict == safety.DoNotEat {
 			row.DiscardBy = 0 // it is thrown away at once
 		}
@@ -100,6 +101,7 @@ func runSheetOf(t *trial.Trial, r *Result) *RunSheet {
 			out.Rows = append(out.Rows, row)
 			continue
 		}
+		thinner = thinner || v.Verdict > safety.DoNotEat
 		switch {
 		case v.Verdict == safety.DoNotEat:
 			row.Minutes = quantity.Absent("not to be eaten")
@@ -116,8 +118,10 @@ func runSheetOf(t *trial.Trial, r *Result) *RunSheet {
 	if len(out.Rows) == 0 {
 		return nil
 	}
-	out.Note = Say("Times let every piece stay as long after its core has arrived as the pieces of the trial did. What is marked * was calculated, and its texture was not tested. ",
-		"Check the core of the thickest piece with a probe.")
+	out.Note = Say("Times let every piece stay as long after its core has arrived as the pieces of the trial did. What is marked * was calculated, and its texture was not tested.")
+	if r.Safety.Verdict != VerdictNotAsked {
+		out.Note = Say(out.Note, " Check the core of the thickest piece with a probe.")
+	}
 	return out
 }
 

@@ -54,6 +54,9 @@ func claimOf(c *Case, found []Finding) *Claim {
 	out.Confirmed = !declared && out.Level >= L2
 	out.Cause = out.Level >= L2
 	out.HoldsFor = out.Level.HoldsFor()
+	if out.Level == L0 && len(c.Trial.Cooks) > max(1, len(c.Trial.Arms())) {
+		out.HoldsFor = "these cooks"
+	}
 	out.Allowed = append([]string{}, ladderWords[out.Level].allowed...)
 	out.NotAllowed = append([]string{}, ladderWords[out.Level].not...)
 	if out.Subject != SubjectSetPoint {

@@ -5,6 +5,7 @@ import (
 	"embed"
 	"fmt"
 	"html/template"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -71,7 +72,7 @@ func Kitchen(r *answer.Result, o Options) ([]byte, error) {
 	}
 	p := kitchenPage{
 		Style: css, Scripts: scriptsOf(o.Live), US: o.Units == quantity.US,
-		Title: clean(r.Trial.Title), Question: clean(r.Trial.Question), By: clean(r.Trial.By), Date: clean(r.Trial.Date),
+		Title: together(clean(r.Trial.Title)), Question: together(clean(r.Trial.Question)), By: clean(r.Trial.By), Date: clean(r.Trial.Date),
 		Disclosure: disclosure(r.Trial.Disclosure), Notes: clean(r.Trial.Notes),
 		Answer: of(r.Text.Answer), Safety: all(cautionsUnderAnswer(r)), Doubt: all(r.Text.Doubt), Basis: of(r.Text.Basis),
 		Units: all(r.Text.Units), Variance: all(r.Text.Variance), Panel: all(r.Text.Panel), Method: all(r.Text.Method),
@@ -145,8 +146,13 @@ func style() (template.CSS, error) {
 		return "", err
 	}
 	s := strings.NewReplacer("/*light*/", svg.Variables(svg.Light), "/*dark*/", svg.Variables(svg.Dark)).Replace(string(css))
-	return template.CSS(s), nil
+	return plainRules(s), nil
 }
+
+var remarks = regexp.MustCompile(`(?s)\s*/\*.*?\*/`)
+
+// plainRules is a style sheet as a page carries it: without its remarks.
+func plainRules(css string) template.CSS { return template.CSS(remarks.ReplaceAllString(css, "")) }
 
 // distinct drops what already stands under the answer.
 func distinct(items, said []words) (out []words) {

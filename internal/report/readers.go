@@ -139,7 +139,7 @@ func readersOf(r *answer.Result, w Writeup, o Options, only *quantity.System) (*
 	}
 	in := func(ss []answer.Sentence) []words { return single(all(ss), only) }
 	p := &readersPage{
-		Style: base + template.CSS(own), Scripts: scriptsOf(o.Live && only == nil), US: o.Units == quantity.US, Draft: len(said.Blocked) > 0,
+		Style: base + plainRules(string(own)), Scripts: scriptsOf(o.Live && only == nil), US: o.Units == quantity.US, Draft: len(said.Blocked) > 0,
 		Title: together(clean(r.Trial.Title)), By: clean(r.Trial.By), Date: clean(r.Trial.Date), Disclosure: disclosure(r.Trial.Disclosure),
 		Lead: in(said.Lead), Safety: in(cautionsUnderAnswer(r)), Sure: in(said.Sure), CannotTell: in(said.CannotTell), Method: in(said.Method), Blocked: in(said.Blocked),
 		File: clean(r.Trial.File), SHA256: clean(r.Trial.SHA256), Version: clean(r.Version),
@@ -153,7 +153,7 @@ func readersOf(r *answer.Result, w Writeup, o Options, only *quantity.System) (*
 		}
 	}
 	top := 3
-	p.Story = template.HTML(story.HTML(clean(r.Trial.Notes), top))
+	p.Story = template.HTML(story.HTML(together(clean(r.Trial.Notes)), top))
 	if p.Strip, p.Shots, err = shotsOf(w, only); err != nil {
 		return nil, err
 	}
@@ -235,11 +235,6 @@ func metadataOf(r *answer.Result, said answer.ForReaders) *metadata {
 	}
 	m.Abstract = oneLine(strings.Join(abstract, " "))
 	return m
-}
-
-// together keeps a number and its degrees on one line.
-func together(s string) string {
-	return strings.NewReplacer(" °C", "\u00a0°C", " °F", "\u00a0°F").Replace(s)
 }
 
 func oneLine(s string) string { return strings.Join(strings.Fields(clean(s)), " ") }

@@ -129,7 +129,7 @@ func TestReadersOrder(t *testing.T) {
 	s := readable(raw)
 	at := -1
 	for _, part := range []string{"51.5 °C, dry-brined", "hold together", "Not pasteurised:", "How sure is this", "Holds for:", "thinner than they looked", "Side by side",
-		"Firmness passes 5", "As it was cooked", "What this trial cannot tell", "What the author concludes", "twice as firm", "Say “these pieces", "Known, and lived with", "Only one came that week.", "Before you cook", "The data", "SHA-256"} {
+		"Firmness passes 5", "Before you cook", "As it was cooked", "What this trial cannot tell", "What the author concludes", "twice as firm", "Say “these pieces", "Known, and lived with", "Only one came that week.", "The data", "SHA-256"} {
 		i := strings.Index(s, part)
 		if i < 0 {
 			t.Fatalf("%q is missing in %s", part, s)

@@ -164,7 +164,7 @@ func viewOfShot(s Shot, factor float64) (shotView, error) {
 		return shotView{}, err
 	}
 	v := shotView{URL: template.URL(pic.URL()), Width: pic.Width, Height: pic.Height, Share: 100,
-		Alt: oneLine(s.Of.Alt.V), Caption: oneLine(s.Of.Caption.V), Credit: oneLine(s.Of.Credit.V)}
+		Alt: oneLine(s.Of.Alt.V), Caption: together(oneLine(s.Of.Caption.V)), Credit: oneLine(s.Of.Credit.V)}
 	if v.Alt == "" {
 		v.Alt = "A photo without a description."
 		if v.Caption != "" {

@@ -59,6 +59,11 @@ func conclusionOf(t *trial.Trial, r *answer.Result, only *quantity.System) (part
 			marks[k].Because = append(marks[k].Because, oneLine(f.Accepted.Because))
 		}
 	}
+	defer func() {
+		for i := range parts {
+			parts[i].Text = together(parts[i].Text)
+		}
+	}()
 	for text != "" {
 		at, next := len(text), -1
 		for j, m := range marks {

@@ -18,7 +18,7 @@
     copy.querySelectorAll(us ? '.c,t-c' : '.f,t-f').forEach(function (e) { e.remove(); });
     return copy;
   }
-  function words(node) { return only(node).textContent.replace(/\s+/g, ' ').trim(); }
+  function words(node) { return only(node).textContent.replace(/[ \n\t]+/g, ' ').trim(); }
 
   function escaped(s) {
     return s.replace(/[&<>"']/g, function (ch) { return '&#' + ch.charCodeAt(0) + ';'; });

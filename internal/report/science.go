@@ -94,7 +94,7 @@ func scienceStyle() (template.CSS, error) {
 		return "", err
 	}
 	own, err := files.ReadFile("science.css")
-	return base + template.CSS(strings.Replace(string(own), "/*words*/\n", wordRules(), 1)), err
+	return base + plainRules(strings.Replace(string(own), "/*words*/\n", wordRules(), 1)), err
 }
 
 // running is a line for the head of each sheet: one line, cut where it is long.

@@ -57,7 +57,7 @@ func TestTimeline(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		if u == quantity.US && !strings.Contains(string(b), "190.4 °F") {
+		if u == quantity.US && !strings.Contains(string(b), "190.4\u00a0°F") {
 			t.Error("88 °C is not 190.4 °F to a reader of °F")
 		}
 		again, _ := Timeline(s, 0, u)

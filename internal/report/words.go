@@ -1,6 +1,7 @@
 package report
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -27,7 +28,7 @@ type words []piece
 func of(s answer.Sentence) (ws words) {
 	for _, p := range s {
 		if p.Quantity == nil {
-			ws = append(ws, piece{Text: clean(p.Text)})
+			ws = append(ws, piece{Text: together(clean(p.Text))})
 			continue
 		}
 		m, us := clean(p.Quantity.Text(quantity.Metric)), clean(p.Quantity.Text(quantity.US))
@@ -52,8 +53,13 @@ func all(ss []answer.Sentence) (out []words) {
 
 // both is a sentence as text of a figure.
 func both(s answer.Sentence) figure.Text {
-	return figure.Text{Metric: clean(s.Text(quantity.Metric)), US: clean(s.Text(quantity.US))}
+	return figure.Text{Metric: together(clean(s.Text(quantity.Metric))), US: together(clean(s.Text(quantity.US)))}
 }
+
+var apart = regexp.MustCompile(`(\d) (°[CF]|%|(?:mm|cm|kg|mg|ml|min|oz|lb|g|l|h|s|d|N|K)\b)`)
+
+// together keeps a number and its unit on one line.
+func together(s string) string { return apart.ReplaceAllString(s, "$1\u00a0$2") }
 
 // dual makes words of a text of a figure.
 func dual(t figure.Text) words {

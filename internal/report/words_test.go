@@ -3,6 +3,7 @@ package report
 import (
 	"math"
 	"reflect"
+	"strings"
 	"testing"
 
 	"tamis/internal/answer"
@@ -110,7 +111,7 @@ func TestFigureOfMeasure(t *testing.T) {
 	if err := f.Validate(); err != nil {
 		t.Fatal(err)
 	}
-	if want := (figure.Text{Metric: "Firmness passes 5 near 50 °C and 6.5 near 52.5 °C, dry-brined", US: "Firmness passes 5 near 122 °F and 6.5 near 126 °F, dry-brined"}); f.Title != want {
+	if want := (figure.Text{Metric: together("Firmness passes 5 near 50 °C and 6.5 near 52.5 °C, dry-brined"), US: together("Firmness passes 5 near 122 °F and 6.5 near 126 °F, dry-brined")}); f.Title != want {
 		t.Errorf("title %+v, want %+v", f.Title, want)
 	}
 	kinds := map[string]int{}
@@ -251,5 +252,17 @@ func TestArmTable(t *testing.T) {
 	r.Measures[1].Cells = r.Measures[1].Cells[1:]
 	if c := armsOf(r, r.Measures).Rows[0].Cells[1]; c.Absent != "not measured" {
 		t.Errorf("an arm that was not measured: %+v", c)
+	}
+}
+
+func TestTogether(t *testing.T) {
+	t.Parallel()
+	for in, want := range map[string]string{
+		"lost 9.6 % of 40 g": "lost 9.6_% of 40_g", "at 54 °C for 60 min": "at 54_°C for 60_min", "130 °F": "130_°F", "15.8 N": "15.8_N",
+		"5 guests": "5 guests", "4 Nights": "4 Nights", "2 kg": "2_kg", "room 5 %": "room 5_%", "9 in 10": "9 in 10", "": "",
+	} {
+		if got := strings.ReplaceAll(together(in), "\u00a0", "_"); got != want {
+			t.Errorf("%q: %q, want %q", in, got, want)
+		}
 	}
 }

@@ -144,7 +144,7 @@ func verdictCaution(v CookVerdict) Caution {
 	case Pasteurised:
 		return caution("verdict", BesideSetPoint, "Pasteurised at the core, by calculation, if eaten at once", end)
 	}
-	return caution("verdict", BesideSetPoint, "No verdict on germs applies", end)
+	return caution("verdict", BesideSetPoint, "No verdict on germs", end)
 }
 
 func discardCaution(v CookVerdict) Caution {

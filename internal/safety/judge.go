@@ -27,7 +27,7 @@ func (j *judging) judgeCore(c *trial.Cook, h *heat.Cook, core *core, past bool) 
 		v.Verdict = NotAsked
 	}
 	if plant {
-		v.Why = []Reason{because("plant", "foods from plants have no pathogen row here")}
+		v.Why = []Reason{because("plant", "none is given for foods from plants")}
 	}
 	v.must = !plant && (opened || known && !kind.WholeUnpasteurised && kind.Rule != food.UnknownRule)
 

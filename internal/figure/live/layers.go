@@ -217,15 +217,15 @@ func (c *chart) window(w figure.Window) {
 		lo, hi = mid-perPx, mid+perPx
 	}
 	top, bottom := c.yAt(lane.Top), c.yAt(lane.Bottom)
-	name := []string{w.Label.In(c.units)}
-	if name[0] == "" {
-		name[0] = "window: " + c.fig.X.Format(w.Low, c.units) + " to " + c.sayX(w.High)
+	name := w.Label.In(c.units)
+	if name == "" {
+		name = "window: " + c.fig.X.Format(w.Low, c.units) + " to " + c.sayX(w.High)
 	}
-	box := [][]any{{c.x(lo), bottom, c.x(hi), top}}
+	box := []any{c.x(lo), bottom, c.x(hi), top}
 	if w.Sure {
-		c.rectangles(box, figure.Allowed, 1, name)
+		c.bar(box, figure.Allowed, 1, name)
 	} else {
-		c.rectangles(box, figure.Allowed, 0.14, name)
+		c.bar(box, figure.Allowed, 0.14, name)
 		var hatch [][]any
 		for x := lo + 4*perPx; x < hi; x += 5 * perPx {
 			hatch = append(hatch, []any{c.x(math.Max(lo, x-3*perPx)), bottom}, []any{c.x(math.Min(hi, x+3*perPx)), top}, gap)

@@ -48,10 +48,18 @@ func (c *chart) path(points [][]any, s stroke, outside bool) {
 // rectangles adds filled rectangles [x0, y0, x1, y1], clamped by the caller.
 // names, when given, are shown at the pointer.
 func (c *chart) rectangles(rects [][]any, role figure.Role, alpha float32, names []string) {
+	c.filled(rects, role, alpha, names, map[string]any{})
+}
+
+// bar adds a filled rectangle in a lane below the data rectangle.
+func (c *chart) bar(rect []any, role figure.Role, alpha float32, name string) {
+	c.filled([][]any{rect}, role, alpha, []string{name}, map[string]any{"clip": false, "itemPayload": map[string]any{"outside": true}})
+}
+
+func (c *chart) filled(rects [][]any, role figure.Role, alpha float32, names []string, more map[string]any) {
 	if len(rects) == 0 {
 		return
 	}
-	more := map[string]any{}
 	if names == nil {
 		more["silent"] = true
 	} else {

@@ -12,12 +12,14 @@ core.use([LineChart, ScatterChart, CustomChart, GridComponent, TooltipComponent,
 core.registerCustomSeries('rectangle', function (params, api) {
   const a = api.coord([api.value(0), api.value(1)]);
   const b = api.coord([api.value(2), api.value(3)]);
-  const area = params.coordSys;
+  const area = params.coordSys, outside = params.itemPayload && params.itemPayload.outside;
   const clamp = (v, lo, hi) => Math.min(Math.max(v, lo), hi);
   const x0 = clamp(Math.min(a[0], b[0]), area.x, area.x + area.width);
   const x1 = clamp(Math.max(a[0], b[0]), area.x, area.x + area.width);
-  const y0 = clamp(Math.min(a[1], b[1]), area.y, area.y + area.height);
-  const y1 = clamp(Math.max(a[1], b[1]), area.y, area.y + area.height);
+  // A bar in a lane lies below the data.
+  const low = outside ? -Infinity : area.y, high = outside ? Infinity : area.y + area.height;
+  const y0 = clamp(Math.min(a[1], b[1]), low, high);
+  const y1 = clamp(Math.max(a[1], b[1]), low, high);
   return {
     type: 'rect',
     shape: { x: x0, y: y0, width: Math.max(x1 - x0, 1), height: Math.max(y1 - y0, 1) },
