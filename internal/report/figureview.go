@@ -57,15 +57,19 @@ type drawing struct {
 	SVG   template.HTML // from package svg, which escapes every word in it
 }
 
-// unitTable is a table in both unit systems: columns that read the same stand
+// unitTable is a table in both unit systems: cells that read the same stand
 // once, the others in both.
 type unitTable struct {
 	Head []unitCell
 	Rows [][]unitCell
 }
 
-// unitCell is a cell shown in the units of its class, or always.
-type unitCell struct{ Class, Text string }
+// unitCell is a cell shown in the units of its class, or always. Head marks that
+// of the row.
+type unitCell struct {
+	Class, Text string
+	Head        bool
+}
 
 // save is a link that holds the picture as a file.
 type save struct {
@@ -150,19 +154,12 @@ func dataURL(file []byte) template.HTMLAttr {
 // tableOf joins the tables of both unit systems, which have the same rows.
 func tableOf(f figure.Figure) (t unitTable) {
 	m, us := f.Table(figure.Metric), f.Table(figure.US)
-	differ := make([]bool, len(m.Header))
-	for j := range m.Header {
-		differ[j] = m.Header[j] != us.Header[j]
-		for i := range m.Rows {
-			differ[j] = differ[j] || m.Rows[i][j] != us.Rows[i][j]
-		}
-	}
 	cells := func(a, b []string) (out []unitCell) {
 		for j := range a {
-			if differ[j] {
-				out = append(out, unitCell{"c", a[j]}, unitCell{"f", b[j]})
+			if a[j] != b[j] {
+				out = append(out, unitCell{"c", a[j], j == 0}, unitCell{"f", b[j], j == 0})
 			} else {
-				out = append(out, unitCell{"", a[j]})
+				out = append(out, unitCell{"", a[j], j == 0})
 			}
 		}
 		return out
