@@ -11,7 +11,7 @@ type Reading struct{ Seconds, Bath, Centre, Mean, Surface float64 }
 // at its rate and grows with the bath, so a straight piece of the profile is
 // exact and long logs cost no more than their length.
 type Driven struct {
-	modes []mode
+	body  Response
 	start float64
 	bath  Profile
 }
@@ -19,23 +19,33 @@ type Driven struct {
 // decay is what a time does to each mode: what is left of its gap, and what a bath
 // that rises by 1 K/s adds. Logs are read at equal steps, so it is kept.
 type decay struct {
+	modes      []mode
 	dt         float64
 	left, adds []float64
 }
 
-func newDecay(n int) *decay {
+func newDecay(modes []mode) *decay {
+	n := len(modes)
 	both := make([]float64, 2*n)
-	return &decay{left: both[:n], adds: both[n:]}
+	return &decay{modes: modes, left: both[:n], adds: both[n:]}
 }
 
-func (d *Driven) decay(k *decay, dt float64) {
+// over takes the time, in seconds.
+func (k *decay) over(dt float64) {
 	if math.Abs(k.dt-dt) <= 1e-11*dt { // equal steps differ in their last digits
 		return
 	}
 	k.dt = dt
-	for i := range d.modes {
-		e := math.Expm1(-d.modes[i].rate * dt)
-		k.left[i], k.adds[i] = 1+e, -e/d.modes[i].rate // (1 - exp(-x))/rate, with its digits where x is small
+	for i := range k.modes {
+		e := math.Expm1(-k.modes[i].rate * dt)
+		k.left[i], k.adds[i] = 1+e, -e/k.modes[i].rate // (1 - exp(-x))/rate, with its digits where x is small
+	}
+}
+
+// pass takes the gaps through that time, with the bath rising at a rate in K/s.
+func (k *decay) pass(gap []float64, rise float64) {
+	for i := range gap {
+		gap[i] = gap[i]*k.left[i] + rise*k.adds[i]
 	}
 }
 
@@ -45,18 +55,18 @@ func NewDriven(r Response, start float64, bath Profile) (*Driven, error) {
 	if r == nil || !finite(start) || len(bath.at) == 0 {
 		return nil, bad("start %v °C, %d points of bath", start, len(bath.at))
 	}
-	return &Driven{r.modes(), start, bath}, nil
+	return &Driven{r, start, bath}, nil
 }
 
 // Along gives the body at times that do not fall, from 0 on; a time before 0 is
 // taken as 0. The error is ErrInput for times that fall or are not finite.
 func (d *Driven) Along(times []float64) ([]Reading, error) {
 	out := make([]Reading, 0, len(times))
-	gap := make([]float64, len(d.modes)) // bath less body, as seen by each mode
+	k := newDecay(d.body.modes())
+	gap := make([]float64, len(k.modes)) // bath less body, as seen by each mode
 	for i := range gap {
 		gap[i] = d.bath.At(0) - d.start
 	}
-	k := newDecay(len(gap))
 	now, level := 0.0, d.bath.At(0)
 	var knots []float64
 	if n := len(times); n > 0 {
@@ -75,7 +85,7 @@ func (d *Driven) Along(times []float64) ([]Reading, error) {
 			level = d.forward(gap, k, now, t, level)
 			now = t
 		}
-		out = append(out, d.read(gap, now, level))
+		out = append(out, k.read(gap, now, level))
 	}
 	return out, nil
 }
@@ -88,17 +98,18 @@ func (d *Driven) forward(gap []float64, k *decay, from, to, level float64) float
 	end := d.bath.look(to, false)
 	r := (end - level) / dt
 	after := d.bath.look(to, true)
-	d.decay(k, dt)
+	k.over(dt)
+	k.pass(gap, r)
 	for i := range gap {
-		gap[i] = gap[i]*k.left[i] + r*k.adds[i] + after - end
+		gap[i] += after - end
 	}
 	return after
 }
 
-func (d *Driven) read(gap []float64, now, level float64) Reading {
+func (k *decay) read(gap []float64, now, level float64) Reading {
 	out := Reading{Seconds: now, Bath: level, Centre: level, Mean: level, Surface: level}
 	for i := range gap {
-		m := &d.modes[i]
+		m := &k.modes[i]
 		out.Centre -= m.centre * gap[i]
 		out.Mean -= m.mean * gap[i]
 		out.Surface -= m.surface * gap[i]
@@ -118,14 +129,11 @@ func (d *Driven) Reach(target, limit float64) (float64, error) {
 	}
 	// Looked at often enough not to step over a crossing: the fastest mode that
 	// moves the centre much is a few times the slowest.
-	slow := math.Inf(1)
-	for _, m := range d.modes {
-		slow = math.Min(slow, m.rate)
-	}
-	steps := math.Min(4000, math.Max(200, math.Floor(20*limit*slow)))
-	n := len(d.modes)
+	steps := math.Min(4000, math.Max(200, math.Floor(20*limit*d.body.slowest().rate)))
+	modes := d.body.core()
+	n := len(modes)
 	gap, before, inside := make([]float64, n), make([]float64, n), make([]float64, n)
-	even, within := newDecay(n), newDecay(n)
+	even, within := newDecay(modes), newDecay(modes)
 	was, level := d.start-target, d.start // as if the bath had stood there, and jumped at 0
 	for _, s := range d.bath.straights(limit) {
 		for i := range gap {
@@ -135,29 +143,24 @@ func (d *Driven) Reach(target, limit float64) (float64, error) {
 		// have one length throughout.
 		pieces := math.Max(1, math.Ceil((s.to-s.from)/limit*steps))
 		dt := (s.to - s.from) / pieces
-		d.decay(even, dt)
+		even.over(dt)
 		rise := (s.last - s.first) / (s.to - s.from)
 		level = s.first
 		for i := 1.0; i <= pieces; i++ {
 			copy(before, gap)
 			here, now := level, s.from+(i-1)*dt
 			level = s.first + (s.last-s.first)*(i/pieces)
-			v := level - target
-			for m := range gap {
-				gap[m] = gap[m]*even.left[m] + rise*even.adds[m]
-				v -= d.modes[m].centre * gap[m]
-			}
+			even.pass(gap, rise)
+			v := centre(modes, gap, level) - target
 			if (v >= 0) != (was > 0) || v == 0 {
 				at := func(t float64) float64 { // from the last look, not from the beginning
 					if t <= now {
 						return was
 					}
-					d.decay(within, t-now)
+					within.over(t - now)
 					copy(inside, before)
-					for m := range inside {
-						inside[m] = inside[m]*within.left[m] + rise*within.adds[m]
-					}
-					return d.centre(inside, here+rise*(t-now)) - target
+					within.pass(inside, rise)
+					return centre(modes, inside, here+rise*(t-now)) - target
 				}
 				return between(at, now, was, now+dt, v), nil
 			}
@@ -167,10 +170,10 @@ func (d *Driven) Reach(target, limit float64) (float64, error) {
 	return 0, never(target, limit)
 }
 
-// centre is what read says of it.
-func (d *Driven) centre(gap []float64, level float64) float64 {
+// centre is the centre in a bath at level, in °C.
+func centre(modes []mode, gap []float64, level float64) float64 {
 	for i := range gap {
-		level -= d.modes[i].centre * gap[i]
+		level -= modes[i].centre * gap[i]
 	}
 	return level
 }

@@ -2,6 +2,7 @@ package conduct
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"testing"
 )
@@ -123,6 +124,86 @@ func TestSteps(t *testing.T) {
 			t.Fatal(err)
 		}
 		near(t, "alone", one[0].Centre, got[i].Centre, 1e-9)
+	}
+}
+
+// The few modes of the centre weigh what all do, and lag what all do behind a bath
+// that rises steadily: what 200 terms sum to, and the rest of an alternating series
+// is at most its next term.
+func TestCoreModes(t *testing.T) {
+	t.Parallel()
+	for _, shape := range []Shape{Slab, Cylinder, Sphere} {
+		for _, bi := range []float64{1e-6, 1e-3, 0.1, 1, 10, 100, math.Inf(1)} {
+			s, err := newSeries(shape, bi, 1)
+			if err != nil {
+				t.Fatal(err)
+			}
+			weight, lag := 0.0, 0.0
+			for _, m := range s.core() {
+				weight += m.centre
+				lag += m.centre / m.rate
+			}
+			near(t, "weight", weight, 1, 1e-12)
+			near(t, "lag", lag, s.lag(), 1e-12*math.Max(1, s.lag()))
+			var sum float64
+			all := s.many()
+			for _, m := range all {
+				sum += m.centre / m.square
+			}
+			last := all[len(all)-1]
+			near(t, "lag by terms", s.lag(), sum, math.Abs(last.centre/last.square)+1e-13*s.lag())
+		}
+	}
+}
+
+// many follows a bath with 200 modes.
+type many struct{ *Series }
+
+func (m many) modes() []mode {
+	var out []mode
+	for _, t := range m.Series.many() {
+		out = append(out, mode{m.rate * t.square, t.centre, t.mean, t.surface})
+	}
+	return append(out, rest(out))
+}
+
+// Reach finds with a few modes where 200 of them say that the centre is, in a bath
+// that wanders and jumps. A product has one list of modes for both.
+func TestReachIsAlong(t *testing.T) {
+	t.Parallel()
+	at, value := []float64{0}, []float64{48}
+	for i := 1; i < 60; i++ {
+		at, value = append(at, 100*float64(i)), append(value, 55-7/float64(i)+0.4*math.Sin(float64(7*i)))
+		if i%13 == 0 {
+			at, value = append(at, 100*float64(i)), append(value, 54)
+		}
+	}
+	bath, err := Logged(at, value)
+	if err != nil {
+		t.Fatal(err)
+	}
+	block, err := NewBlock([3]float64{0.02, 0.03, 0.05}, practical)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range []Response{body(t, Slab, 15, practical), body(t, Slab, 25, practical), body(t, Cylinder, 30, practical), body(t, Sphere, 40, practical), block} {
+		d := driven(t, r, 5, bath)
+		fine := d
+		if s, ok := r.(*Series); ok {
+			fine = driven(t, many{s}, 5, bath)
+		}
+		for _, target := range []float64{5.1, 20, 40, 50, 54, 54.4} {
+			s, err := d.Reach(target, 6000)
+			if err != nil {
+				t.Errorf("%v °C: %v", target, err)
+				continue
+			}
+			got, err := fine.Along([]float64{s})
+			if err != nil {
+				t.Fatal(err)
+			}
+			near(t, fmt.Sprintf("%T at %v s", r, s), got[0].Centre, target, 2e-6)
+		}
 	}
 }
 

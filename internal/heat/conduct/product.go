@@ -103,6 +103,8 @@ func (p Product) slowest() mode {
 	return out
 }
 
+func (p Product) core() []mode { return p.modes() }
+
 // productTerms is how many terms of each direction a product of modes has.
 const productTerms = 12
 

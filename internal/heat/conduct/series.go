@@ -17,6 +17,7 @@ type Response interface {
 
 	slowest() mode // the mode that is left at the end
 	modes() []mode // all that are summed in a bath that is not steady; not to be altered
+	core() []mode  // the same for the centre alone, as few as do for that
 }
 
 // mode is one exponential of a response: rate in 1/s and what it is worth at the
@@ -36,6 +37,7 @@ type Series struct {
 	some  func() []term
 	many  func() []term
 	drive func() []mode
+	inner func() []mode
 }
 
 type term struct {
@@ -70,6 +72,7 @@ func newSeries(shape Shape, bi, rate float64) (*Series, error) {
 	s.some = sync.OnceValue(func() []term { return s.longer(s.few[:], someTerms) })
 	s.many = sync.OnceValue(func() []term { return s.longer(s.some(), manyTerms) })
 	s.drive = sync.OnceValue(s.driven)
+	s.inner = sync.OnceValue(s.drivenCore)
 	return s, nil
 }
 
@@ -191,6 +194,47 @@ func (s *Series) driven() []mode {
 		add(newTerm(s.shape, s.bi, n))
 	}
 	return append(out, rest(out))
+}
+
+func (s *Series) core() []mode { return s.inner() }
+
+// coreTerms is how many modes the centre follows a bath with. They are complete from
+// Fo = 0.02 after the bath jumps or bends; nothing is felt at the centre before.
+const coreTerms = 12
+
+// drivenCore is the first modes of the centre and one for the rest, which makes two
+// things exact: the weights add up to one, so that nothing jumps where the bath
+// does, and the centre lags as it must behind a bath that rises steadily.
+func (s *Series) drivenCore() []mode {
+	out := make([]mode, 0, coreTerms+1)
+	left, lag := 1.0, s.lag()
+	for n := range coreTerms {
+		t := term{}
+		if n < len(s.few) {
+			t = s.few[n]
+		} else {
+			t = newTerm(s.shape, s.bi, n+1)
+		}
+		m := mode{rate: s.rate * t.square, centre: t.centre}
+		left, lag = left-m.centre, lag-m.centre/m.rate
+		out = append(out, m)
+	}
+	// Both are alternating sums of falling terms, so they have the sign of the first
+	// that was left out. Where rounding has eaten them any fast rate will do.
+	rate := left / lag
+	if last := out[coreTerms-1].rate; !(rate > last && rate < 100*last) {
+		rate = 2 * last
+	}
+	return append(out, mode{rate: rate, centre: left})
+}
+
+// lag is ∫θ dt at the centre: how far it is behind a bath that rises by 1 K/s for
+// long, in s. The heat that a body takes up at a steady rate r passes through its
+// surface, ρcrL = h ΔT for a slab, and its profile is the parabola of a uniform
+// source (Carslaw and Jaeger 1959); of a cylinder it is half of either, of a sphere a
+// third.
+func (s *Series) lag() float64 {
+	return (1.0/2 + 1/s.bi) / float64(1+s.shape) / s.rate
 }
 
 // rest is what the modes left out are worth, as one that is faster than all: with
