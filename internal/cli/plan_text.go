@@ -113,7 +113,7 @@ func (s *planText) arms() {
 			}
 			thick = quantity.Millimetres(v).FormatDigits(s.sys, d)
 		}
-		verdict := a.Verdict.Verdict.String()
+		verdict := a.Verdict.Verdict.Short()
 		if !a.Verdict.Parasites.Controlled() {
 			verdict += "; parasites " + a.Verdict.Parasites.String()
 		}

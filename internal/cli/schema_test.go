@@ -136,7 +136,7 @@ func TestPlanFollowsItsSchema(t *testing.T) {
 		t.Fatal(err)
 	}
 	out := filepath.Join(t.TempDir(), "day.yaml")
-	code, printed, errs := run(t.Context(), "plan", "--json", "--seed", "1", "--out", out, filepath.Join("..", "..", "trials", "cod", "cod.yaml"))
+	code, printed, errs := run(t.Context(), "plan", "--json", "--seed", "1", "--out", out, filepath.Join("..", "..", "trials", "pollack", "next.yaml"))
 	if code != ExitDone {
 		t.Fatalf("code %d: %s", code, errs)
 	}

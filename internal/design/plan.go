@@ -180,8 +180,8 @@ func (p *Plan) judge(l *layout) error {
 				if x.Before.Known {
 					mass = append(mass, x.Before.V.Grams())
 				}
-				if x.Thickness.Known {
-					thickness = append(thickness, x.Thickness.V.Millimetres())
+				if thick := x.Thickness.Or(t.Food.Thickness.V); x.Thickness.Known || t.Food.Thickness.Known {
+					thickness = append(thickness, thick.Millimetres())
 				}
 			}
 		}

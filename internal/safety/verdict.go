@@ -28,6 +28,22 @@ func (v Verdict) String() string {
 	return "do not eat, do not taste"
 }
 
+// Short is the verdict in a word or two, for a table that stands under the whole
+// of it.
+func (v Verdict) Short() string {
+	switch v {
+	case NoVerdict:
+		return "no verdict"
+	case NotPasteurised:
+		return "not pasteurised"
+	case Pasteurised:
+		return "pasteurised"
+	case NotAsked:
+		return "none applies"
+	}
+	return "do not eat"
+}
+
 // MarshalText gives the words of String.
 func (v Verdict) MarshalText() ([]byte, error) { return []byte(v.String()), nil }
 
