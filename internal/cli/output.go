@@ -37,22 +37,7 @@ func spare(cmd *cobra.Command, flag, out, path string, t *trial.Trial) error {
 
 // writeFile writes a file, all or nothing. Its errors name the path as it was
 // typed, not the file beside it that is renamed at the end.
-func writeFile(path string, data []byte) error {
-	return typed(path, trialfile.WriteFile(path, data))
-}
-
-// typed puts the path that was typed in the place of the one that failed.
-func typed(path string, err error) error {
-	var pe *fs.PathError
-	var le *os.LinkError
-	switch {
-	case errors.As(err, &pe):
-		return &fs.PathError{Op: pe.Op, Path: path, Err: pe.Err}
-	case errors.As(err, &le):
-		return &fs.PathError{Op: le.Op, Path: path, Err: le.Err}
-	}
-	return err
-}
+func writeFile(path string, data []byte) error { return trialfile.WriteFile(path, data) }
 
 // writable refuses a place that a file cannot be written to: a folder, or a
 // name in a folder that is not there.

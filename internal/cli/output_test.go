@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"tamis/internal/trialfile"
 )
 
 // An error names the path that was typed, not the file beside it.
@@ -16,16 +18,16 @@ func TestErrorsNameWhatWasTyped(t *testing.T) {
 		&fs.PathError{Op: "open", Path: "w/.a.html.123", Err: fs.ErrPermission},
 		&os.LinkError{Op: "rename", Old: "w/.a.html.123", New: "w/a.html", Err: fs.ErrPermission},
 	} {
-		got := typed("w/a.html", err)
+		got := trialfile.AtPath("w/a.html", err)
 		if !errors.Is(got, fs.ErrPermission) || plainError(got) != "w/a.html: no permission" {
 			t.Errorf("%v becomes %q", err, plainError(got))
 		}
 	}
-	if typed("a", nil) != nil {
+	if trialfile.AtPath("a", nil) != nil {
 		t.Error("no error became one")
 	}
 	own := errors.New("not of the file system")
-	if got := typed("a", own); !errors.Is(got, own) {
+	if got := trialfile.AtPath("a", own); !errors.Is(got, own) {
 		t.Errorf("%v became %v", own, got)
 	}
 }

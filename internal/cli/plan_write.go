@@ -88,27 +88,12 @@ func (d *planFiles) write(cmd *cobra.Command, p *design.Plan) error {
 	if err := d.sound(cmd, text, tables); err != nil {
 		return err
 	}
-	var undo []func()
-	for _, f := range append(tables, trialfile.File{Name: filepath.Base(d.to), Data: text}) {
-		path := filepath.Join(folder, filepath.FromSlash(f.Name))
-		if f.Name == filepath.Base(d.to) {
-			path = d.to
-		}
-		old, readErr := os.ReadFile(path)
-		if err := writeFile(path, f.Data); err != nil {
-			for _, u := range undo {
-				u()
-			}
-			return err
-		}
-		undo = append(undo, func() {
-			if readErr == nil {
-				_ = writeFile(path, old) // what failed is told by the error that led here
-			} else {
-				_ = os.Remove(path) // the same
-			}
-		})
-		d.wrote = append(d.wrote, path)
+	all := append(tables, trialfile.File{Name: filepath.Base(d.to), Data: text})
+	if err := trialfile.WriteFiles(folder, all); err != nil {
+		return err
+	}
+	for _, f := range all {
+		d.wrote = append(d.wrote, inFolderOf(d.to, f.Name))
 	}
 	return nil
 }

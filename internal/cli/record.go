@@ -5,10 +5,10 @@ import (
 	"encoding/csv"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -28,8 +28,8 @@ func (a *app) recordCmd() *cobra.Command {
 		Short: "bring weights, times and notes of a record sheet into the trial",
 		Long: `record reads what was written on the printed record sheet and typed into a table
 (CSV), holds every line against the trial, shows what it understood, and writes
-it into the trial file once you agree; comments stay. Any error names its line,
-and then nothing is written. The same sheet can be brought in again: what the
+it into the trial, and the tables of its cooks and pieces, once you agree;
+comments stay. Any error names its line, and then nothing is written. The same sheet can be brought in again: what the
 trial has already is left alone, and what contradicts it is refused.
 
 A sheet has a line for each piece and columns such as before, in, out, after and
@@ -41,7 +41,7 @@ order of the printed one. Deviations are written into the trial by hand.`,
 		Args:    func(cmd *cobra.Command, args []string) error { return recordArgs(cmd, &f, args) },
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if f.template {
-				return a.recordTemplate(cmd, &f, args[0])
+				return a.typeInto(cmd, &f, args[0], "record", recordSheet)
 			}
 			return a.record(cmd, &f, args[0], args[1])
 		},
@@ -97,44 +97,75 @@ func (a *app) record(cmd *cobra.Command, f *scoreFlags, sheet, path string) erro
 		a.printf("\nNothing was written (--dry-run).\n")
 		return nil
 	}
-	doc, err := os.ReadFile(path)
+	files, before, err := a.recordFiles(sheet, path, t, rec)
 	if err != nil {
 		return err
 	}
-	changed, err := trialfile.SetRecord(doc, rec)
-	if errors.Is(err, trialfile.ErrNoPlace) {
-		return fmt.Errorf("nothing was written; type the values into the table: %w", err)
-	}
-	if err != nil {
-		return err
-	}
-	after, said, err := trialfile.ReadChanged(path, vocabulary(), map[string][]byte{filepath.Base(path): changed})
-	if err != nil {
-		return err
-	}
-	if after == nil {
-		for _, x := range said.Sorted() {
-			if x.Severity == diag.Error {
-				return fmt.Errorf("with this record the trial would not be sound, and nothing was written: %s", x.Text)
+	if !f.yes {
+		if err := a.agree(cmd, fmt.Sprintf("Write %s into %s?", counted(rec.Added(), "value"), fileNames(path, files))); err != nil {
+			return err
+		}
+		for i, x := range files {
+			now, err := os.ReadFile(inFolderOf(path, x.Name))
+			if err != nil || !bytes.Equal(now, before[i].Data) {
+				return errors.Join(fmt.Errorf("%s changed meanwhile, and nothing was written: run it again", diag.Clean(inFolderOf(path, x.Name))), err)
 			}
 		}
 	}
-	if again, _, err := trialfile.ReadRecord(sheet, after, vocabulary()); err != nil || again == nil || again.Added() > 0 {
-		return errors.Join(errors.New("the record would not come back as it was typed, and nothing was written"), err)
+	if err := trialfile.WriteFiles(filepath.Dir(path), files); err != nil {
+		return fmt.Errorf("nothing was written: %w", err)
 	}
-	if !f.yes {
-		if err := a.agree(cmd, fmt.Sprintf("Write %s into %s?", counted(rec.Added(), "value"), diag.Clean(path))); err != nil {
-			return err
-		}
-		if now, err := os.ReadFile(path); err != nil || !bytes.Equal(now, doc) {
-			return errors.Join(fmt.Errorf("%s changed meanwhile, and nothing was written: run it again", diag.Clean(path)), err)
-		}
-	}
-	if err := writeFile(path, changed); err != nil {
-		return err
-	}
-	a.printf("\nwrote %s to %s\nnext: tamis check %s\n", counted(rec.Added(), "value"), diag.Clean(path), diag.Clean(path))
+	a.printf("\nwrote %s to %s\nnext: tamis check %s\n", counted(rec.Added(), "value"), fileNames(path, files), diag.Clean(path))
 	return nil
+}
+
+// recordFiles are the files of a trial with a record in them, and as they are
+// now. The trial is read as it would be before anything is written.
+func (a *app) recordFiles(sheet, path string, t *trial.Trial, rec *trialfile.Record) (files, before []trialfile.File, err error) {
+	was := map[string][]byte{}
+	files, err = trialfile.SetRecord(func(name string) ([]byte, error) {
+		b, err := os.ReadFile(inFolderOf(path, name))
+		was[name] = b
+		return b, err
+	}, t, rec)
+	if err != nil {
+		return nil, nil, fmt.Errorf("nothing was written: %w", err)
+	}
+	changed := map[string][]byte{}
+	for _, f := range files {
+		changed[f.Name] = f.Data
+		before = append(before, trialfile.File{Name: f.Name, Data: was[f.Name]})
+	}
+	after, said, err := trialfile.ReadChanged(path, vocabulary(), changed)
+	if err != nil {
+		return nil, nil, err
+	}
+	for _, x := range said.Sorted() {
+		if x.Severity == diag.Error {
+			return nil, nil, fmt.Errorf("with this record the trial would not be sound, and nothing was written: %s", x.Text)
+		}
+	}
+	if again, _, err := trialfile.ReadRecord(sheet, after, vocabulary()); err != nil || again == nil || again.Added() > 0 {
+		return nil, nil, errors.Join(errors.New("the record would not come back as it was typed, and nothing was written"), err)
+	}
+	return files, before, nil
+}
+
+// inFolderOf is the path of a file that a trial names.
+func inFolderOf(path, name string) string {
+	if name == filepath.Base(path) {
+		return path
+	}
+	return filepath.Join(filepath.Dir(path), filepath.FromSlash(name))
+}
+
+// fileNames lists files of a trial as they are shown.
+func fileNames(path string, files []trialfile.File) string {
+	var names []string
+	for _, f := range files {
+		names = append(names, diag.Clean(inFolderOf(path, f.Name)))
+	}
+	return strings.Join(names, " and ")
 }
 
 // recordPreview is what was understood of a sheet, a line for each of its lines.
@@ -175,41 +206,12 @@ func recordPreview(path string, rec *trialfile.Record) string {
 	return f.text()
 }
 
-// recordTemplate prints a sheet to type into, in the order of the printed one.
-func (a *app) recordTemplate(cmd *cobra.Command, f *scoreFlags, path string) error {
-	if f.out != "" {
-		switch _, err := os.Lstat(f.out); {
-		case err == nil:
-			return usagef(cmd, "%s exists already", f.out).hint("choose another name; what was typed is not overwritten")
-		case !errors.Is(err, fs.ErrNotExist):
-			return err
-		}
-		if err := folderOf(f.out); err != nil {
-			return err
-		}
-	}
-	t, err := a.read(path, &f.common)
-	if err != nil {
-		return err
-	}
-	if len(t.Cooks) == 0 {
-		return usagef(cmd, "%s has no cooks yet", path).hint("tamis plan " + path + " lays them out")
-	}
-	text := recordSheet(t)
-	if f.out == "" {
-		_, err := a.out.Write(text)
-		return err
-	}
-	if err := writeFile(f.out, text); err != nil {
-		return err
-	}
-	a.printf("wrote %s\nnext: type the record into it, then  tamis record %s %s\n", diag.Clean(f.out), diag.Clean(f.out), diag.Clean(path))
-	return nil
-}
-
 // recordSheet has the boxes of the printed record sheet as columns, and what the
 // trial has already in them.
-func recordSheet(t *trial.Trial) []byte {
+func recordSheet(cmd *cobra.Command, path string, t *trial.Trial) ([]byte, error) {
+	if len(t.Cooks) == 0 {
+		return nil, usagef(cmd, "%s has no cooks yet", path).hint("tamis plan " + path + " lays them out")
+	}
 	var measures []trial.Measure
 	head := []string{"piece", "thickness (mm)", "before (g)", "in", "out", "after (g)", "brined (g)"}
 	for _, m := range t.Measures {
@@ -256,5 +258,5 @@ func recordSheet(t *trial.Trial) []byte {
 		}
 	}
 	w.Flush() // a bytes.Buffer takes everything
-	return b.Bytes()
+	return b.Bytes(), nil
 }

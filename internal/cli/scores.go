@@ -48,7 +48,7 @@ type into, in the order of the ballots.`,
 				return err
 			}
 			if f.template {
-				return a.scoreTemplate(cmd, &f, args[0])
+				return a.typeInto(cmd, &f, args[0], "scores", scoreSheet)
 			}
 			return a.scores(cmd, &f, args[0], args[1])
 		},

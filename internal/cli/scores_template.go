@@ -3,9 +3,6 @@ package cli
 import (
 	"bytes"
 	"encoding/csv"
-	"errors"
-	"io/fs"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -20,42 +17,10 @@ import (
 	"tamis/internal/trial"
 )
 
-// scoreTemplate prints a sheet to type into.
-func (a *app) scoreTemplate(cmd *cobra.Command, f *scoreFlags, path string) error {
-	if f.out != "" {
-		switch _, err := os.Lstat(f.out); {
-		case err == nil:
-			return usagef(cmd, "%s exists already", f.out).hint("choose another name; what was typed is not overwritten")
-		case !errors.Is(err, fs.ErrNotExist):
-			return err
-		}
-		if err := folderOf(f.out); err != nil {
-			return err
-		}
-	}
-	t, err := a.read(path, &f.common)
-	if err != nil {
-		return err
-	}
-	text, err := scoreSheet(cmd, t)
-	if err != nil {
-		return err
-	}
-	if f.out == "" {
-		_, err := a.out.Write(text)
-		return err
-	}
-	if err := writeFile(f.out, text); err != nil {
-		return err
-	}
-	a.printf("wrote %s\nnext: type the scores into it, then  tamis scores %s %s\n", diag.Clean(f.out), diag.Clean(f.out), diag.Clean(path))
-	return nil
-}
-
 // scoreSheet is a sheet to type into: a line for each sample in the order of the
 // ballots, with the scores that the trial has already. What must not be tasted
 // has no line.
-func scoreSheet(cmd *cobra.Command, t *trial.Trial) ([]byte, error) {
+func scoreSheet(cmd *cobra.Command, _ string, t *trial.Trial) ([]byte, error) {
 	var tasted []trial.Measure
 	for _, m := range t.Measures {
 		if design.Tasted(m) {

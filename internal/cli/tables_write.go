@@ -96,7 +96,7 @@ func (f *tableFolder) spare(cmd *cobra.Command, path string, t *trial.Trial) err
 // that there is never half of one, else file by file.
 func (f *tableFolder) write(tables []table) error {
 	if f.swap {
-		return typed(f.typed, f.replace(tables))
+		return trialfile.AtPath(f.typed, f.replace(tables))
 	}
 	return f.fill(f.path, tables, f.typed)
 }
@@ -109,7 +109,7 @@ func (f *tableFolder) fill(into string, tables []table, shown string) error {
 			return err
 		}
 		if err := trialfile.WriteFile(filepath.Join(into, t.name), b); err != nil {
-			return typed(filepath.Join(shown, t.name), err)
+			return trialfile.AtPath(filepath.Join(shown, t.name), err)
 		}
 	}
 	return nil

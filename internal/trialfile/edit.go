@@ -3,8 +3,6 @@ package trialfile
 import (
 	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 
@@ -343,43 +341,4 @@ func (e *editor) render(key string, v *item, column int) string {
 	var w emitter
 	w.entries(&item{kind: mapping, entries: []entry{{key: textItem(key), value: v}}}, column)
 	return strings.ReplaceAll(w.b.String(), "\n", e.newline)
-}
-
-// WriteFile writes a file all or nothing: to a new file in the same folder,
-// which then takes the place of the old one and keeps its mode. A symbolic link
-// stays one; its target is replaced.
-func WriteFile(path string, data []byte) (err error) {
-	if real, err := filepath.EvalSymlinks(path); err == nil {
-		path = real
-	}
-	mode := os.FileMode(0o644)
-	if info, err := os.Stat(path); err == nil {
-		if !info.Mode().IsRegular() {
-			return fmt.Errorf("%s: %w", path, errNotRegular)
-		}
-		mode = info.Mode().Perm()
-	}
-	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*")
-	if err != nil {
-		return err
-	}
-	defer func() {
-		if err != nil {
-			_ = f.Close()           // the first error is the one to tell
-			_ = os.Remove(f.Name()) // the same
-		}
-	}()
-	if _, err = f.Write(data); err != nil {
-		return err
-	}
-	if err = f.Chmod(mode); err != nil {
-		return err
-	}
-	if err = f.Sync(); err != nil {
-		return err
-	}
-	if err = f.Close(); err != nil {
-		return err
-	}
-	return os.Rename(f.Name(), path)
 }
