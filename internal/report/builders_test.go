@@ -167,7 +167,7 @@ func TestClock(t *testing.T) {
 	}
 }
 
-// Weights and times that a page must keep: see BenchmarkKitchen for the time.
+// Weights and times that a page must keep: see BenchmarkRender of cli for the time.
 func TestWeight(t *testing.T) {
 	t.Parallel()
 	r := reporttest.Pollack()
@@ -192,21 +192,5 @@ func TestPolicy(t *testing.T) {
 	s := scriptsOf(true)
 	if strings.Count(s.Policy, "'sha256-") != len(s.Run) || strings.Contains(s.Policy, "script-src 'unsafe") {
 		t.Errorf("%d scripts under %s", len(s.Run), s.Policy)
-	}
-}
-
-func BenchmarkKitchen(b *testing.B) {
-	r := reporttest.Pollack()
-	for _, o := range []struct {
-		name string
-		Options
-	}{{"static", Options{}}, {"live", Options{Live: true}}} {
-		b.Run(o.name, func(b *testing.B) {
-			for b.Loop() {
-				if _, err := Kitchen(r, o.Options); err != nil {
-					b.Fatal(err)
-				}
-			}
-		})
 	}
 }
