@@ -62,7 +62,29 @@ func NewDriven(r Response, start float64, bath Profile) (*Driven, error) {
 // taken as 0. The error is ErrInput for times that fall or are not finite.
 func (d *Driven) Along(times []float64) ([]Reading, error) {
 	out := make([]Reading, 0, len(times))
-	k := newDecay(d.body.modes())
+	modes := d.body.modes()
+	err := d.follow(modes, times, func(gap []float64, now, level float64) { out = append(out, read(modes, gap, now, level)) })
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+// Centres is the centre alone, in °C, at times as of Along; it takes a fifth of the
+// work.
+func (d *Driven) Centres(times []float64) ([]float64, error) {
+	out := make([]float64, 0, len(times))
+	modes := d.body.core()
+	err := d.follow(modes, times, func(gap []float64, _, level float64) { out = append(out, centre(modes, gap, level)) })
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+// follow takes modes through the bath and shows their gaps at the times.
+func (d *Driven) follow(modes []mode, times []float64, show func(gap []float64, now, level float64)) error {
+	k := newDecay(modes)
 	gap := make([]float64, len(k.modes)) // bath less body, as seen by each mode
 	for i := range gap {
 		gap[i] = d.bath.At(0) - d.start
@@ -75,7 +97,7 @@ func (d *Driven) Along(times []float64) ([]Reading, error) {
 	for i, t := range times {
 		t = math.Max(0, t)
 		if !finite(t) || t < now && i > 0 {
-			return nil, bad("time %d is %v s", i+1, times[i])
+			return bad("time %d is %v s", i+1, times[i])
 		}
 		for len(knots) > 0 && knots[0] <= t {
 			level = d.forward(gap, k, now, knots[0], level)
@@ -85,9 +107,9 @@ func (d *Driven) Along(times []float64) ([]Reading, error) {
 			level = d.forward(gap, k, now, t, level)
 			now = t
 		}
-		out = append(out, k.read(gap, now, level))
+		show(gap, now, level)
 	}
-	return out, nil
+	return nil
 }
 
 // forward takes the gaps from one time to another over which the profile is
@@ -106,10 +128,10 @@ func (d *Driven) forward(gap []float64, k *decay, from, to, level float64) float
 	return after
 }
 
-func (k *decay) read(gap []float64, now, level float64) Reading {
+func read(modes []mode, gap []float64, now, level float64) Reading {
 	out := Reading{Seconds: now, Bath: level, Centre: level, Mean: level, Surface: level}
 	for i := range gap {
-		m := &k.modes[i]
+		m := &modes[i]
 		out.Centre -= m.centre * gap[i]
 		out.Mean -= m.mean * gap[i]
 		out.Surface -= m.surface * gap[i]

@@ -203,6 +203,11 @@ func TestReachIsAlong(t *testing.T) {
 				t.Fatal(err)
 			}
 			near(t, fmt.Sprintf("%T at %v s", r, s), got[0].Centre, target, 2e-6)
+			same, err := d.Centres([]float64{s / 2, s})
+			if err != nil {
+				t.Fatal(err)
+			}
+			near(t, "centres", same[1], target, 1e-9)
 		}
 	}
 }
@@ -239,6 +244,9 @@ func TestBadProfiles(t *testing.T) {
 	}
 	d := driven(t, b, 5, Constant(55))
 	for _, times := range [][]float64{{nan}, {inf}, {10, 5}} {
+		if _, err := d.Centres(times); !errors.Is(err, ErrInput) {
+			t.Errorf("centres at %v: %v", times, err)
+		}
 		if _, err := d.Along(times); !errors.Is(err, ErrInput) {
 			t.Errorf("%v: %v", times, err)
 		}

@@ -242,12 +242,9 @@ func (l *Log) predict(x [2]float64) []float64 {
 	if err != nil {
 		return nil
 	}
-	all, err := d.Along(l.Seconds)
+	out, err = d.Centres(l.Seconds)
 	if err != nil {
 		return nil
-	}
-	for i := range all {
-		out[i] = all[i].Centre
 	}
 	return out
 }

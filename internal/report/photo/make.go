@@ -3,10 +3,12 @@ package photo
 import (
 	"bytes"
 	"encoding/base64"
+	"errors"
 	"image"
 	"image/color"
 	"image/jpeg"
 	"image/png"
+	"io"
 	"math"
 
 	"golang.org/x/image/draw"
@@ -63,16 +65,37 @@ func (p *Photo) Make(factor float64) (*Picture, error) {
 			return nil, err
 		}
 	}
-	if opaque {
-		if err := jpeg.Encode(&asJPEG, small, &jpeg.Options{Quality: quality}); err != nil {
-			return nil, err
-		}
+	out.Type, out.Data = "image/png", asPNG.Bytes()
+	if !opaque {
+		return out, nil
 	}
-	out.Type, out.Data = "image/jpeg", asJPEG.Bytes()
-	if !opaque || asPNG.Len() > 0 && asPNG.Len() <= asJPEG.Len() {
-		out.Type, out.Data = "image/png", asPNG.Bytes()
+	var to io.Writer = &asJPEG
+	if asPNG.Len() > 0 { // a drawing is given up as soon as it is no smaller so
+		to = &shorter{&asJPEG, asPNG.Len()}
+	}
+	switch err := jpeg.Encode(to, small, &jpeg.Options{Quality: quality}); {
+	case errors.Is(err, errNoShorter):
+	case err != nil:
+		return nil, err
+	default:
+		out.Type, out.Data = "image/jpeg", asJPEG.Bytes()
 	}
 	return out, nil
+}
+
+// shorter takes fewer bytes than than, and answers errNoShorter to as many.
+type shorter struct {
+	to   *bytes.Buffer
+	than int
+}
+
+var errNoShorter = errors.New("no shorter")
+
+func (s *shorter) Write(b []byte) (int, error) {
+	if s.to.Len()+len(b) >= s.than {
+		return 0, errNoShorter
+	}
+	return s.to.Write(b)
 }
 
 // fewColours is a picture of at most 256 colours by its palette, which takes a
@@ -80,19 +103,23 @@ func (p *Photo) Make(factor float64) (*Picture, error) {
 func fewColours(m *image.NRGBA) image.Image {
 	var pal color.Palette
 	index := map[color.NRGBA]uint8{}
+	var last color.NRGBA // of the pixel before, with its place in the palette
+	var at uint8
 	out := image.NewPaletted(m.Rect, nil)
 	for y := m.Rect.Min.Y; y < m.Rect.Max.Y; y++ {
 		for x := m.Rect.Min.X; x < m.Rect.Max.X; x++ {
-			c := m.NRGBAAt(x, y)
-			i, ok := index[c]
-			if !ok {
-				if len(pal) == 256 {
-					return m
+			if c := m.NRGBAAt(x, y); len(pal) == 0 || c != last {
+				i, ok := index[c]
+				if !ok {
+					if len(pal) == 256 {
+						return m
+					}
+					i = uint8(len(pal))
+					pal, index[c] = append(pal, c), i
 				}
-				i = uint8(len(pal))
-				pal, index[c] = append(pal, c), i
+				last, at = c, i
 			}
-			out.Pix[out.PixOffset(x, y)] = i
+			out.Pix[out.PixOffset(x, y)] = at
 		}
 	}
 	out.Palette = pal
