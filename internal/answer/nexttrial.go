@@ -4,8 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
+	"tamis/internal/design"
 	"tamis/internal/quantity"
 	"tamis/internal/safety"
 	"tamis/internal/trial"
@@ -23,13 +25,15 @@ var (
 // once: the fewest that show how cooks differ.
 const repeatsAfterOne = 2
 
-// NextTrial is the trial that a result proposes: the same food, measures, aims
-// and method, with the cooks of the first proposal spread over as many sessions
-// as there are repeats. Where every set point was cooked once, it repeats up to
-// three of them, those that came closest. Pieces have no source and nobody's
-// scores. Neither t nor r is altered.
+// NextTrial is the trial that a result proposes, as a design that package design
+// can lay out: the same food, measures, aims and method, with the set points of
+// the first proposal and as many sessions as there are repeats. Where every set
+// point was cooked once, it repeats up to three of them, those that came closest.
+// Who tasted is asked again; no source and nobody's scores come along. Neither t nor
+// r is altered.
 //
-// ErrNotToBeEaten and ErrNoProposal, the latter wrapped with the reason.
+// ErrNotToBeEaten, and ErrNoProposal wrapped with the reason, which may be that
+// no layout can exist.
 func NextTrial(t *trial.Trial, r *Result) (*trial.Trial, error) {
 	if r.Safety.Verdict == VerdictDoNotEat {
 		return nil, ErrNotToBeEaten
@@ -49,28 +53,41 @@ func NextTrial(t *trial.Trial, r *Result) (*trial.Trial, error) {
 		return nil, fmt.Errorf("%w: no cook has the method %q", ErrNoProposal, method)
 	}
 	out := &trial.Trial{
-		Title: trial.Some(strings.TrimSpace(t.Title.V) + ", next"), Question: t.Question, By: t.By, Status: trial.Some(trial.Planned),
+		Title: trial.Some(strings.TrimSpace(t.Title.V) + ", next"), Question: t.Question, By: t.By, Status: trial.Some(trial.Idea),
 		Aims: append([]trial.Aim(nil), t.Aims...), Serve: append([]trial.Group(nil), t.Serve...), Rules: t.Rules, Medium: t.Medium, Food: t.Food,
 		Measures: append([]trial.Measure(nil), t.Measures...), Factors: append([]trial.Factor(nil), t.Factors...),
-		Parts: append([]string(nil), t.Parts...), Baths: append([]trial.Bath(nil), t.Baths...),
+		Parts: append([]string(nil), t.Parts...),
 	}
 	if p, ok := t.Panel.Get(); ok {
 		out.Panel = trial.Some(trial.Panel{Blind: p.Blind, LooksMasked: p.LooksMasked, Together: p.Together, Bite: p.Bite, Plan: p.Plan,
 			WarmUp: p.WarmUp, Rinse: p.Rinse, Assessors: append([]trial.Assessor(nil), p.Assessors...)})
 	}
-	for s := 0; s < repeats; s++ {
-		session := fmt.Sprintf("session-%d", s+1)
-		out.Sessions = append(out.Sessions, trial.Session{ID: session})
-		for k := range points {
-			// Every second session in reverse, so that no set point is always first.
-			i := k
-			if s%2 == 1 {
-				i = len(points) - 1 - k
-			}
-			out.Cooks = append(out.Cooks, nextCook(&t.Cooks[like], piece, len(out.Cooks)+1, points[i], session, k+1))
+	frozen, ok := frozenAlike(t)
+	if ok {
+		out.Food.Frozen = frozen
+	}
+	out.Design = trial.Some(nextDesign(t, &t.Cooks[like], piece, points, repeats))
+	for _, id := range out.Design.V.Baths {
+		bath := trial.Bath{ID: id}
+		if i := slices.IndexFunc(t.Baths, func(b trial.Bath) bool { return b.ID == id }); i >= 0 {
+			bath = t.Baths[i]
 		}
+		out.Baths = append(out.Baths, bath)
 	}
 	out.Notes = trial.Some(fmt.Sprintf("Proposed by tamis %s from %s (sha256 %.12s). Analyse it together with that trial.\n", r.Version, r.Trial.File, r.Trial.SHA256))
+	if ok && safety.For(t, coldestReading(points[0]), cooksBy(t, method)).Parasites == safety.ParasitesFrozen {
+		out.Notes.V += "It takes for granted that what is bought for it was frozen as before, with a record. Write food.frozen anew when it is bought; without it nobody tastes.\n"
+	}
+	// What is proposed can be laid out, and every cook of it may be eaten.
+	if _, err := design.Of(out, design.Options{Seed: 1}); err != nil {
+		var no *design.Refusal
+		if errors.Is(err, design.ErrUnsafe) {
+			return nil, unsafeNext(err)
+		} else if errors.As(err, &no) {
+			return nil, fmt.Errorf("%w: %s", ErrNoProposal, no.Text.Text(quantity.Metric))
+		}
+		return nil, err
+	}
 	return out, nil
 }
 
@@ -138,26 +155,85 @@ func cookLike(t *trial.Trial, method string) (cook, piece int, ok bool) {
 	return 0, 0, false
 }
 
-func nextCook(like *trial.Cook, piece, no int, celsius float64, session string, order int) trial.Cook {
-	c := trial.Cook{ID: fmt.Sprintf("C%02d", no), SetPoint: trial.Some(inUnitOf(like.SetPoint.V, celsius)), Time: like.Time, Hold: like.Hold,
-		Session: trial.Some(session), Order: trial.Some(order), Treatment: like.Treatments(piece), Bag: like.Bag}
-	if d, ok := like.BathTime(); ok && !like.Time.Known && !like.Hold.Known {
-		c.Time = trial.Some(d)
+// unsafeNext is ErrNotToBeEaten with the reason of a refusal.
+func unsafeNext(err error) error {
+	var no *design.Refusal
+	if errors.As(err, &no) {
+		return fmt.Errorf("%w: %s", ErrNotToBeEaten, no.Text.Text(quantity.Metric))
 	}
-	label := func(p int) string {
-		tr := like.Treatments(p)
-		s := tr.Finish.V.Label()
-		if tr.Brine.Known {
-			s += tr.Brine.V.Label()
+	return ErrNotToBeEaten
+}
+
+// frozenAlike is how all of the food was frozen, where nothing of it was frozen
+// otherwise and parasites were not controlled by anything else.
+func frozenAlike(t *trial.Trial) (how trial.Opt[trial.Frozen], ok bool) {
+	for i := range t.Sources {
+		f := t.Sources[i].Frozen
+		if !f.Known {
+			f = t.Food.Frozen
 		}
-		return s + fmt.Sprint(len(tr.With))
+		a, b, control := f.V, how.V, t.Sources[i].Parasites.V.Control
+		switch {
+		case !f.Known, control.Known && control.V != trial.ByFreezing:
+			return trial.Opt[trial.Frozen]{}, false
+		case !how.Known:
+			how = f
+		case a.Is != b.Is || a.Tmp.Known != b.Tmp.Known || a.Tmp.V != b.Tmp.V || a.Then.Known != b.Then.Known || a.Then.V != b.Then.V ||
+			a.For.Known != b.For.Known || a.For.V != b.For.V || a.By.V != b.By.V:
+			return trial.Opt[trial.Frozen]{}, false
+		}
 	}
+	return how, how.Known
+}
+
+// nextDesign asks for set points in °C with all else as a cook had it, in the
+// baths and by the people of the trial.
+func nextDesign(t *trial.Trial, like *trial.Cook, piece int, points []float64, repeats int) trial.Design {
+	method := like.Treatments(piece)
+	d := trial.Design{CooksEach: trial.Some(repeats), Sessions: trial.Some(repeats), Bag: like.Bag, Assessors: t.AssessorIDs()}
+	for _, celsius := range points {
+		d.SetPoints = append(d.SetPoints, inUnitOf(like.SetPoint.V, celsius))
+	}
+	switch spent, known := like.BathTime(); {
+	case like.Hold.Known:
+		d.Holds = []quantity.Duration{like.Hold.V}
+	case like.Time.Known:
+		d.Times = []quantity.Duration{like.Time.V}
+	case known:
+		d.Times = []quantity.Duration{spent}
+	}
+	if method.Brine.Known {
+		d.Brine = []trial.Brine{method.Brine.V}
+	}
+	if method.Finish.Known {
+		d.Finish = []trial.Finish{method.Finish.V}
+	}
+	for _, l := range method.With {
+		d.Factors = append(d.Factors, trial.Factor{Name: l.Factor, Levels: []string{l.Level}})
+	}
+	for i := range t.Cooks {
+		if b := t.Cooks[i].Bath; b.Known && !slices.Contains(d.Baths, b.V) {
+			d.Baths = append(d.Baths, b.V)
+		}
+	}
+	slices.Sort(d.Baths)
+	label := func(m trial.Treatment) string {
+		s := m.Brine.V.Label() + "; " + m.Finish.V.Label()
+		for _, l := range m.With {
+			s += "; " + l.Factor + " " + l.Level
+		}
+		return s
+	}
+	same := 0
 	for p := range like.Pieces {
-		if label(p) == label(piece) {
-			c.Pieces = append(c.Pieces, trial.Piece{ID: fmt.Sprintf("%s-%d", c.ID, len(c.Pieces)+1)})
+		if label(like.Treatments(p)) == label(method) {
+			same++
 		}
 	}
-	return c
+	if same > 0 {
+		d.PiecesPerCook = trial.Some(same)
+	}
+	return d
 }
 
 // inUnitOf writes a set point as the trial writes them, whole degrees in °F.

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"tamis/internal/design"
 	"tamis/internal/food"
 	"tamis/internal/quantity"
 	"tamis/internal/safety"
@@ -60,6 +61,12 @@ func TestNothingDangerousIsProposed(t *testing.T) {
 			continue
 		}
 		proposed++
+		plan, err := design.Of(next, design.Options{Seed: 1})
+		if err != nil {
+			t.Errorf("%s %s: what is proposed cannot be laid out: %v", tr.Food.Kind.V, tr.Food.Form.V, err)
+			continue
+		}
+		next = plan.Trial
 		for i := range next.Cooks {
 			if v := safety.For(next, next.Cooks[i].SetPoint.V.Celsius(), []int{i}); v.Verdict == safety.DoNotEat {
 				t.Errorf("%s %s: %v is proposed, and is %v (%v)", tr.Food.Kind.V, tr.Food.Form.V, next.Cooks[i].SetPoint.V, v.Verdict, v.Why)

@@ -49,8 +49,8 @@ asks nothing: the file goes to standard output, or with --out to a file that is
 not there yet.
 
 With --from it writes the trial that fit proposes to cook next: the same food,
-measures and aims, by the method of the answer, with what the findings say is
-to be done better.`,
+measures and aims, by the method of the answer, as a design that plan lays out.
+Its notes say what the findings say is to be done better.`,
 		Example: `  tamis new --title "Pollack loin" --set-points "48 °C,52 °C,56 °C"
   tamis new --food "chicken breast" --kind poultry --set-points "60 °C,64 °C" \
     --aim "firmness 4 to 6" --aim "juiciness at least 6" --out chicken.yaml
@@ -181,7 +181,11 @@ func (a *app) writeNew(cmd *cobra.Command, t *trial.Trial, n *newTrial) error {
 	if err := writeFile(n.out, text); err != nil {
 		return err
 	}
-	a.printf("wrote %s\nnext: tamis check %s\n", diag.Clean(n.out), diag.Clean(n.out))
+	verb := "check"
+	if n.from != "" { // made to be laid out, and known to be possible
+		verb = "plan --seed 1"
+	}
+	a.printf("wrote %s\nnext: tamis %s %s\n", diag.Clean(n.out), verb, diag.Clean(n.out))
 	return nil
 }
 

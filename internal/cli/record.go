@@ -29,8 +29,9 @@ func (a *app) recordCmd() *cobra.Command {
 		Long: `record reads what was written on the printed record sheet and typed into a table
 (CSV), holds every line against the trial, shows what it understood, and writes
 it into the trial, and the tables of its cooks and pieces, once you agree;
-comments stay. Any error names its line, and then nothing is written. The same sheet can be brought in again: what the
-trial has already is left alone, and what contradicts it is refused.
+comments stay. Any error names its line, and then nothing is written. The same
+sheet can be brought in again: what the trial has already is left alone, and
+what contradicts it is refused.
 
 A sheet has a line for each piece and columns such as before, in, out, after and
 the measures that are not tasted; a blank cell says nothing. Under a header with

@@ -26,7 +26,7 @@ func AsCooked(t *trial.Trial) *trial.Trial {
 	}
 	for _, s := range d.SetPoints {
 		for _, b := range baths {
-			c := trial.Cook{ID: s.String(), SetPoint: trial.Some(s), Bath: b}
+			c := trial.Cook{ID: s.String(), SetPoint: trial.Some(s), Bath: b, Bag: d.Bag}
 			if len(baths) > 1 {
 				c.ID += ", " + b.V
 			}

@@ -117,7 +117,7 @@ func (l *layout) trial(t *trial.Trial) *trial.Trial {
 	for _, i := range order {
 		r := l.runs[i]
 		combo := l.s.combinations[r.combo]
-		c := trial.Cook{ID: r.id, SetPoint: trial.Some(l.s.points[combo.arm])}
+		c := trial.Cook{ID: r.id, SetPoint: trial.Some(l.s.points[combo.arm]), Bag: bare(l.s.d.Bag)}
 		switch {
 		case len(d.Times) > 0:
 			c.Time = trial.Some(d.Times[combo.time])

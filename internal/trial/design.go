@@ -14,6 +14,7 @@ type Design struct {
 	Brine             []Brine
 	Finish            []Finish
 	Factors           []Factor
+	Bag               Opt[Bag] // that of every cook
 	CooksEach         Opt[int]
 	Sessions          Opt[int]
 	Baths             []string

@@ -91,6 +91,7 @@ var designTable = object[trial.Design]{noun: "a design", fields: []field[trial.D
 	many("brine", "brines, varied piece by piece within a cook", brine, func(d *trial.Design) *[]trial.Brine { return &d.Brine }),
 	many("finish", "finishes, varied piece by piece", finishing, func(d *trial.Design) *[]trial.Finish { return &d.Finish }),
 	factorList(func(d *trial.Design) *[]trial.Factor { return &d.Factors }),
+	opt("bag", "that of every cook: {seal: chamber, with: [oil]}", bag, func(d *trial.Design) *trial.Opt[trial.Bag] { return &d.Bag }),
 	opt("cooks_each", "runs per combination", count(1, 1000), func(d *trial.Design) *trial.Opt[int] { return &d.CooksEach }),
 	opt("sessions", "how many sittings at the baths", count(1, 1000), func(d *trial.Design) *trial.Opt[int] { return &d.Sessions }),
 	many("baths", "baths to use", idCodec, func(d *trial.Design) *[]string { return &d.Baths }),
