@@ -100,7 +100,7 @@ func (c *Case) reversed(f *texture.Measure) (Judgement, bool) {
 	}
 	j := Judgement{Outcome: Fires, Severity: Weakens, Statistic: "smallest slope on the mean of the others", Value: quantity.Num(slope),
 		Threshold: quantity.Num(0), Where: Where{Assessors: who, Measures: []string{f.Name}},
-		Fill: Fill{"names": listWords(c.persons(who)), "measure": f.Name}}
+		Fill: Fill{"names": listWords(c.persons(who)), "measure": measureWords(f.Name)}}
 	if a := c.assessor(who[0]); a != nil {
 		j.Where.At = a.At
 	}

@@ -58,11 +58,12 @@ type facts struct {
 	factors []*Factor // set point first
 	runs    []bathRun // cooks of the set point, joined
 	split   [][]int   // groups of cooks that are one run
-	unsure  bool      // whether two cooks are one run could not be told
-	pieces  []pieceRow
-	scores  []scoreRow
-	cookAt  map[string]int
-	heat    *heat.Trial // computed when it was not given
+	// severalDays: the cooks without a session and a date are not of one occasion.
+	severalDays bool
+	pieces      []pieceRow
+	scores      []scoreRow
+	cookAt      map[string]int
+	heat        *heat.Trial // computed when it was not given
 
 	lazy lazyFacts // filled by the first check that asks
 }

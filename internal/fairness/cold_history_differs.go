@@ -169,13 +169,6 @@ func (c *Case) startAt(_ *trial.Cook, p *trial.Piece, _, _ int) (float64, bool) 
 
 // dayOf is the day of a cook: of its start, its session or the trial.
 func (c *Case) dayOf(k *trial.Cook) trial.Date {
-	if k.Started.Known && !k.Started.V.Date.IsZero() {
-		return k.Started.V.Date
-	}
-	for i := range c.Trial.Sessions {
-		if s := &c.Trial.Sessions[i]; k.Session.Known && s.ID == k.Session.V && s.Date.Known {
-			return s.Date.V
-		}
-	}
-	return c.Trial.Date.V
+	day, _ := dayOf(c.Trial, k)
+	return day
 }

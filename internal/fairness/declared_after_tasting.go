@@ -82,13 +82,8 @@ func hasScores(t *trial.Trial) bool {
 // dayOf is the day of a cook: of its start, of its session, or of the trial
 // where it names no session.
 func dayOf(t *trial.Trial, k *trial.Cook) (trial.Date, bool) {
-	if k.Started.Known && !k.Started.V.Date.IsZero() {
-		return k.Started.V.Date, true
-	}
-	for i := range t.Sessions {
-		if s := &t.Sessions[i]; k.Session.Known && s.ID == k.Session.V && s.Date.Known {
-			return s.Date.V, true
-		}
+	if d := writtenDay(t, k, k.Started.V); !d.IsZero() {
+		return d, true
 	}
 	return t.Date.V, t.Date.Known
 }

@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -105,7 +104,7 @@ func judgeDrift(c *Case) Judgement {
 	j := Judgement{
 		Outcome: Fires, Severity: Note, Statistic: "p of the slope on the order", Value: quantity.Num(p), Threshold: quantity.Num(limit), Option: "drift-p",
 		Where: main.whereLevels(allLevels(main)...),
-		Fill: Fill{"measure": prose.Upper(strings.ReplaceAll(m.Name, "_", " ")), "factor": main.factorWords(), "unit": d.what,
+		Fill: Fill{"measure": prose.Upper(measureWords(m.Name)), "factor": main.factorWords(), "unit": d.what,
 			"drift": amount(math.Abs(drift), m.Unit.V, digits), "range": amount(spread, m.Unit.V, digits)},
 		Details: []Detail{
 			{Name: "slope", Value: quantity.Num(b.Estimate), Unit: m.Unit.V}, {Name: "drift over the order", Value: quantity.Num(drift), Unit: m.Unit.V},

@@ -19,7 +19,8 @@ type runOrders struct {
 
 // orders reads session and order of some runs. Where every run has an order it
 // counts; otherwise every run must have a start. Without a session on any run and
-// with one session at most in the file, all were cooked in one.
+// with one session at most in the file, all were cooked in one, as far as their
+// clock times can be of one day.
 func (c *Case) orders(runs []bathRun) runOrders {
 	t := c.Trial
 	o := runOrders{session: make([]int, len(runs)), order: make([]float64, len(runs)), start: make([]float64, len(runs))}
@@ -47,7 +48,7 @@ func (c *Case) orders(runs []bathRun) runOrders {
 			o.noOrder = append(o.noOrder, k.ID)
 		}
 		name, ok := sessionOf(k)
-		if !ok && (named > 0 || len(t.Sessions) > 1) {
+		if !ok && (named > 0 || len(t.Sessions) > 1 || c.facts.severalDays && !stated) {
 			o.noSession = append(o.noSession, k.ID)
 		}
 		s, seen := index[name]

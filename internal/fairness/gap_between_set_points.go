@@ -79,7 +79,7 @@ func judgeGap(c *Case) Judgement {
 	low, high := c.Factor.Values[at-1], c.Factor.Values[at]
 	j := Judgement{
 		Outcome: Fires, Severity: Note, Statistic: "step between neighbouring set points, K", Value: quantity.Num(size), Threshold: quantity.Num(limit), Option: "gap-step",
-		Where: c.whereLevels(at-1, at), Fill: Fill{"low": c.levelWords(at - 1), "high": c.levelWords(at), "measure": m.Name, "next": c.between(low, high, at)},
+		Where: c.whereLevels(at-1, at), Fill: Fill{"low": c.levelWords(at - 1), "high": c.levelWords(at), "measure": measureWords(m.Name), "next": c.between(low, high, at)},
 	}
 	j.Where.Measures = []string{m.Name}
 	return j

@@ -88,7 +88,7 @@ func judgeHoldSpread(c *Case) Judgement {
 	j := Judgement{
 		Outcome: Fires, Severity: Note, Statistic: "range of the holds, min", Value: quantity.Num(size), Threshold: quantity.Num(tol), Option: "hold-tol",
 		Where:   c.whereLevels(allLevels(c)...),
-		Fill:    Fill{"min": minutes(slices.Min(hold)), "max": minutes(slices.Max(hold)), "measure": measure, "factor": c.factorWords()},
+		Fill:    Fill{"min": minutes(slices.Min(hold)), "max": minutes(slices.Max(hold)), "measure": measureWords(measure), "factor": c.factorWords()},
 		Details: []Detail{{Name: "range of the mean holds", Value: quantity.Num(between), Unit: "min"}},
 	}
 	if between > lean*tol {

@@ -204,7 +204,7 @@ func (c *Case) missingIn(b blanks, m trial.Measure) (Judgement, bool) {
 	}
 	j := Judgement{Outcome: Fires, Severity: Note, Where: w, Fill: Fill{
 		"worst": c.levelWords(worst), "best": c.levelWords(best), "worst_n": count(b.missing[worst]), "best_n": count(b.missing[best]), "what": b.what,
-		"worst_of": count(b.missing[worst] + b.have[worst]), "best_of": count(b.missing[best] + b.have[best]), "measure": m.Name, "factor": c.factorWords()}}
+		"worst_of": count(b.missing[worst] + b.have[worst]), "best_of": count(b.missing[best] + b.have[best]), "measure": measureWords(m.Name), "factor": c.factorWords()}}
 	for l := range b.missing {
 		j.Details = append(j.Details, Detail{Name: b.what + " missing at " + c.label(l), Value: quantity.Num(float64(b.missing[l])),
 			Words: prose.Say(count(b.missing[l]), " of ", count(b.missing[l]+b.have[l])).Text(quantity.Metric)})

@@ -13,11 +13,17 @@ var oneCookCarriesIt = Check{
 	Short:  "one of them carries it",
 	Asks:   "Does the answer hang on one cook, one fish or one taster?",
 	Needs:  []string{"the scores"},
-	Finds: "The primary comparison is made again without each cook, source and taster. It is a note when the estimate moves by more than half of its " +
-		"interval's half-width or changes its sign, and weakens when it moves by more than all of it, or its interval gains or loses 0 or crosses to the other side of it.",
-	Clears:    "No single one moves it so far.",
-	Why:       "A result that one cook makes is a result about that cook.",
-	Wording:   "Without {who} the comparison in {measure} would be {without} instead of {with}.",
+	Finds: "The primary comparison is made again without each cook, source and taster. Its shift is counted in half-widths of the interval, with or " +
+		"without the one left out, whichever is narrower, since one that lies far off widens the interval that it is judged by. It is a note when the shift is " +
+		"more than half, or changes the sign, or stays small while the interval gains or loses 0. It weakens when it is more than one and the answer is " +
+		"another one: it leaves half of the full half-width, or the interval gains or loses 0. A smaller move lies within what the interval had said already.",
+	Clears:  "No single one moves it so far.",
+	Why:     "A result that one cook makes is a result about that cook.",
+	Wording: "Without {who} the comparison in {measure} would be {without} instead of {with}.",
+	Others: map[string]string{
+		"gains": "Without {who} the comparison in {measure} stays at about {with}, but the interval around it would reach 0: the evidence is just enough, and needs every {kind}.",
+		"loses": "Without {who} the comparison in {measure} stays at about {with}, but the interval around it would no longer reach 0: {who} is what keeps the answer open.",
+	},
 	Hedge:     "{who} carries much of it",
 	Next:      "Repeat {who} first.",
 	Fix:       "repeat-runs",
@@ -50,16 +56,28 @@ func judgeOneCook(c *Case) Judgement {
 	}
 	half := (head.High.Or(0) - head.Low.Or(0)) / 2
 	var worst *texture.LeaveOut
-	share, turns := 0.0, false
+	share, most, turns := 0.0, 0.0, false
 	for i := range m.Sensitivity.LeaveOut {
 		l := &m.Sensitivity.LeaveOut[i]
 		e, ok := l.Estimate.Get()
 		if !ok || half <= 0 {
 			continue
 		}
-		s := abs(e-head.Estimate.Or(0)) / half
-		if worst == nil || l.Changes && !worst.Changes || l.Changes == worst.Changes && s > share {
-			worst, share = l, s
+		width := half
+		if without, ok := l.Half.Get(); ok && without > 0 {
+			width = min(width, without)
+		}
+		s := abs(e-head.Estimate.Or(0)) / width
+		// A large shift counts most, then an interval that turns, then a small shift.
+		weight := s
+		switch {
+		case s > 0.5:
+			weight += 2
+		case l.Changes:
+			weight++
+		}
+		if worst == nil || weight > most {
+			worst, share, most = l, s, weight
 		}
 		turns = turns || e*head.Estimate.Or(0) < 0
 	}
@@ -72,7 +90,7 @@ func judgeOneCook(c *Case) Judgement {
 	j := Judgement{
 		Outcome: Fires, Severity: Note, Statistic: "shift in half-widths of the interval", Value: quantity.Num(share), Threshold: quantity.Num(0.5),
 		Where: Where{Measures: []string{m.Name}},
-		Fill: Fill{"who": whoWords(worst), "measure": measureWords(m.Name),
+		Fill: Fill{"who": whoWords(worst), "kind": leftOutWords(worst), "measure": measureWords(m.Name),
 			"without": amount(worst.Estimate.Or(0), m.Unit, prose.DigitsFor(half/2)), "with": amount(head.Estimate.Or(0), m.Unit, prose.DigitsFor(half/2))},
 	}
 	switch worst.Kind {
@@ -83,8 +101,14 @@ func judgeOneCook(c *Case) Judgement {
 	case "assessor":
 		j.Where.Assessors = []string{c.realName(worst.ID)}
 	}
-	if share > 1 || worst.Changes {
+	switch {
+	case share > 1 && (worst.Changes || abs(worst.Estimate.Or(0)-head.Estimate.Or(0)) > half/2):
 		j.Severity = Weakens
+	case share <= 0.5 && worst.Estimate.Or(0)*head.Estimate.Or(0) > 0: // only the interval turned
+		j.Variant = "loses"
+		if head.Low.Or(0)*head.High.Or(0) > 0 {
+			j.Variant = "gains"
+		}
 	}
 	return j
 }
@@ -94,4 +118,11 @@ func whoWords(l *texture.LeaveOut) string {
 		return "taster " + l.ID
 	}
 	return l.Kind + " " + l.ID
+}
+
+func leftOutWords(l *texture.LeaveOut) string {
+	if l.Kind == "assessor" {
+		return "taster"
+	}
+	return l.Kind
 }

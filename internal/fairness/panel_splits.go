@@ -106,7 +106,7 @@ func judgePanelSplits(c *Case) Judgement {
 func (c *Case) splitJudgement(m trial.Measure, f *texture.Measure, s camps, limit float64, option string) Judgement {
 	j := Judgement{Outcome: Fires, Severity: Note, Statistic: "share of the smaller camp", Value: quantity.Num(s.share()), Threshold: quantity.Num(limit),
 		Option: option, Where: Where{Measures: []string{m.Name}, Arms: []string{c.label(s.a), c.label(s.b)}, At: m.At},
-		Fill:    Fill{"camp_a": count(s.larger), "camp_b": count(s.smaller), "n": count(s.n), "a": c.levelWords(s.a), "b": c.levelWords(s.b), "measure": m.Name},
+		Fill:    Fill{"camp_a": count(s.larger), "camp_b": count(s.smaller), "n": count(s.n), "a": c.levelWords(s.a), "b": c.levelWords(s.b), "measure": measureWords(m.Name)},
 		Details: []Detail{{Name: "p of assessor × product", Value: f.Panel.Crossover.P}}}
 	// Whether the split is one reversed taster decides what is the root.
 	if len(f.Panel.OutOfStep) > 0 {

@@ -16,14 +16,23 @@ var rampInOneBath = Check{
 	Asks:   "Did one bath climb from set point to set point while pieces were pulled along the way?",
 	Needs:  []string{"cooks.bath", "cooks.session", "cooks.started", "cooks.out", "cooks.set_point", "cooks.ramp"},
 	Finds: "A cook says ramp: yes, or two cooks of different set points share bath and session and their times in the water overlap by more than " +
-		"{ramp-overlap} of the shorter: one bath cannot hold two set points.",
-	Clears:   "No such times overlap, and no cook is a ramp.",
-	Unjudged: "Two set points may have shared a bath in a session, and the bath, the start or the end of a cook is not known.",
+		"{ramp-overlap} of the shorter: one bath cannot hold two set points. It blocks when the bath may have been a ramp: the pieces of such set points " +
+		"all came out in their order, the hotter the later (from three set points on also the colder the later). It weakens when they did not, for then " +
+		"something is written wrong.",
+	Clears: "No such times overlap, and no cook is a ramp.",
+	Unjudged: "Two set points may have shared a bath in a session, and the bath, the start or the end of a cook is not known; or the times overlap, and " +
+		"without a session or a date they may be of several days.",
 	Why: "The last piece has been through every lower set point first, was served last and was in the water longest. That is one history and not a " +
 		"comparison of set points.",
 	Wording: "{bath} raised step by step with the pieces in it. The {last} pieces had the whole history behind them; this is a ramp, not a comparison of set points.",
-	Hedge:   "the pieces came out of one bath that was being heated",
-	Next:    "One fill for each set point, and pieces in only when the bath stands still. Call a ramp that you want by its name.",
+	Others: map[string]string{
+		"at once": "By the file {pair} stood in {bath} at one time. One bath holds one set point. Either it was raised with the pieces in it, and this is a ramp " +
+			"and not a comparison of set points; or a day, a bath or a clock time is written wrong.",
+		"slip": "By the file {pair} stood in {bath} at one time. One bath holds one set point, and a bath that is raised would not let them out in this order. " +
+			"A day, a bath or a clock time is written wrong, and until it is mended nobody knows what these pieces had.",
+	},
+	Hedge:   "by the file two set points stood in one bath at one time",
+	Next:    "One fill for each set point, and pieces in only when the bath stands still. Write day, bath and clock when it happens. Call a ramp that you want by its name.",
 	Fix:     "one-fill-each",
 	Source:  "House rule.",
 	Options: []string{"ramp-overlap"},
@@ -37,80 +46,112 @@ func judgeRamp(c *Case) Judgement {
 	if !c.Compares() {
 		return notApplicable("one set point is cooked")
 	}
-	level := c.Factor.Cook
-	ramp := map[int]bool{}
-	lack := lackOf{}
-	worst, limit := 0.0, c.set.number("ramp-overlap")
-	for i := range c.Trial.Cooks {
-		a := &c.Trial.Cooks[i]
-		if level[i] < 0 {
-			continue
-		}
-		if a.Ramp.V {
-			ramp[i], worst = true, 1
-		}
-		for j := i + 1; j < len(c.Trial.Cooks); j++ {
-			b := &c.Trial.Cooks[j]
-			if level[j] < 0 || level[i] == level[j] || a.Bath.Known && b.Bath.Known && a.Bath.V != b.Bath.V ||
-				a.Session.Known && b.Session.Known && a.Session.V != b.Session.V {
-				continue
-			}
-			said := a.Ramp.Known && b.Ramp.Known && !a.Ramp.V && !b.Ramp.V
-			share, ok := overlap(c.Trial, a, b)
-			over := ok && share > limit
-			switch {
-			case over && a.Bath.Known && b.Bath.Known:
-				ramp[i], ramp[j] = true, true
-				worst = max(worst, share)
-			case said, ok && !over:
-			default:
-				for _, at := range [2]int{i, j} {
-					if _, _, known := span(c.Trial, &c.Trial.Cooks[at]); !known {
-						lack.add(c, "cooks.started", at)
-					}
-					if !c.Trial.Cooks[at].Bath.Known {
-						lack.add(c, "cooks.bath", at)
-					}
-				}
-			}
-		}
-	}
-	if len(ramp) == 0 {
-		if len(lack) > 0 {
-			return Judgement{Outcome: CannotJudge, Missing: lack.missing(c, "cooks.bath", "cooks.started")}
+	r := c.atOnce()
+	if len(r.cooks) == 0 {
+		if len(r.lack) > 0 {
+			return Judgement{Outcome: CannotJudge, Missing: r.lack.missing(c, "cooks.session", "cooks.bath", "cooks.started")}
 		}
 		return clear()
 	}
 	var cooks, levels []int
 	var baths []string
 	for i := range c.Trial.Cooks {
-		if !ramp[i] {
+		if !r.cooks[i] {
 			continue
 		}
-		cooks, levels = append(cooks, i), append(levels, level[i])
+		cooks, levels = append(cooks, i), append(levels, c.Factor.Cook[i])
 		if b := c.Trial.Cooks[i].Bath; b.Known && !slices.Contains(baths, b.V) {
 			baths = append(baths, b.V)
 		}
 	}
 	slices.Sort(levels)
 	levels = slices.Compact(levels)
-	w := Where{Cooks: c.cookIDs(cooks...), Baths: baths}
-	w.At = c.cookPlace(w.Cooks)
-	for _, l := range levels {
-		w.Arms = append(w.Arms, c.label(l))
-	}
 	slices.Sort(baths)
-	bath := prose.Say("The bath was")
-	switch len(baths) {
-	case 0:
-	case 1:
-		bath = prose.Say("The bath ", baths[0], " was")
-	default:
-		bath = prose.Say("The baths ", listWords(baths), " were")
+	w := Where{Cooks: c.cookIDs(cooks...), Baths: baths, Arms: c.labels(levels...)}
+	w.At = c.cookPlace(w.Cooks)
+	j := Judgement{
+		Outcome: Fires, Severity: Blocks, Statistic: "overlap of two set points in one bath, share of the shorter", Value: quantity.Num(r.share),
+		Threshold: quantity.Num(c.set.number("ramp-overlap")), Option: "ramp-overlap", Where: w,
 	}
-	return Judgement{
-		Outcome: Fires, Severity: Blocks, Statistic: "overlap of two set points in one bath, share of the shorter", Value: quantity.Num(worst),
-		Threshold: quantity.Num(limit), Option: "ramp-overlap", Where: w,
-		Fill: Fill{"bath": bath, "last": c.levelWords(levels[len(levels)-1])},
+	if r.said {
+		bath := prose.Say("The bath was")
+		if len(baths) > 0 {
+			bath = prose.Say(plural(len(baths), "The bath ", "The baths "), listWords(baths), plural(len(baths), " was", " were"))
+		}
+		j.Fill = Fill{"bath": bath, "last": c.levelWords(levels[len(levels)-1])}
+		return j
 	}
+	j.Variant = "at once"
+	if !r.rising && !(r.falling && len(levels) > 2) {
+		j.Variant, j.Severity = "slip", Weakens
+	}
+	a, b := r.worst[0], r.worst[1]
+	named := func(i int) prose.Sentence {
+		return prose.Say(c.Trial.Cooks[i].ID, " (", c.levelWords(c.Factor.Cook[i]), ")")
+	}
+	j.Fill = Fill{"bath": "the bath " + c.Trial.Cooks[a].Bath.V, "pair": prose.And(named(a), named(b))}
+	return j
+}
+
+// atOnce is what the cooks of different set points say of the baths they shared.
+type atOnce struct {
+	cooks   map[int]bool // said to be a ramp, or in one bath with another set point
+	said    bool         // some cook says that it is a ramp
+	rising  bool         // the hotter of every two came out later
+	falling bool         // the colder of every two did
+	share   float64      // the largest overlap
+	worst   [2]int       // the cooks that have it
+	lack    lackOf
+}
+
+// atOnce looks at every two cooks of different set points that may have shared
+// a bath.
+func (c *Case) atOnce() atOnce {
+	r := atOnce{cooks: map[int]bool{}, lack: lackOf{}, rising: true, falling: true}
+	level, limit := c.Factor.Cook, c.set.number("ramp-overlap")
+	for i := range c.Trial.Cooks {
+		a := &c.Trial.Cooks[i]
+		if level[i] < 0 {
+			continue
+		}
+		if a.Ramp.V {
+			r.cooks[i], r.said, r.share = true, true, 1
+		}
+		for j := i + 1; j < len(c.Trial.Cooks); j++ {
+			b := &c.Trial.Cooks[j]
+			if level[j] < 0 || level[i] == level[j] || a.Bath.Known && b.Bath.Known && a.Bath.V != b.Bath.V {
+				continue
+			}
+			when := c.facts.occasionOf(c.Trial, i, j)
+			if when == apart {
+				continue
+			}
+			notRamp := a.Ramp.Known && b.Ramp.Known && !a.Ramp.V && !b.Ramp.V
+			share, ok := overlap(c.Trial, a, b)
+			over := ok && share > limit
+			switch {
+			case over && a.Bath.Known && b.Bath.Known && when == same:
+				r.cooks[i], r.cooks[j] = true, true
+				up := c.facts.raised(c.Trial, i, j)
+				r.rising, r.falling = r.rising && up > 0 && !notRamp, r.falling && up < 0 && !notRamp
+				if share > r.share {
+					r.share, r.worst = share, [2]int{i, j}
+				}
+			case notRamp, ok && !over:
+			default:
+				for _, at := range [2]int{i, j} {
+					if _, _, known := span(c.Trial, &c.Trial.Cooks[at]); !known {
+						r.lack.add(c, "cooks.started", at)
+					}
+					if !c.Trial.Cooks[at].Bath.Known {
+						r.lack.add(c, "cooks.bath", at)
+					}
+					if when == unknown && !c.Trial.Cooks[at].Session.Known {
+						r.lack.add(c, "cooks.session", at)
+					}
+				}
+			}
+		}
+	}
+	return r
 }

@@ -80,7 +80,7 @@ func judgeSalt(c *Case) Judgement {
 	j := Judgement{Outcome: Fires, Severity: Note, Statistic: "correlation of saltiness and " + primary.Name + " within assessors", Value: quantity.Num(r),
 		Threshold: quantity.Num(limit), Option: "halo-r", Where: Where{Measures: []string{salt.Name, primary.Name}, At: salt.At},
 		Details: []Detail{{Name: "saltiness, brined less plain", Value: quantity.Num(mean)}, {Name: "p of it", Value: quantity.Num(p)}},
-		Fill:    Fill{"gap": amount(mean, "", 1), "direction": map[bool]string{true: "higher", false: "lower"}[r > 0], "measure": primary.Name}}
+		Fill:    Fill{"gap": amount(mean, "", 1), "direction": map[bool]string{true: "higher", false: "lower"}[r > 0], "measure": measureWords(primary.Name)}}
 	if p < weakensBelow {
 		j.Severity = Weakens
 	}

@@ -159,13 +159,13 @@ func (c *Case) atTheEnd(m trial.Measure, scores [][]float64) (Judgement, bool) {
 		w.Measures = []string{m.Name}
 		return Judgement{Outcome: Fires, Severity: severity, Statistic: "share of the scores at an end", Value: quantity.Num(share),
 			Threshold: quantity.Num(limit), Option: "end-share", Where: w,
-			Fill: Fill{"share": percent(share), "measure": m.Name, "level": c.levelWords(level), "end": end}}, true
+			Fill: Fill{"share": percent(share), "measure": measureWords(m.Name), "level": c.levelWords(level), "end": end}}, true
 	case nearLevel >= 0:
 		w := c.whereLevels(nearLevel)
 		w.Measures = []string{m.Name}
 		return Judgement{Outcome: Fires, Severity: c.endMatters(m, nearEnd), Variant: "near", Statistic: "distance of a mean from an end, in SD", Value: quantity.Num(near),
 			Threshold: quantity.Num(1), Where: w,
-			Fill: Fill{"measure": m.Name, "level": c.levelWords(nearLevel), "end": nearEnd}}, true
+			Fill: Fill{"measure": measureWords(m.Name), "level": c.levelWords(nearLevel), "end": nearEnd}}, true
 	}
 	return Judgement{}, false
 }

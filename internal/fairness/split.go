@@ -8,7 +8,7 @@ import (
 
 // join finds cooks that were one run written down twice: one arm, bath and
 // session, and times that overlap by more than the threshold of the shorter.
-// Where the times are not known the cooks count as written.
+// Where the day, the bath or the times are not known the cooks count as written.
 func (f *facts) join(t *trial.Trial, set settings) {
 	parent := make([]int, len(t.Cooks))
 	for i := range parent {
@@ -20,22 +20,21 @@ func (f *facts) join(t *trial.Trial, set settings) {
 		}
 		return i
 	}
+	f.findDays(t, set)
 	limit := set.number("overlap")
 	level := f.factors[0].Cook
 	for i := range t.Cooks {
 		for j := i + 1; j < len(t.Cooks); j++ {
 			a, b := &t.Cooks[i], &t.Cooks[j]
-			if level[i] < 0 || level[i] != level[j] || a.Session.V != b.Session.V || a.Session.Known != b.Session.Known {
+			if level[i] < 0 || level[i] != level[j] || a.Bath.Known && b.Bath.Known && a.Bath.V != b.Bath.V {
 				continue
 			}
-			if a.Bath.Known && b.Bath.Known && a.Bath.V != b.Bath.V {
+			when := f.occasionOf(t, i, j)
+			if when == apart {
 				continue
 			}
 			share, ok := overlap(t, a, b)
-			switch {
-			case !a.Bath.Known || !b.Bath.Known || !ok:
-				f.unsure = true
-			case share > limit:
+			if ok && share > limit && when == same && a.Bath.Known && b.Bath.Known {
 				parent[find(j)] = find(i)
 			}
 		}
@@ -65,6 +64,11 @@ func overlap(t *trial.Trial, a, b *trial.Cook) (float64, bool) {
 	if !ok || !ok2 {
 		return 0, false
 	}
+	// Where one of them has a day and the other has none, the hour must tell.
+	if (a0 < 1440) != (b0 < 1440) {
+		a0, a1 = math.Mod(a0, 1440), a1-a0+math.Mod(a0, 1440)
+		b0, b1 = math.Mod(b0, 1440), b1-b0+math.Mod(b0, 1440)
+	}
 	shorter := math.Min(a1-a0, b1-b0)
 	if shorter <= 0 {
 		return 0, false
@@ -92,14 +96,7 @@ func span(t *trial.Trial, c *trial.Cook) (from, to float64, ok bool) {
 // where a date is known from the time itself or from the cook's session, since
 // midnight otherwise.
 func minuteOf(t *trial.Trial, c *trial.Cook, at trial.Clock) float64 {
-	day := at.Date
-	if day.IsZero() {
-		for i := range t.Sessions {
-			if s := &t.Sessions[i]; c.Session.Known && s.ID == c.Session.V && s.Date.Known {
-				day = s.Date.V
-			}
-		}
-	}
+	day := writtenDay(t, c, at)
 	m := float64(at.Minute) + float64(at.Second)/60
 	if !day.IsZero() {
 		m += 1440 * float64(day.Days())

@@ -41,7 +41,8 @@ func judgeSplitRun(c *Case) Judgement {
 			}
 			several = true
 			a, b := &c.Trial.Cooks[i], &c.Trial.Cooks[k]
-			if a.Session.Known && b.Session.Known && a.Session.V != b.Session.V || a.Bath.Known && b.Bath.Known && a.Bath.V != b.Bath.V {
+			when := c.facts.occasionOf(c.Trial, i, k)
+			if when == apart || a.Bath.Known && b.Bath.Known && a.Bath.V != b.Bath.V {
 				continue
 			}
 			share, known := overlap(c.Trial, a, b)
@@ -55,7 +56,7 @@ func judgeSplitRun(c *Case) Judgement {
 					if !one.Bath.Known {
 						lack.add(c, "cooks.bath", at)
 					}
-					if !one.Session.Known && len(c.Trial.Sessions) > 1 {
+					if !one.Session.Known && when == unknown {
 						lack.add(c, "cooks.session", at)
 					}
 				}

@@ -66,7 +66,7 @@ func judgeTastersTalked(c *Case) Judgement {
 		if judged && share >= limit {
 			return Judgement{Outcome: Fires, Severity: Note, Variant: "alike", Statistic: "share of samples scored alike", Value: quantity.Num(share),
 				Threshold: quantity.Num(limit), Option: "alike", Where: Where{Measures: []string{m.Name}, At: p.At},
-				Fill: Fill{"share": percent(share), "measure": m.Name}}
+				Fill: Fill{"share": percent(share), "measure": measureWords(m.Name)}}
 		}
 	}
 	return cannot("panel.together")

@@ -110,7 +110,7 @@ func (a *analysis) withoutUnits(tb *table, e estimand, s *stratum, head found) [
 			rss = 0 // the others fit perfectly: no error is left
 		}
 		got := found{value: head.value - lmx*res/free, df: df, se: math.Sqrt(rss / df * (lml + lmx*lmx/free))}
-		line.set(got, head, 1-a.opt.Level)
+		line.set(got, head, a.opt.Level)
 		out = append(out, line)
 	}
 	return out
@@ -118,14 +118,19 @@ func (a *analysis) withoutUnits(tb *table, e estimand, s *stratum, head found) [
 
 func (l *LeaveOut) gone() {
 	const why = "it alone carries one of the levels"
-	l.Estimate, l.Shift = absent(why), absent(why)
+	l.Estimate, l.Half, l.Shift = absent(why), absent(why), absent(why)
 }
 
 // set fills a line; the conclusion changes when p crosses the level, or with the
 // sign of a difference that was told from 0: the sign of one that was not told is
 // no conclusion.
-func (l *LeaveOut) set(got, head found, alpha float64) {
+func (l *LeaveOut) set(got, head found, level float64) {
+	alpha := 1 - level
 	l.Estimate, l.Shift = num(got.value), num((got.value-head.value)/head.se)
+	l.Half = absent("no error to judge it by")
+	if q, err := tQuantile(level, got.df); err == nil && got.se > 0 {
+		l.Half = num(q * got.se)
+	}
 	before, told := head.p()
 	after, ok := got.p()
 	turned := got.value*head.value < 0 && (!told || before < alpha)
@@ -147,9 +152,9 @@ func (a *analysis) refits(tb *table, e estimand, head found, by, kind string) []
 		}
 		got, _, err := e.onUnits(tb.subset(func(i int) bool { return g.Code[i] != c }), a.opt.Level)
 		if err != nil {
-			line.Estimate, line.Shift = absent(plain(err)), absent(plain(err))
+			line.Estimate, line.Half, line.Shift = absent(plain(err)), absent(plain(err)), absent(plain(err))
 		} else {
-			line.set(got, head, 1-a.opt.Level)
+			line.set(got, head, a.opt.Level)
 		}
 		out = append(out, line)
 	}

@@ -574,7 +574,8 @@ type LeaveOut struct {
 	Kind     string `json:"kind"` // cook, source, assessor
 	ID       string `json:"id"`
 	Estimate Number `json:"estimate"`
-	Shift    Number `json:"shift"` // in SE of the full estimate
+	Half     Number `json:"half_width"` // of the interval around that estimate
+	Shift    Number `json:"shift"`      // in SE of the full estimate
 	Changes  bool   `json:"changes_conclusion"`
 }
 
