@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"regexp"
 	"strings"
 )
 
@@ -58,7 +59,7 @@ func DecimalComma(page []byte) []byte {
 				stop = len(page)
 			}
 			body := page[:stop]
-			if strings.Contains(tag, "live-data") {
+			if strings.Contains(tag, `"application/json"`) {
 				body = commasInJSON(body)
 			}
 			out.Write(body)
@@ -133,13 +134,16 @@ func commas(s string) string {
 			i++
 		}
 		before := start == 0 || !wordByte(b[start-1])
-		after := i == len(b) || !wordByte(b[i]) || b[i] == '.' && (i+1 == len(b) || !wordByte(b[i+1]))
+		after := i == len(b) || !wordByte(b[i]) || b[i] == '.' && (i+1 == len(b) || !wordByte(b[i+1])) || exponent.Match(b[i:])
 		if points == 1 && before && after {
 			b[at] = ','
 		}
 	}
 	return string(b)
 }
+
+// exponent is the power of ten after a number, with a true minus sign or a hyphen.
+var exponent = regexp.MustCompile(`^e(?:−|[-+])?\d+(?:[^\w.]|\.?$|\.\s)`)
 
 func digit(c byte) bool { return c >= '0' && c <= '9' }
 

@@ -343,6 +343,9 @@ func TestDecimalComma(t *testing.T) {
 		`<a title="a>1.5" x='>1.5'>1.5</a>`:                                                      `<a title="a>1.5" x='>1.5'>1,5</a>`,
 		`<a href="data:image/svg+xml;charset=utf-8,<svg x='1.5'><text>1.5</text></svg>">1.5</a>`: `<a href="data:image/svg+xml;charset=utf-8,<svg x='1.5'><text>1,5</text></svg>">1,5</a>`,
 		`<script type="application/json" class="live-data">{"a":1.5,"b":"1.5 \"2.5"}</script>`:   `<script type="application/json" class="live-data">{"a":1.5,"b":"1,5 \"2,5"}</script>`,
+		`<script type="application/json" id="feet">["1.5 °C"]</script>`:                          `<script type="application/json" id="feet">["1,5 °C"]</script>`,
+		`<script type="application/ld+json">{"a":"1.5"}</script>`:                                `<script type="application/ld+json">{"a":"1.5"}</script>`,
+		"gradient 4.0e−13. p 1.2e-5, 1.5e and 1.5ed":                                             "gradient 4,0e−13. p 1,2e-5, 1.5e and 1.5ed",
 		`<script>var a = "1.5"</script>`:                                                         `<script>var a = "1.5"</script>`,
 		"<":                                                                                      "<", "": "", "1.": "1.", ".5": ".5", "1.5": "1,5", "1..5": "1..5", `<a b="`: `<a b="`,
 	} {

@@ -3,6 +3,7 @@ package browsertest
 import (
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"sync"
 	"testing"
@@ -64,8 +65,15 @@ func (d *demo) page(t *testing.T, reader string, o report.Options) []byte {
 
 var readersOfPages = []string{"kitchen", "science", "readers"}
 
-// Every page of every demo trial, static and live. With -short the live pages of
-// one trial stand for all.
+// What a page may weigh in bytes, photographs apart: without live charts, and
+// with them.
+const heaviest, heaviestLive = 320_000, 1_100_000
+
+var photographs = regexp.MustCompile(`data:image/(jpeg|png)[^"]*`)
+
+// Every page of every demo trial. It is held as a program writes it that has the
+// runtime of the live charts; one without charts is the same page without its
+// scripts (TestStaticIsLiveWithoutScripts of report), which hold looks at too.
 func TestDemos(t *testing.T) {
 	list, err := demos()
 	if err != nil {
@@ -77,19 +85,21 @@ func TestDemos(t *testing.T) {
 	}
 	for _, d := range list {
 		for _, reader := range readersOfPages {
-			for _, o := range []report.Options{{}, {Live: true}} {
-				name := reader + "-" + d.name
-				if o.Live {
-					name += "-live"
+			name := reader + "-" + d.name
+			t.Run(name, func(t *testing.T) {
+				t.Parallel()
+				page := d.page(t, reader, report.Options{})
+				if n := len(photographs.ReplaceAll(page, nil)); n > heaviest {
+					t.Errorf("%s weighs %d bytes, more than %d", name, n, heaviest)
 				}
-				if o.Live && (!built || testing.Short() && d.name != "carrot") {
-					continue
+				if built {
+					page = d.page(t, reader, report.Options{Live: true})
+					if n := len(photographs.ReplaceAll(page, nil)); n > heaviestLive || n < len(live.Boot()) {
+						t.Errorf("%s with live charts weighs %d bytes, more than %d", name, n, heaviestLive)
+					}
 				}
-				t.Run(name, func(t *testing.T) {
-					t.Parallel()
-					hold(t, name, d.page(t, reader, o))
-				})
-			}
+				hold(t, name, page)
+			})
 		}
 	}
 }

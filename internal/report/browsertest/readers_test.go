@@ -54,3 +54,31 @@ func TestReadersStripScale(t *testing.T) {
 		}
 	}
 }
+
+// The mark of a draft is whole on every screen and sheet: turned, it is no wider
+// and no higher than what it lies on.
+func TestDraftMarkIsWhole(t *testing.T) {
+	list, err := demos()
+	if err != nil {
+		t.Fatal(err)
+	}
+	b := open(t, list[len(list)-1].write(t, "readers"), view{})
+	for _, c := range []struct {
+		width, height int64
+		print         bool
+	}{{360, 640, false}, {1000, 800, false}, {174 * 96 * 10 / 254, 269 * 96 * 10 / 254, true}, {180 * 96 * 10 / 254, 251 * 96 * 10 / 254, true}} {
+		b.look(view{print: c.print})
+		b.size(c.width, c.height)
+		b.settle()
+		over := ask[string](b, `(() => { const s = getComputedStyle(document.body, '::after'), e = document.createElement('span');
+			if (!s.content.includes('DRAFT')) return 'there is no mark';
+			for (const k of ['fontFamily', 'fontSize', 'fontWeight', 'letterSpacing', 'lineHeight', 'textIndent']) e.style[k] = s[k];
+			e.style.position = 'absolute'; e.style.whiteSpace = 'nowrap'; e.textContent = 'DRAFT'; document.body.append(e);
+			const w = e.getBoundingClientRect().width, h = 0.75 * parseFloat(s.fontSize), m = new DOMMatrix(s.transform); e.remove();
+			const across = Math.abs(m.a) * w + Math.abs(m.c) * h, down = Math.abs(m.b) * w + Math.abs(m.d) * h;
+			return across > innerWidth || down > innerHeight ? Math.round(across) + ' by ' + Math.round(down) + ' px on ' + innerWidth + ' by ' + innerHeight : ''; })()`)
+		if over != "" {
+			t.Errorf("print %v, %d by %d: the mark is cut: %s", c.print, c.width, c.height, over)
+		}
+	}
+}
