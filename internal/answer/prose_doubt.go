@@ -35,7 +35,7 @@ func (b *builder) sure() []Sentence {
 		return b.doubtWithoutWindow()
 	}
 	if b.r.OneCookEach() {
-		return []Sentence{Say("One cook each, so anything peculiar to that "+b.holder()+" looks like the set point. No window can be given.")}
+		return []Sentence{Say("One cook each, so anything peculiar to that " + b.holder() + " looks like the set point. No window can be given.")}
 	}
 	if w.Cannot != "" {
 		out := []Sentence{Say("No window can be given: ", w.Cannot, ".")}

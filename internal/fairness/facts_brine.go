@@ -16,9 +16,9 @@ type recipe struct {
 // brinedRow is a piece, or a cook without pieces (piece -1), with its brine.
 type brinedRow struct {
 	cook, piece int
-	p           *trial.Piece // nil for a cook
+	p           *trial.Piece            // nil for a cook
 	brine       *trial.Opt[trial.Brine] // of the trial, not to be altered
-	recipe      int // index into allRecipes; -1 where no brine is stated
+	recipe      int                     // index into allRecipes; -1 where no brine is stated
 }
 
 // brinedRows lists every piece and every cook without pieces with its brine.

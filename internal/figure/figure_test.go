@@ -167,9 +167,14 @@ func TestTableOfCategories(t *testing.T) {
 	f := Figure{ID: "f", X: Category("Set point", Text{Metric: "44 °C", US: "111 °F"}, Same("b")), Y: Category("Taster", Same("P1")),
 		Layers: []Layer{Heat{Low: 0, High: 9, Cells: []Cell{{Col: 0, Row: 0, Value: 3.14, Text: "3.1"}, {Col: 1, Row: 0, Value: 2}}}}}
 	got := f.Table(US)
-	want := [][]string{{"value: 3.1", "111 °F", "P1"}, {"value: 2.00", "b", "P1"}}
-	if !reflect.DeepEqual(got.Rows, want) {
-		t.Errorf("got %q, want %q", got.Rows, want)
+	want := Table{Header: []string{"Taster", "111 °F", "b"}, Rows: [][]string{{"P1", "3.1", "2.00"}}}
+	if !reflect.DeepEqual(got, want) {
+		t.Errorf("got %q, want %q", got, want)
+	}
+	f.Layers = append(f.Layers, Note{X: 0, Y: 0, Text: Same("here")}) // then it is a list like any other
+	got = f.Table(US)
+	if len(got.Rows) != 3 || !reflect.DeepEqual(got.Rows[0][:3], []string{"value: 3.1", "111 °F", "P1"}) {
+		t.Errorf("got %q", got)
 	}
 }
 

@@ -29,6 +29,9 @@ func (f Figure) Table(u Units) Table {
 	if f.Validate() != nil {
 		return Table{}
 	}
+	if h, ok := f.matrix(); ok {
+		return f.fields(h, u)
+	}
 	var rows, last []row
 	bands := f.bands()
 	for i, l := range f.Layers {
@@ -68,6 +71,40 @@ func (f Figure) Table(u Units) Table {
 		t.Rows = append(t.Rows, pick(r))
 	}
 	return t
+}
+
+// matrix is the only layer of a figure that is a table of fields already.
+func (f Figure) matrix() (Heat, bool) {
+	if len(f.Layers) != 1 || len(f.X.Categories) == 0 || len(f.Y.Categories) == 0 {
+		return Heat{}, false
+	}
+	h, ok := f.Layers[0].(Heat)
+	return h, ok
+}
+
+// fields lists a table of fields as it is drawn: a column and a row a category. A
+// field that is not there stays empty.
+func (f Figure) fields(h Heat, u Units) Table {
+	t := Table{Header: []string{f.Y.Title(u)}}
+	for _, c := range f.X.Categories {
+		t.Header = append(t.Header, c.In(u))
+	}
+	for i, c := range f.Y.Categories {
+		t.Rows = append(t.Rows, make([]string, len(t.Header)))
+		t.Rows[i][0] = c.In(u)
+	}
+	for _, c := range h.Cells {
+		t.Rows[c.Row][c.Col+1] = c.text()
+	}
+	return t
+}
+
+// text is the number of a field as it reads.
+func (c Cell) text() string {
+	if c.Text == "" {
+		return FormatNumber(c.Value, 2)
+	}
+	return c.Text
 }
 
 // bands gives for each layer the line in whose rows it is told, if it is a band
@@ -235,13 +272,9 @@ func (f Figure) rows(l Layer, u Units) (rows []row) {
 		}
 	case Heat:
 		for _, c := range l.Cells {
-			text := c.Text
-			if text == "" {
-				text = FormatNumber(c.Value, 2)
-			}
 			// The value has no axis of its own: it goes into the first column
 			// of numbers beside the two names.
-			add(row{what: named(l.Label, "value", u) + ": " + text, x: fx(float64(c.Col)), y: fy(float64(c.Row))})
+			add(row{what: named(l.Label, "value", u) + ": " + c.text(), x: fx(float64(c.Col)), y: fy(float64(c.Row))})
 		}
 	case Spans:
 		for _, s := range l.Items {

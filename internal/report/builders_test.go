@@ -3,8 +3,10 @@ package report
 import (
 	"bytes"
 	"html/template"
+	"math"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -40,16 +42,7 @@ func kinds(t *testing.T) (fs []figure.Figure) {
 	x, y := []float64{2.1, 3.4, 5.5, 7, 8.1, 9.5}, []float64{0.2, -0.3, 0.1, 0.35, -0.25, -0.1}
 	add(residualFigure(framed("residuals", "Residuals show no trend"), "Fitted mean", "Residual", x, y, nil))
 	add(normalFigure(framed("normal", "Residuals lie on a line"), "Residual", []float64{-1.3, -0.6, -0.2, 0.2, 0.6, 1.3}, []float64{-0.3, -0.25, -0.1, 0.1, 0.2, 0.35}, nil, 0, 0.25))
-	sp := []float64{44, 48, 50, 52, 56, 60}
-	var tasters []profile
-	for k := range 6 {
-		ys := make([]float64, len(sp))
-		for i := range sp {
-			ys[i] = 2.2 + 1.2*float64(i) + 0.2*float64(k) - 0.5
-		}
-		tasters = append(tasters, profile{Name: "P" + string(rune('1'+k)), X: sp, Y: ys, Apart: k == 5})
-	}
-	add(profilesFigure(framed("profiles", "P6 scores higher than the others"), figure.Number("Firmness", "scale 0 to 10", 0, 10, 6), tasters, profile{X: sp, Y: []float64{2.2, 3.4, 4.6, 5.8, 7, 8.2}}))
+	add(profileFigure(r, tastedBy(m, 6)))
 	add(timelineFigure(framed("timeline", "Everything is on the plate at 19:30"), []figure.Text{figure.Same("north bath"), figure.Same("south bath")},
 		[]span{{0, 1030, 1090, both(answer.Say("A, ", setPoint(44))), figure.SetPoint(0)}, {1, 1050, 1110, both(answer.Say("B, ", setPoint(60))), figure.SetPoint(1)}}, 1170, figure.Same("on the plate")))
 	return fs
@@ -144,7 +137,8 @@ func TestNothingToDraw(t *testing.T) {
 		"absent":      second(forest("x", figure.Text{}, []estimate{{Mean: no, Low: no, Top: no}}, true)),
 		"one point":   second(residualFigure(framed("x", "x"), "", "", []float64{1}, []float64{1}, nil)),
 		"unequal":     second(residualFigure(framed("x", "x"), "", "", []float64{1, 2}, []float64{1}, nil)),
-		"no tasters":  second(profilesFigure(framed("x", "x"), figure.Number("", "", 0, 1, 3), nil, profile{})),
+		"no tasters":  second(profileFigure(r, tastedBy(m, 0))),
+		"one taster":  second(profileFigure(r, tastedBy(m, 1))),
 		"no spans":    second(timelineFigure(framed("x", "x"), nil, nil, -1, figure.Text{})),
 	} {
 		if ok {
@@ -192,5 +186,57 @@ func TestPolicy(t *testing.T) {
 	s := scriptsOf(true)
 	if strings.Count(s.Policy, "'sha256-") != len(s.Run) || strings.Contains(s.Policy, "script-src 'unsafe") {
 		t.Errorf("%d scripts under %s", len(s.Run), s.Policy)
+	}
+}
+// tastedBy is the measure with so many tasters at three set points, each higher
+// than the one before, the last one against the rest.
+func tastedBy(m *texture.Measure, n int) *texture.Measure {
+	out := *m
+	out.Panel = &texture.Panel{}
+	for k := range n {
+		a := texture.AssessorLine{Assessor: "P" + strconv.Itoa(k+1)}
+		for i, x := range []float64{44, 50, 56} {
+			y := 2 + 2.5*float64(i) + 0.2*float64(k)
+			if k == n-1 {
+				y = 9 - 2.5*float64(i)
+			}
+			a.Means = append(a.Means, texture.AssessorMean{SetPoint: quantity.Num(x), N: 3, Mean: y})
+		}
+		out.Panel.Assessors = append(out.Panel.Assessors, a)
+	}
+	if n > 1 {
+		out.Panel.OutOfStep = []string{"P" + strconv.Itoa(n)}
+	}
+	return &out
+}
+
+// A field has the taster's mean, and its tone the distance from the mean of the
+// tasters at that set point; who runs against the panel is in the title.
+func TestProfileFigure(t *testing.T) {
+	t.Parallel()
+	r := reporttest.Pollack()
+	m := tastedBy(r.Measures[0], 3)
+	m.Panel.Assessors[1].Means = m.Panel.Assessors[1].Means[:2] // did not taste the hottest
+	f, ok := profileFigure(r, m)
+	if !ok {
+		t.Fatal("no figure")
+	}
+	h := f.Layers[0].(figure.Heat)
+	if len(h.Cells) != 8 {
+		t.Fatalf("%d fields", len(h.Cells))
+	}
+	// At 44 °C the three gave 2.0, 2.2 and 9.0, on average 4.4.
+	if c := h.Cells[0]; c.Text != "2.0" || math.Abs(c.Value+2.4) > 1e-9 {
+		t.Errorf("the first field is %+v", c)
+	}
+	if h.Low != -h.High || math.Abs(h.High-4.6) > 1e-9 {
+		t.Errorf("tones from %v to %v", h.Low, h.High)
+	}
+	if !strings.Contains(f.Title.Metric, "P3 scored against the rest") {
+		t.Errorf("title %q", f.Title.Metric)
+	}
+	rows := f.Table(figure.US).Rows
+	if len(rows) != 3 || rows[1][0] != "P2" || rows[1][3] != "" {
+		t.Errorf("table %q", rows)
 	}
 }

@@ -3,6 +3,7 @@ package report
 import (
 	"math"
 	"sort"
+	"strings"
 
 	"tamis/internal/answer"
 	"tamis/internal/figure"
@@ -145,7 +146,7 @@ func differencesFigure(r *answer.Result, m *texture.Measure, term string) (figur
 		}
 		adjust = d.Adjust
 		a, b := levelText(m, d.A), levelText(m, d.B)
-		rows = append(rows, estimate{Name: joined(a, " less ", b), Mean: d.Estimate, Low: d.Low, Top: d.High, Style: s})
+		rows = append(rows, estimate{Name: less(a, b), Mean: d.Estimate, Low: d.Low, Top: d.High, Style: s})
 	}
 	f, ok := forest("differences-"+slug(m.Name)+"-"+slug(term), figure.Same("Difference in "+plain(m.Name)+inUnit(m)), rows, true)
 	if !ok {
@@ -225,6 +226,17 @@ func levelText(m *texture.Measure, name string) figure.Text {
 
 func joined(a figure.Text, between string, b figure.Text) figure.Text {
 	return figure.Text{Metric: a.Metric + between + b.Metric, US: a.In(figure.US) + between + b.In(figure.US)}
+}
+
+// less names a difference; a unit that both have is said once: "44 less 47 °C".
+func less(a, b figure.Text) figure.Text {
+	one := func(a, b, unit string) string {
+		if strings.HasSuffix(b, unit) {
+			a = strings.TrimRight(strings.TrimSuffix(a, unit), " \u00a0")
+		}
+		return a + " less " + b
+	}
+	return figure.Text{Metric: one(a.Metric, b.Metric, "°C"), US: one(a.In(figure.US), b.In(figure.US), "°F")}
 }
 
 func axisText(m *texture.Measure) figure.Text {

@@ -66,39 +66,6 @@ func cloud(w frameOf, xLabel, yLabel string, x, y []float64, names []figure.Text
 	return f, f.Validate() == nil
 }
 
-// profile is the means of one taster by set point, X ascending in °C.
-type profile struct {
-	Name  string
-	X, Y  []float64
-	Apart bool // out of step with the others: drawn to be seen
-}
-
-// profilesFigure is the profile of each taster and that of the whole panel.
-// Tasters are grey, those apart in their own style; the panel is dark.
-func profilesFigure(w frameOf, y figure.Axis, tasters []profile, panel profile) (f figure.Figure, ok bool) {
-	if len(panel.X) < 2 || len(tasters) == 0 {
-		return f, false
-	}
-	f = w.figure()
-	lo, hi, _ := figure.Extent(panel.X)
-	lo, hi = figure.Padded(lo, hi, 0.06)
-	f.X, f.Y = setPointAxis(lo, hi, panel.X), y
-	apart := 0
-	var over []figure.Layer
-	for _, t := range tasters {
-		l := figure.Line{X: t.X, Y: t.Y, Style: figure.Style{Role: figure.Muted, Dash: figure.Dotted}, Label: figure.Same(clean(t.Name))}
-		if t.Apart {
-			apart++
-			l.Style = figure.Treatment(apart)
-			over = append(over, l)
-			continue
-		}
-		f.Layers = append(f.Layers, l)
-	}
-	f.Layers = append(append(f.Layers, over...), figure.Line{X: panel.X, Y: panel.Y, Style: figure.Style{Role: figure.Curve}, Label: figure.Same("panel")})
-	return f, f.Validate() == nil
-}
-
 // span is one use of a bath or a person, in minutes after midnight of the first
 // day.
 type span struct {

@@ -119,6 +119,7 @@ type science struct {
 	strip                      string       // number of the figure with the chance
 	looks                      svg.Sheet    // of the pictures
 	feet                       [][][]string // the feet of figures: lines in °C and, where it differs, °F
+	explained                  map[string]bool
 	err                        error
 }
 
@@ -306,6 +307,17 @@ func (t *numbered) row(cells ...any) {
 }
 
 func (t *numbered) note(parts ...any) { t.Notes = append(t.Notes, phrase(parts...)) }
+
+// explain puts what tells how to read a table under the first one of its kind.
+func (s *science) explain(t *numbered, text string) {
+	if s.explained == nil {
+		s.explained = map[string]bool{}
+	}
+	if !s.explained[text] {
+		s.explained[text] = true
+		t.note(text)
+	}
+}
 
 // dash is what a table has where there is no value; the reason goes below it.
 const dash = "–"

@@ -97,9 +97,9 @@ func (s *science) candidates(m *texture.Measure, c texture.Curve, of string, ful
 	if v, ok := c.CookSD.Get(); ok {
 		t.note("SD between cooks "+significant(v, 3)+", from "+clean(c.CookSDFrom)+", ", wholeOr(c.CookDF), " df. What can be seen: "+clean(c.Shape)+".")
 	}
-	t.note("Where the status is blank the fit converged.")
+	s.explain(t, "Where the status is blank the fit converged.")
 	if own {
-		t.note("Of a curve with one slope and the same with a slope for each method, the one with the lower AICc takes part in the average; the other has no weight.")
+		s.explain(t, "Of a curve with one slope and the same with a slope for each method, the one with the lower AICc takes part in the average; the other has no weight.")
 	}
 	s.addTable(t)
 	if full {

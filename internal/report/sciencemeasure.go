@@ -283,7 +283,7 @@ func (s *science) differences(m *texture.Measure, full bool) {
 				continue
 			}
 			k := answer.DigitsFor(x.SE.Or(0))
-			t.row(dual(joined(levelText(m, x.A), " less ", levelText(m, x.B))), t.fixed(x.Estimate, k), t.fixed(x.SE, k), t.df(x.DF), t.interval(x.Low, x.High, k), t.fixed(x.T, 2), t.p(x.P), t.p(x.PRaw))
+			t.row(dual(less(levelText(m, x.A), levelText(m, x.B))), t.fixed(x.Estimate, k), t.fixed(x.SE, k), t.df(x.DF), t.interval(x.Low, x.High, k), t.fixed(x.T, 2), t.p(x.P), t.p(x.PRaw))
 		}
 		if by := adjustment(d.Adjust); by != "" {
 			t.note("Intervals and p are adjusted for all comparisons of the table: " + by + ".")

@@ -12,6 +12,9 @@ import (
 // cooks tell apart.
 func (s *science) panel(m *texture.Measure, full bool) {
 	if p := m.Panel; p != nil {
+		if full {
+			s.draw(beside, built(profileFigure(s.r, m)))
+		}
 		t := s.table(phrase("Tasters of "+plain(m.Name)), "Taster", "#n", "#Discriminates, F", "#df", "#df of error", "#p", "#Repeatability SD", "#Agreement r", "#Slope", "#Bias", "Verdict")
 		for _, a := range p.Assessors {
 			d := a.Discriminates
@@ -90,7 +93,7 @@ func (s *science) unitsSideBySide(m *texture.Measure) {
 			}
 		}
 		k := answer.DigitsFor(x.SE.Or(0))
-		cells := []any{dual(joined(levelText(m, x.A), " less ", levelText(m, x.B)))}
+		cells := []any{dual(less(levelText(m, x.A), levelText(m, x.B)))}
 		if byCook != nil {
 			k = answer.DigitsFor(byCook.SE.Or(x.SE.Or(0)))
 			cells = append(cells, t.fixed(byCook.Estimate, k), t.interval(byCook.Low, byCook.High, k), t.df(byCook.DF))

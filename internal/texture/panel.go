@@ -96,10 +96,11 @@ func (a *analysis) performance(tb *table, out *Measure, cell []int, alias map[st
 	p.Crossover = fromRatio(p.Crossover, r.Crossover)
 	p.Warnings = append(p.Warnings, r.Warnings...)
 	verdicts := judge(scores, len(r.Assessors))
+	profiles := tb.profiles(g.Levels, g.Code)
 	for _, as := range r.Assessors {
 		name := alias[g.Levels[as.Assessor]]
 		line := AssessorLine{Assessor: name, N: as.Scores, Repeatability: fromAgree(as.RepeatSD), Agreement: fromAgree(as.Agreement),
-			Slope: fromAgree(as.Scale), Bias: fromAgree(as.Bias), Verdict: verdicts[as.Assessor]}
+			Slope: fromAgree(as.Scale), Bias: fromAgree(as.Bias), Verdict: verdicts[as.Assessor], Means: profiles[g.Levels[as.Assessor]]}
 		line.Discriminates = fromRatio(Test{Term: "product", Role: RoleL1, Unit: "score", Stat: "F",
 			Question: "does this assessor tell the products apart?", Method: "products against this assessor's own repeats"}, as.Discrimination)
 		switch line.Verdict {

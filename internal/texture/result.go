@@ -468,6 +468,8 @@ type AssessorLine struct {
 	Slope         Number `json:"slope"`
 	Bias          Number `json:"bias"`
 	Verdict       string `json:"verdict"` // in step, reversed, indifferent, not clear, too few
+	// Means are by set point; empty where the set point is not varied.
+	Means []AssessorMean `json:"means,omitempty"`
 }
 
 // ICC is one intraclass correlation.

@@ -31,33 +31,47 @@ func (d *drawing) boxes(b figure.Boxes) {
 }
 
 // heat fills the fields with the tones of the set-point scale and prints each
-// number in it, so that no colour needs a key.
+// number in it, so that no colour needs a key. Tone by tone, so that fields of one
+// tone share a path and numbers of one ink a group.
 func (d *drawing) heat(h figure.Heat) {
 	const gap = 1
+	tones := make([][]figure.Cell, figure.Tones)
 	for _, c := range h.Cells {
 		share := 0.5
 		if h.High > h.Low {
 			share = (c.Value - h.Low) / (h.High - h.Low)
 		}
-		tone := figure.SetPoint(share)
-		k, _ := tone.Tone()
-		x0, x1 := d.x(float64(c.Col)-0.5)+gap, d.x(float64(c.Col)+0.5)-gap
-		y0, y1 := d.y(float64(c.Row)+0.5)+gap, d.y(float64(c.Row)-0.5)-gap
-		d.rect(solid(tone), x0, y0, x1, y1)
-		s := c.Text
-		if s == "" {
-			s = figure.FormatNumber(c.Value, 2)
+		k, _ := figure.SetPoint(share).Tone()
+		tones[k] = append(tones[k], c)
+	}
+	sides := func(c figure.Cell) (x0, y0, x1, y1 vg.Length) {
+		return d.x(float64(c.Col)-0.5) + gap, d.y(float64(c.Row)+0.5) + gap, d.x(float64(c.Col)+0.5) - gap, d.y(float64(c.Row)-0.5) - gap
+	}
+	role := func(k int) figure.Role { return figure.SetPoint(float64(k) / (figure.Tones - 1)) }
+	for k, cells := range tones {
+		for _, c := range cells {
+			x0, y0, x1, y1 := sides(c)
+			d.rect(solid(role(k)), x0, y0, x1, y1)
 		}
-		// A number that does not fit is left to the table.
-		size, room := float64(textSize), float64(x1-x0-4)
-		if width(s, textSize, false) > room {
-			size = smallSize
+	}
+	for k, cells := range tones {
+		for _, c := range cells {
+			x0, y0, x1, y1 := sides(c)
+			s := c.Text
+			if s == "" {
+				s = figure.FormatNumber(c.Value, 2)
+			}
+			// A number that does not fit is left to the table.
+			size, room := float64(textSize), float64(x1-x0-4)
+			if width(s, textSize, false) > room {
+				size = smallSize
+			}
+			if width(s, size, false) > room {
+				continue
+			}
+			d.say((x0+x1)/2, (y0+y1)/2-vg.Length(0.35*size), s,
+				textStyle{size: size, ink: solid(onTone + figure.Role(rune('0'+k))), anchor: "middle"})
 		}
-		if width(s, size, false) > room {
-			continue
-		}
-		d.say((x0+x1)/2, (y0+y1)/2-vg.Length(0.35*size), s,
-			textStyle{size: size, ink: solid(onTone + figure.Role(rune('0'+k))), anchor: "middle"})
 	}
 }
 
