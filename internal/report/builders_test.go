@@ -188,6 +188,7 @@ func TestPolicy(t *testing.T) {
 		t.Errorf("%d scripts under %s", len(s.Run), s.Policy)
 	}
 }
+
 // tastedBy is the measure with so many tasters at three set points, each higher
 // than the one before, the last one against the rest.
 func tastedBy(m *texture.Measure, n int) *texture.Measure {
