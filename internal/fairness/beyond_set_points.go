@@ -2,7 +2,6 @@ package fairness
 
 import (
 	"math"
-	"regexp"
 	"strings"
 
 	"tamis/internal/prose"
@@ -34,10 +33,10 @@ var beyondSetPoints = Check{
 }
 
 var (
-	timeIn      = regexp.MustCompile(`(?i)(?:^|[^\d.,])(\d+(?:[.,]\d+)?)\s*-?\s*(min|mins|minutes?|h|hrs?|hours?)(?:$|[^\pL])`)
+	timeIn      = patternOf(`(?i)(?:^|[^\d.,])(\d+(?:[.,]\d+)?)\s*-?\s*(min|mins|minutes?|h|hrs?|hours?)(?:$|[^\pL])`)
 	coldWords   = phrasesOf("serve*", "serving", "eat", "eaten", "plate", "plates", "plated", "chill*", "cooled", "cooling", "freez*", "frozen", "fridge", "refrigerat*", "stored", "storage", "keep", "kept", "rest", "rested", "resting", "ice", "thaw*", "room temperature", "reheat*", "oven", "pan", "sear*", "started at", "start temperature")
-	aboveBelow  = regexp.MustCompile(`(?i)(above|below|over|under|hotter than|warmer than|colder than|cooler than|lower than|higher than|beyond|more than|less than|past)\s*(?:about\s*)?$`)
-	downWords   = regexp.MustCompile(`(?i)^(below|under|colder|cooler|lower|less)`)
+	aboveBelow  = patternOf(`(?i)(above|below|over|under|hotter than|warmer than|colder than|cooler than|lower than|higher than|beyond|more than|less than|past)\s*(?:about\s*)?$`)
+	downWords   = patternOf(`(?i)^(below|under|colder|cooler|lower|less)`)
 	notTriedYet = phrasesOf("was not cooked", "were not cooked", "was not tried", "not tested", "was not tested", "untested", "was never cooked", "would have to be cooked", "next time", "next trial", "to be tried", "remains to be seen", "we did not")
 )
 
@@ -62,8 +61,8 @@ func judgeBeyond(c *Case) Judgement {
 			}
 			v := m.celsius
 			h := hit{s.text[m.start:m.end], s, s.at + m.start}
-			past := aboveBelow.FindString(s.text[:m.start])
-			down := downWords.MatchString(past)
+			past := aboveBelow().FindString(s.text[:m.start])
+			down := downWords().MatchString(past)
 			if strings.HasPrefix(strings.ToLower(past), "over") && math.Abs(v-(high-low)) < 0.5 {
 				continue // a rise over 8 °C: the range itself
 			}
@@ -154,7 +153,7 @@ func (c *Case) timeBeyond(s sentence) *Judgement {
 	if math.IsInf(short, 1) {
 		return nil
 	}
-	for _, m := range timeIn.FindAllStringSubmatchIndex(s.text, -1) {
+	for _, m := range timeIn().FindAllStringSubmatchIndex(s.text, -1) {
 		if nearWords(s.text, m[2], m[5], coldWords) || nearWords(s.text, m[2], m[5], waitWords) || denied(s.text[:m[2]]) || inQuotes(s.text, m[2]) {
 			continue
 		}

@@ -2,7 +2,6 @@ package fairness
 
 import (
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 
@@ -49,9 +48,9 @@ var looksCountedAsRuns = Check{
 var finerThanCook = []string{"piece", "score", "assessor"}
 
 var (
-	statedN = regexp.MustCompile(`(?i)\bn\s*=\s*(\d{1,6})\b`)
+	statedN = patternOf(`(?i)\bn\s*=\s*(\d{1,6})\b`)
 	// countedLooks are counts of looks in words.
-	countedLooks = regexp.MustCompile(`(?i)\b(\d{1,6})\s+(samples|scores|bites|observations|readings|measurements|replicates)\b`)
+	countedLooks = patternOf(`(?i)\b(\d{1,6})\s+(samples|scores|bites|observations|readings|measurements|replicates)\b`)
 )
 
 func judgeLooks(c *Case) Judgement {
@@ -134,8 +133,8 @@ func (c *Case) coarserUnit() *texture.Unit {
 
 // largestN is the largest number of units that a conclusion states.
 func largestN(conclusion string) (quote string, n int) {
-	for _, re := range []*regexp.Regexp{statedN, countedLooks} {
-		for _, hit := range re.FindAllStringSubmatch(conclusion, -1) {
+	for _, re := range []pattern{statedN, countedLooks} {
+		for _, hit := range re().FindAllStringSubmatch(conclusion, -1) {
 			if v, err := strconv.Atoi(hit[1]); err == nil && v > n {
 				quote, n = hit[0], v
 			}

@@ -1,7 +1,6 @@
 package fairness
 
 import (
-	"regexp"
 	"strings"
 
 	"tamis/internal/prose"
@@ -30,7 +29,7 @@ var ratioOnRatings = Check{
 
 // ratioWords are a number that multiplies: twice as, 1.5 times the, 40 % firmer,
 // half the, doubled. "Tasted twice" and "a double-blind tasting" multiply nothing.
-var ratioWords = phrases{re: regexp.MustCompile(`(?i)(?:^|[^\pL\pN])(` +
+var ratioWords = phrases{re: patternOf(`(?i)(?:^|[^\pL\pN])(` +
 	`(?:` + ratioNumber + `)\s+(?:as|so|the|that|more|less|what|\pL+er)` +
 	`|half\s+(?:as|the|that|again)(?:\s+\pL+)?` +
 	`|(?:a|one|two|three)[ -](?:third|thirds|quarter|quarters|fifth|tenth)s?\s+(?:as|more|less|of\s+(?:that|the|its)|\pL+er)` +

@@ -2,7 +2,6 @@ package fairness
 
 import (
 	"math"
-	"regexp"
 	"strings"
 
 	"tamis/internal/prose"
@@ -32,7 +31,7 @@ var sameWithoutMargin = Check{
 
 // sameWords claim sameness: "the same" as a predicate, "the same firmness", and
 // words that mean it. "The same fish" and "at the same time" claim none.
-var sameWords = phrases{re: regexp.MustCompile(`(?i)(?:^|[^\pL\pN])(` +
+var sameWords = phrases{re: patternOf(`(?i)(?:^|[^\pL\pN])(` +
 	`the\s+same(?:\s*(?:$|[.,;:)!]|—|–)|\s+(?:at|for|in|as|whether|when|if|with|to|within|or|result|results|texture|textures|score|scores|taste|thing|bite|quality|answer|again|\pL*ness|tenderness))` +
 	`|no\s+(?:real\s+|true\s+)?differences?|no\s+different|indifferent|identical|equal|equally|equals|equivalent|just\s+as|every\s+bit\s+as|as\s+good\s+as|is\s+as\s+\pL+\s+as|are\s+as\s+\pL+\s+as|was\s+as\s+\pL+\s+as|were\s+as\s+\pL+\s+as` +
 	`|indistinguishable|interchangeable|alike|cannot\s+be\s+told\s+apart|can['’]t\s+be\s+told\s+apart|(?:does|do|did)\s+not\s+(?:matter|differ)|(?:doesn|don|didn)['’]t\s+(?:matter|differ)|makes?\s+no\s+odds|ha[sd]\s+no\s+effect|no\s+effect\s+on|unaffected|unchanged` +

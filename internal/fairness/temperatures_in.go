@@ -1,7 +1,6 @@
 package fairness
 
 import (
-	"regexp"
 	"strings"
 	"unicode/utf8"
 
@@ -18,12 +17,12 @@ var (
 	degrees = `(?:\s*°\s*([CF])|\s?(C|F)|\s*(?:degrees|deg\.?|°)(?:\s+(c|f|celsius|centigrade|fahrenheit))?)`
 	// temperatureIn is a number with a unit, and before it the other end of a range
 	// or another of a list that shares the unit: 40 to 56 °C, 48, 52 and 56 °C.
-	temperatureIn = regexp.MustCompile(`(?i)(?:^|[^\pL\d.,])((?:-?\d+(?:[.,]\d+)?(?:\s*°)?\s*(?:to|and|or|vs\.?|versus|than(?:\s+at)?|[-–—/,])\s*(?:at\s+)?)*)(-?\d+(?:[.,]\d+)?)` + degrees + `(?:$|[^\pL])`)
-	numberIn      = regexp.MustCompile(`\d+(?:[.,]\d+)?`)
+	temperatureIn = patternOf(`(?i)(?:^|[^\pL\d.,])((?:-?\d+(?:[.,]\d+)?(?:\s*°)?\s*(?:to|and|or|vs\.?|versus|than(?:\s+at)?|[-–—/,])\s*(?:at\s+)?)*)(-?\d+(?:[.,]\d+)?)` + degrees + `(?:$|[^\pL])`)
+	numberIn      = patternOf(`\d+(?:[.,]\d+)?`)
 	// stepBefore and stepAfter tell a difference from a temperature: by 4 °C, 4 °C
 	// higher, a step of 4 °C.
-	stepBefore = regexp.MustCompile(`(?i)(?:\bby|\bwithin|±|\+/-|\bevery|\bacross|(?:difference|step|steps|range|window|gap|rise|drop|error|margin|spread|width)s?\s+of|\bper)\s*(?:about|only|just|some|roughly)?\s*$`)
-	stepAfter  = regexp.MustCompile(`(?i)^\s*(?:-?\s*(?:steps?|window|range|gap|difference|span)\b|higher|hotter|warmer|lower|cooler|colder|more|less|apart|wide|either\b|above\b|below\b|over\b|under\b|off\b|between\s+(?:them|neighbours|set))`)
+	stepBefore = patternOf(`(?i)(?:\bby|\bwithin|±|\+/-|\bevery|\bacross|(?:difference|step|steps|range|window|gap|rise|drop|error|margin|spread|width)s?\s+of|\bper)\s*(?:about|only|just|some|roughly)?\s*$`)
+	stepAfter  = patternOf(`(?i)^\s*(?:-?\s*(?:steps?|window|range|gap|difference|span)\b|higher|hotter|warmer|lower|cooler|colder|more|less|apart|wide|either\b|above\b|below\b|over\b|under\b|off\b|between\s+(?:them|neighbours|set))`)
 )
 
 // temperaturesIn lists the temperatures that a sentence names, in its order.
@@ -31,7 +30,7 @@ var (
 func temperaturesIn(s string) []namedTemperature {
 	var out []namedTemperature
 	for from := 0; from < len(s); {
-		m := temperatureIn.FindStringSubmatchIndex(s[from:])
+		m := temperatureIn().FindStringSubmatchIndex(s[from:])
 		if m == nil {
 			break
 		}
@@ -52,13 +51,13 @@ func temperaturesIn(s string) []namedTemperature {
 				end -= size
 			}
 		}
-		if !stepBefore.MatchString(s[:from+m[2]]) && !stepAfter.MatchString(s[end:]) {
+		if !stepBefore().MatchString(s[:from+m[2]]) && !stepAfter().MatchString(s[end:]) {
 			add := func(number string, start, end int) {
 				if v, ok := toCelsius(number, unit[:1]); ok {
 					out = append(out, namedTemperature{v, start, end})
 				}
 			}
-			for _, n := range numberIn.FindAllStringIndex(at(1), -1) {
+			for _, n := range numberIn().FindAllStringIndex(at(1), -1) {
 				start := from + m[2] + n[0]
 				add(at(1)[n[0]:n[1]], start, start+n[1]-n[0])
 			}

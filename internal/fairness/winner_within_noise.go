@@ -1,7 +1,6 @@
 package fairness
 
 import (
-	"regexp"
 	"strings"
 
 	"tamis/internal/quantity"
@@ -35,7 +34,7 @@ var winnerWithinNoise = Check{
 var (
 	rankWords = phrasesOf("better", "best", "winner", "wins", "won", "prefer*", "superior", "beats", "beat", "ahead", "firmer", "softer", "juicier", "tenderer", "drier", "moister", "more tender",
 		"more juicy", "more moist", "flakier", "tougher", "chewier", "nicer", "favour*", "favor*", "top", "leads", "outperform*", "outdoes", "improve*", "clearly", "*er than")
-	cookItAt = regexp.MustCompile(`(?i)\b(?:cook|go for|use|choose|pick|recommend|set)\b`)
+	cookItAt = patternOf(`(?i)\b(?:cook|go for|use|choose|pick|recommend|set)\b`)
 )
 
 func judgeWinner(c *Case) Judgement {
@@ -52,7 +51,7 @@ func judgeWinner(c *Case) Judgement {
 	var unjudged *Judgement
 	for _, s := range sentences(c.Trial.Conclusion.V) {
 		ranks := rankWords.find(s.text)
-		tells := cookItAt.FindStringIndex(s.text)
+		tells := cookItAt().FindStringIndex(s.text)
 		if len(ranks) == 0 && tells == nil {
 			continue
 		}

@@ -59,9 +59,9 @@ type hit struct {
 // phrases is a list of words and phrases, matched whole and without regard to
 // case. A * at the end of a word matches any ending.
 type phrases struct {
-	re *regexp.Regexp
+	re pattern
 	// but are longer phrases in which the words mean something else.
-	but *regexp.Regexp
+	but pattern
 }
 
 func phrasesOf(list ...string) phrases { return phrases{re: phraseRE(list)} }
@@ -69,7 +69,7 @@ func phrasesOf(list ...string) phrases { return phrases{re: phraseRE(list)} }
 // except is the same list, but for what stands inside one of the longer phrases.
 func (p phrases) except(list ...string) phrases { return phrases{p.re, phraseRE(list)} }
 
-func phraseRE(list []string) *regexp.Regexp {
+func phraseRE(list []string) pattern {
 	parts := make([]string, len(list))
 	for i, p := range list {
 		q := regexp.QuoteMeta(p)
@@ -77,7 +77,7 @@ func phraseRE(list []string) *regexp.Regexp {
 		q = strings.ReplaceAll(q, `'`, `['’]`)
 		parts[i] = strings.ReplaceAll(q, " ", `\s+`)
 	}
-	return regexp.MustCompile(`(?i)(?:^|[^\pL\pN])(` + strings.Join(parts, "|") + `)(?:$|[^\pL\pN])`)
+	return patternOf(`(?i)(?:^|[^\pL\pN])(` + strings.Join(parts, "|") + `)(?:$|[^\pL\pN])`)
 }
 
 // find gives the phrases that a text says: without a denial before them in the
@@ -120,10 +120,10 @@ func inID(text string, end int) bool {
 
 // allOf gives the places of the first group of a pattern. The character behind a
 // phrase may be the one before the next.
-func allOf(re *regexp.Regexp, text string) [][2]int {
+func allOf(re pattern, text string) [][2]int {
 	var out [][2]int
 	for from := 0; from < len(text); {
-		m := re.FindStringSubmatchIndex(text[from:])
+		m := re().FindStringSubmatchIndex(text[from:])
 		if m == nil {
 			break
 		}
