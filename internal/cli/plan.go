@@ -10,6 +10,7 @@ import (
 
 	"tamis/internal/answer"
 	"tamis/internal/design"
+	"tamis/internal/design/schedule"
 	"tamis/internal/diag"
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
@@ -27,6 +28,7 @@ type planFlags struct {
 
 func (a *app) planCmd() *cobra.Command {
 	var f planFlags
+	var day scheduleFlags
 	cmd := &cobra.Command{
 		Use:   "plan FILE",
 		Short: "turn a design into cooks, pieces, codes and orders",
@@ -44,7 +46,13 @@ eaten; then nothing is written. What was cooked is never laid out again.`,
 		Example: `  tamis plan --out plan.yaml trials/pollack/next.yaml
   tamis plan --seed 1 trials/pollack/next.yaml`,
 		Args: oneFile,
-		RunE: func(cmd *cobra.Command, args []string) error { return a.plan(cmd, args[0], &f) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			o, _, err := day.options(cmd)
+			if err != nil {
+				return err
+			}
+			return a.plan(cmd, args[0], &f, o)
+		},
 	}
 	fs := cmd.Flags()
 	fs.IntVar(&f.maxErrors, "max-errors", 20, "how many messages to show; 0 shows all")
@@ -54,10 +62,10 @@ eaten; then nothing is written. What was cooked is never laid out again.`,
 	fs.StringVar(&f.day, "day", "", "how long a session at the baths may be; 12 h if not given")
 	fs.BoolVar(&f.again, "again", false, "draw anew what was laid out and not cooked yet")
 	fs.BoolVar(&f.json, "json", false, "print the plan as JSON; with --schedule, the schedule")
-	return cmd
+	return a.withSchedule(cmd, &day)
 }
 
-func (a *app) plan(cmd *cobra.Command, path string, f *planFlags) error {
+func (a *app) plan(cmd *cobra.Command, path string, f *planFlags, clock schedule.Options) error {
 	sys, err := f.system(cmd)
 	if err != nil {
 		return err
@@ -77,6 +85,14 @@ func (a *app) plan(cmd *cobra.Command, path string, f *planFlags) error {
 	p, err := design.Of(t, o)
 	if err != nil {
 		return a.refused(path, t, err, sys)
+	}
+	// Where a day is served in flights, its places are those of the clock.
+	if s, _ := schedule.Of(p.Trial, clock); s != nil {
+		if rows, moved := s.Places(p.Trial); len(moved) > 0 {
+			if err := p.Serve(rows); err != nil {
+				return err
+			}
+		}
 	}
 	if err := files.write(cmd, p); err != nil {
 		return err

@@ -49,8 +49,7 @@ func (f *scheduleFlags) add(fs *pflag.FlagSet) {
 // withSchedule gives the verb plan its schedule: with --schedule that of a trial as
 // it is, else that of the plan that was just written, where it is known when it is
 // served.
-func (a *app) withSchedule(cmd *cobra.Command) *cobra.Command {
-	var f scheduleFlags
+func (a *app) withSchedule(cmd *cobra.Command, f *scheduleFlags) *cobra.Command {
 	fs := cmd.Flags()
 	fs.BoolVar(&f.only, "schedule", false, "draw nothing: put the cooks that FILE has on the clock")
 	f.add(fs)
@@ -61,7 +60,8 @@ func (a *app) withSchedule(cmd *cobra.Command) *cobra.Command {
 
 Where it is known when it is served (serve_at of the design, or --serve-at), the
 plan is put on the clock as well, worked back from serving: brines, baths, pans,
-hands, plates and tastings. With --schedule nothing is drawn or written into the
+hands, plates and tastings. Where a day is served in flights, the places of the
+serving orders follow them. With --schedule nothing is drawn or written into the
 file: the cooks that it has are put on the clock, whether they were cooked or
 not. What cannot be done names two steps and the minute.`
 	cmd.Example += `
@@ -75,7 +75,7 @@ not. What cannot be done names two steps and the minute.`
 			return err
 		}
 		if f.only {
-			return a.schedule(cmd, args[0], &f, o, sys, true)
+			return a.schedule(cmd, args[0], f, o, sys, true)
 		}
 		if t, _, err := trialfile.Read(args[0], vocabulary()); err == nil && t != nil { // else plan says what is wrong
 			if err := f.spared(cmd, args[0], t); err != nil {
@@ -89,7 +89,7 @@ not. What cannot be done names two steps and the minute.`
 		if out := fs.Lookup("out"); out != nil && out.Value.String() != "" {
 			path = out.Value.String()
 		}
-		return a.schedule(cmd, path, &f, o, sys, f.serveAt != "" || f.calendar != "" || f.timeline != "")
+		return a.schedule(cmd, path, f, o, sys, f.serveAt != "" || f.calendar != "" || f.timeline != "")
 	}
 	return cmd
 }

@@ -95,7 +95,7 @@ point meets the aim, how sure that is, and what to cook next.`,
 		return usagef(cmd, "%s", plainFlagError(err))
 	})
 	root.SetUsageTemplate(usageTemplate)
-	root.AddCommand(a.newCmd(), a.checkCmd(), a.heatCmd(), a.fitCmd(), a.reportCmd(), a.sizeCmd(), a.withSchedule(a.planCmd()), a.sheetsCmd(), a.scoresCmd(), a.recordCmd(), a.schemaCmd(), a.explainCmd())
+	root.AddCommand(a.newCmd(), a.checkCmd(), a.heatCmd(), a.fitCmd(), a.reportCmd(), a.sizeCmd(), a.planCmd(), a.sheetsCmd(), a.scoresCmd(), a.recordCmd(), a.schemaCmd(), a.explainCmd())
 	return root
 }
 

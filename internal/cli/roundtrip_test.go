@@ -122,10 +122,10 @@ func TestRoundTripOfPollack(t *testing.T) {
 func TestRoundTripOfADesign(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
-	if err := os.CopyFS(dir, os.DirFS(filepath.Join(root(t), "trials", "cod"))); err != nil {
+	if err := os.CopyFS(dir, os.DirFS(filepath.Join(root(t), "trials", "pollack"))); err != nil {
 		t.Fatal(err)
 	}
-	file := filepath.Join(dir, "cod.yaml")
+	file := filepath.Join(dir, "next.yaml")
 	must(t, "plan", "--seed", "1", file)
 	must(t, "sheets", "--out", filepath.Join(dir, "sheets"), file)
 	must(t, "scores", "--template", "--out", filepath.Join(dir, "typed.csv"), file)

@@ -62,7 +62,8 @@ scores, and what is written on the record sheet with record.`,
 			if len(t.Cooks) == 0 {
 				return usagef(cmd, "%s has no cooks yet, so there is nothing to print", args[0]).hint("tamis plan " + args[0] + " lays them out")
 			}
-			sheets, err := report.Sheets(t, answer.SheetsOf(t), a.onClock(t, &f, o, sys), report.Options{Units: sys})
+			clock := a.onClock(t, &f, o, sys)
+			sheets, err := report.Sheets(a.inFlights(t, clock.Schedule, args[0]), answer.SheetsOf(t), clock, report.Options{Units: sys})
 			if err != nil {
 				return err
 			}
@@ -100,6 +101,24 @@ func (a *app) onClock(t *trial.Trial, f *scheduleFlags, o schedule.Options, sys 
 		}
 	}
 	return report.OnClock{Schedule: s, Conflicts: conflicts}
+}
+
+// inFlights is the trial with its places in the order in which the flights of a
+// schedule are served. Places in the file that say otherwise are told of.
+func (a *app) inFlights(t *trial.Trial, s *schedule.Schedule, path string) *trial.Trial {
+	if s == nil {
+		return t
+	}
+	rows, moved := s.Places(t)
+	if len(moved) == 0 {
+		return t
+	}
+	for _, l := range wrap("tamis: "+diag.Clean(strings.Join(moved, ", ")+" is served in flights, and the places in the scores of the trial are not in their order; the ballots are. tamis plan --again "+path+" writes it into the trial"), columns) {
+		fmt.Fprintln(a.Err, l)
+	}
+	out := *t
+	out.Panel.V.Scores = rows
+	return &out
 }
 
 // writeSheets writes the pages into a folder, which is made where there is none.

@@ -323,7 +323,7 @@ func (p *Plan) confounded(l *layout) {
 	if p.Serving != nil && !p.Trial.Panel.V.Bite.Known {
 		add("bite-unknown", say("Whether the pieces feed the panel is not known: the mass of a bite is not stated (panel.bite)."))
 	}
-	l.servingRemarks(p.Serving, add)
+	p.servingRemarks()
 }
 
 // sizesKnown says which sizes are not balanced, or not known.

@@ -7,7 +7,6 @@ import (
 
 	"tamis/internal/design/code"
 	"tamis/internal/design/order"
-	"tamis/internal/prose"
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
 )
@@ -22,6 +21,8 @@ type Serving struct {
 	Samples   int // different samples over all sessions: a cook, by what varies within it
 	PerPerson int // samples in a sitting, at most
 	Complete  bool
+	// InFlights says that places follow the time of serving: see Plan.Serve.
+	InFlights bool
 	// By set point: how uneven places and predecessors are at the worst, and how
 	// often a person meets each at the least and at the most.
 	PlaceSpread, AfterSpread, MeetLow, MeetHigh int
@@ -300,28 +301,4 @@ func (l *layout) servingCounts(samples []sample, sittings []order.Sitting, rows 
 	v.PairLow, v.PairHigh = b.PairLow, b.PairHigh
 	v.Efficiency = quantity.Num(b.Efficiency)
 	return v, nil
-}
-
-// servingRemarks says what the serving orders leave uneven.
-func (l *layout) servingRemarks(v *Serving, add func(slug string, text prose.Sentence)) {
-	if v == nil {
-		return
-	}
-	if !v.Complete {
-		s := say("Nobody tastes everything of a session: there are more samples than a sitting allows, and each gets ", v.PerPerson, ". Two methods are together in ",
-			v.PairLow, " to ", v.PairHigh, " sittings")
-		if e, ok := v.Efficiency.Get(); ok {
-			s = append(s, say("; a comparison is ", prose.Quantity{Kind: prose.Share, Value: math.Floor(100*e) / 100}, " as precise as if everybody tasted everything")...)
-		}
-		add("incomplete-sittings", append(s, say(".")...))
-	}
-	if v.TasteHigh > v.TasteLow {
-		add("tasters-uneven", say("Samples get ", v.TasteLow, " to ", v.TasteHigh, " tasters."))
-	}
-	if v.PlaceSpread > 0 {
-		add("places-uneven", say("A set point stands at one place of the serving order up to ", count(v.PlaceSpread, "time", "times"), " more often than another; the panel is no multiple of what it would take to be even."))
-	}
-	if v.AfterSpread > 0 && len(l.s.points) > 2 {
-		add("predecessors-uneven", say("One set point comes right after another up to ", count(v.AfterSpread, "time", "times"), " more often than some other pair."))
-	}
 }
