@@ -32,6 +32,7 @@ func renderPlan(p *design.Plan, files *planFiles, sys quantity.System) string {
 	s.arms()
 	s.even()
 	s.tasting()
+	s.triangles()
 	if len(p.Taken) > 0 {
 		s.heading("Decided here")
 		s.list(p.Taken)
@@ -189,6 +190,17 @@ func (s *planText) tasting() {
 	if e, ok := v.Efficiency.Get(); ok {
 		s.item(fmt.Sprintf("Two methods share %s; efficiency against complete sittings: %s.", spanOf(v.PairLow, v.PairHigh, "sitting"), prose.Fixed(math.Floor(100*e)/100, 2)))
 	}
+}
+
+// triangles says what there is of triangle tests.
+func (s *planText) triangles() {
+	v := s.p.Triangles
+	if v == nil {
+		return
+	}
+	s.heading("Which is the odd one")
+	s.item(fmt.Sprintf("%s of three portions, %s for each taster: two of one method and one of the other.", counted(v.Sets, "set"), counted(v.PerPerson, "set")))
+	s.item(fmt.Sprintf("Each of the six orders (AAB, ABA, BAA, BBA, BAB, ABB) comes up %s. Every portion has a code of its own.", spanOf(v.OrderLow, v.OrderHigh, "time")))
 }
 
 func spanOf(low, high int, what string) string {

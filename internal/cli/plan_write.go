@@ -18,12 +18,13 @@ import (
 
 // planFiles is where a plan is read from and written to.
 type planFiles struct {
-	from, to    string // the trial file, and the one to write
-	key, scores string // tables, relative to the folder of both
-	again       bool
-	own         []string // files of the trial, which --again may write anew
-	people      bool
-	wrote       []string // as they are shown
+	from, to               string // the trial file, and the one to write
+	key, scores, triangles string // tables, relative to the folder of both
+	again                  bool
+	own                    []string // files of the trial, which --again may write anew
+	people                 bool     // somebody tastes
+	scored                 bool     // and scores what they taste
+	wrote                  []string // as they are shown
 }
 
 func splitLines(s string) []string {
@@ -56,9 +57,9 @@ func (f *planFlags) destination(cmd *cobra.Command, path string, t *trial.Trial)
 		d.to = f.out
 	}
 	stem := strings.TrimSuffix(filepath.Base(d.to), filepath.Ext(d.to))
-	d.key, d.scores = stem+"-key.csv", stem+"-scores.csv"
+	d.key, d.scores, d.triangles = stem+"-key.csv", stem+"-scores.csv", stem+"-triangles.csv"
 	if f.out == "" && t.Panel.Known { // a plan beside the trial has tables of its own
-		d.key, d.scores = t.Panel.V.KeyFile.Or(d.key), t.Panel.V.ScoresFile.Or(d.scores)
+		d.key, d.scores, d.triangles = t.Panel.V.KeyFile.Or(d.key), t.Panel.V.ScoresFile.Or(d.scores), t.Panel.V.TrianglesFile.Or(d.triangles)
 	}
 	return d, nil
 }
@@ -66,7 +67,8 @@ func (f *planFlags) destination(cmd *cobra.Command, path string, t *trial.Trial)
 // write composes all files, reads them back, and only then writes them, the
 // trial file last: a trial never names a table that is not there.
 func (d *planFiles) write(cmd *cobra.Command, p *design.Plan) error {
-	d.people = p.Serving != nil
+	d.scored = p.Serving != nil
+	d.people = d.scored || p.Triangles != nil
 	before, err := os.ReadFile(d.from)
 	if err != nil {
 		return err
@@ -109,18 +111,25 @@ func (d *planFiles) compose(text []byte, t *trial.Trial) ([]byte, []trialfile.Fi
 	var tables []trialfile.File
 	if d.people {
 		p := t.Panel.V
-		had := p.KeyFile.Known || p.ScoresFile.Known || !t.Panel.At.IsZero()
-		p.KeyFile, p.ScoresFile = trial.Some(d.key), trial.Some(d.scores)
+		had := p.KeyFile.Known || p.ScoresFile.Known || p.TrianglesFile.Known || !t.Panel.At.IsZero()
+		p.KeyFile = trial.Some(d.key)
+		steps = append(steps, step{d.key, []string{"panel", "key"}})
+		if d.scored {
+			p.ScoresFile = trial.Some(d.scores)
+			steps = append(steps, step{d.scores, []string{"panel", "scores"}}, step{string(p.Plan.V), []string{"panel", "plan"}})
+		}
+		if len(p.Triangles) > 0 {
+			p.TrianglesFile = trial.Some(d.triangles)
+			steps = append(steps, step{d.triangles, []string{"panel", "triangles"}})
+		}
 		t.Panel.V = p
 		if had {
-			yes := map[bool]string{true: "yes", false: "no"}[p.Blind.V]
-			steps = append(steps, step{d.scores, []string{"panel", "scores"}}, step{d.key, []string{"panel", "key"}},
-				step{yes, []string{"panel", "blind"}}, step{string(p.Plan.V), []string{"panel", "plan"}})
+			steps = append(steps, step{map[bool]string{true: "yes", false: "no"}[p.Blind.V], []string{"panel", "blind"}})
 		} else {
-			keys = append(keys, "panel")
+			steps, keys = steps[:1], append(keys, "panel")
 		}
 		for _, f := range trialfile.Files(t, filepath.Base(d.to), trialfile.Style{}) {
-			if f.Name == d.key || f.Name == d.scores {
+			if f.Name == d.key || d.scored && f.Name == d.scores || len(p.Triangles) > 0 && f.Name == d.triangles {
 				tables = append(tables, f)
 			}
 		}

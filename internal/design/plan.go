@@ -36,6 +36,7 @@ type Plan struct {
 	Balance             []Balance
 	Meetings            []Meeting
 	Serving             *Serving         // nil without assessors
+	Triangles           *Triangles       // nil where the design asks for none
 	Taken               []prose.Sentence // what the design left open and how it was decided
 	Confounded          []Remark         // what the layout does not take apart
 	Spare               []string         // pieces that are left over, such as "fish-2, tail"
@@ -91,6 +92,9 @@ func Cooked(t *trial.Trial) bool {
 			return true
 		}
 	}
+	if slices.ContainsFunc(t.Panel.V.Triangles, func(x trial.TriangleSet) bool { return x.Odd.Known }) {
+		return true
+	}
 	return len(t.Tests) > 0 || t.Decision.Known || len(t.Deviations) > 0
 }
 
@@ -128,6 +132,9 @@ func Of(t *trial.Trial, o Options) (*Plan, error) {
 	if p.Serving, err = l.serve(out, o.Seed); err != nil {
 		return nil, err
 	}
+	if p.Triangles, err = l.triangles(out, o.Seed); err != nil {
+		return nil, err
+	}
 	for _, f := range s.d.Factors {
 		if !slices.ContainsFunc(out.Factors, func(g trial.Factor) bool { return g.Name == f.Name }) {
 			out.Factors = append(slices.Clone(out.Factors), f)
@@ -138,8 +145,11 @@ func Of(t *trial.Trial, o Options) (*Plan, error) {
 		if !panel.Blind.Known {
 			panel.Blind = trial.Some(true)
 		}
-		panel.Plan = trial.Some(trial.Complete)
-		if !p.Serving.Complete {
+		switch {
+		case p.Serving == nil: // triangles alone
+		case p.Serving.Complete:
+			panel.Plan = trial.Some(trial.Complete)
+		default:
 			panel.Plan = trial.Some(trial.IncompleteBlocks)
 		}
 		out.Panel.V = panel
@@ -320,10 +330,11 @@ func (p *Plan) confounded(l *layout) {
 	if slices.ContainsFunc(s.d.Brine, func(b trial.Brine) bool { return b.Kind == trial.WetBrine }) {
 		add("tubs", say("A wet brine is one tub of it: mix three small ones and split every source over them, or what that tub did is what the brine did."))
 	}
-	if p.Serving != nil && !p.Trial.Panel.V.Bite.Known {
+	if (p.Serving != nil || p.Triangles != nil) && !p.Trial.Panel.V.Bite.Known {
 		add("bite-unknown", say("Whether the pieces feed the panel is not known: the mass of a bite is not stated (panel.bite)."))
 	}
 	p.servingRemarks()
+	l.triangleRemarks(p.Triangles, add)
 }
 
 // sizesKnown says which sizes are not balanced, or not known.

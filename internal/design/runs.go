@@ -362,6 +362,8 @@ const (
 	forPieces
 	forCodes
 	forServing
+	forTriangles
+	forPortionCodes
 )
 
 func generator(seed uint64, purpose uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, purpose)) }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"tamis/internal/design/code"
 	"tamis/internal/design/order"
@@ -43,8 +44,8 @@ type sample struct {
 // serve draws codes and serving orders into the panel of the trial.
 func (l *layout) serve(out *trial.Trial, seed uint64) (*Serving, error) {
 	s := l.s
-	if len(s.people) == 0 {
-		return nil, nil
+	if len(s.people) == 0 || s.d.Triangles.Known && len(l.servesScales(out)) == 0 {
+		return nil, nil // with triangles alone nothing is scored
 	}
 	var samples []sample
 	session := [][]int{}
@@ -140,22 +141,15 @@ func (l *layout) write(out *trial.Trial, samples []sample, sittings []order.Sitt
 		return err
 	}
 	id := make([]string, len(l.slots))
-	nth := make([]int, len(l.runs))
-	for j, s := range l.slots {
-		nth[s.run]++
-		id[j] = l.runs[s.run].id + "-" + number(nth[s.run])
+	for j := range id {
+		id[j] = l.pieceID(j)
 	}
 	p := out.Panel.V
 	p.Key, p.Scores = nil, nil
 	for j, c := range codes {
 		p.Key = append(p.Key, trial.KeyEntry{Code: c, Piece: id[j]})
 	}
-	slices.SortFunc(p.Key, func(a, b trial.KeyEntry) int { // not by set point
-		if a.Code < b.Code {
-			return -1
-		}
-		return 1
-	})
+	sortKey(p.Key)
 	blank := map[string]trial.Reading{}
 	for _, m := range out.Measures {
 		if Tasted(m) {
@@ -176,6 +170,23 @@ func (l *layout) write(out *trial.Trial, samples []sample, sittings []order.Sitt
 	}
 	out.Panel = trial.Opt[trial.Panel]{V: p, Known: true, At: out.Panel.At}
 	return l.feeds(out)
+}
+
+// pieceID names the piece of a slot: its cook, and its number there.
+func (l *layout) pieceID(slot int) string {
+	nth := 1
+	for _, s := range l.slots[:slot] {
+		if s.run == l.slots[slot].run {
+			nth++
+		}
+	}
+	return l.runs[l.slots[slot].run].id + "-" + number(nth)
+}
+
+// sortKey puts a key into the order of its codes, which is not that of the set
+// points.
+func sortKey(key []trial.KeyEntry) {
+	slices.SortFunc(key, func(a, b trial.KeyEntry) int { return strings.Compare(a.Code, b.Code) })
 }
 
 // portion says from which piece each bite is cut: of the pieces of a sample the
@@ -208,12 +219,7 @@ func (l *layout) portion(samples []sample, rows [][]int, bite trial.Opt[quantity
 
 // codes draws a code for every piece, so that none is used in two sessions.
 func (l *layout) codes(t *trial.Trial, seed uint64) ([]string, error) {
-	var numbers []string
-	for _, p := range l.s.points {
-		for _, v := range []float64{p.Celsius(), p.Fahrenheit()} {
-			numbers = append(numbers, strconv.Itoa(int(math.Round(v))))
-		}
-	}
+	numbers := l.setPointDigits()
 	got, err := code.Draw(len(l.slots), numbers, nil, generator(seed, forCodes))
 	if err != nil { // with very many pieces a code may hold a set point
 		got, err = code.Draw(len(l.slots), nil, nil, generator(seed, forCodes))
@@ -223,6 +229,17 @@ func (l *layout) codes(t *trial.Trial, seed uint64) ([]string, error) {
 			say("take fewer pieces, or split the trial"))
 	}
 	return got, nil
+}
+
+// setPointDigits are the set points as digits, which no code should hold.
+func (l *layout) setPointDigits() []string {
+	var out []string
+	for _, p := range l.s.points {
+		for _, v := range []float64{p.Celsius(), p.Fahrenheit()} {
+			out = append(out, strconv.Itoa(int(math.Round(v))))
+		}
+	}
+	return out
 }
 
 // Tasted reports whether assessors give the measure, and nothing but they.
@@ -237,6 +254,15 @@ func (l *layout) feeds(t *trial.Trial) error {
 	bites := map[string]int{}
 	for i := range p.Scores {
 		bites[p.Scores[i].Piece.V]++
+	}
+	from := map[string]string{}
+	for _, k := range p.Key {
+		from[k.Code] = k.Piece
+	}
+	for i := range p.Triangles {
+		for _, c := range p.Triangles[i].Codes {
+			bites[from[c]]++
+		}
 	}
 	for i := range t.Cooks {
 		for j := range t.Cooks[i].Pieces {

@@ -19,12 +19,16 @@ type Ballot struct {
 // Ballots are the serving orders of a trial, sessions and assessors in the order
 // in which its rows name them. A trial without rows gets every sample for every
 // assessor in the order of the file, numbered within each session; that is no
-// serving order that anybody drew, and Laid is false. The trial is not altered.
+// serving order that anybody drew, and Laid is false. Triangles are no part of
+// it, and a trial that has them and no rows has no ballots of this kind. The trial is not altered.
 func Ballots(t *trial.Trial) []Ballot {
 	type key struct{ session, assessor, repeat string }
 	index := map[key]int{}
 	var out []Ballot
 	rows, laid := t.Panel.V.Scores, true
+	if len(rows) == 0 && len(t.Panel.V.Triangles) > 0 {
+		return nil // what is tasted stands in the triangles
+	}
 	if len(rows) == 0 {
 		rows, laid = unlaid(t), false
 	}

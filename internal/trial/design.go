@@ -22,6 +22,7 @@ type Design struct {
 	PiecesPerCook     Opt[int]
 	Assessors         []string
 	SamplesPerSitting Opt[int]
+	Triangles         Opt[int] // sets of three for each assessor
 	Fixed             []Fixed
 	ServeAt           Opt[Clock]
 	At                diag.Pos

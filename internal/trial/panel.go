@@ -7,20 +7,22 @@ import (
 
 // Panel is the assessors of a trial and what they said.
 type Panel struct {
-	ScoresFile  Opt[string]
-	KeyFile     Opt[string]
-	Blind       Opt[bool]
-	LooksMasked Opt[Mask]
-	Together    Opt[bool]
-	Bite        Opt[quantity.Mass]
-	Plan        Opt[Layout]
-	Guessed     Opt[Guessed]
-	WarmUp      Opt[bool]
-	Rinse       Opt[Rinse]
-	Assessors   []Assessor // facts from the file; not every assessor needs an entry
-	Key         []KeyEntry
-	Scores      []Score
-	At          diag.Pos
+	ScoresFile    Opt[string]
+	KeyFile       Opt[string]
+	TrianglesFile Opt[string]
+	Blind         Opt[bool]
+	LooksMasked   Opt[Mask]
+	Together      Opt[bool]
+	Bite          Opt[quantity.Mass]
+	Plan          Opt[Layout]
+	Guessed       Opt[Guessed]
+	WarmUp        Opt[bool]
+	Rinse         Opt[Rinse]
+	Assessors     []Assessor // facts from the file; not every assessor needs an entry
+	Key           []KeyEntry
+	Scores        []Score
+	Triangles     []TriangleSet
+	At            diag.Pos
 }
 
 // Guessed counts how often assessors named the sample they were given.

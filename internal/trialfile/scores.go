@@ -54,6 +54,7 @@ func (r *reader) readPanelFiles() {
 			})
 		}
 	}
+	r.readTriangles(codes, codeNames, haveKey)
 	if !p.ScoresFile.Known {
 		return
 	}
@@ -244,9 +245,11 @@ func (r *reader) noCooks() bool {
 }
 
 // noKey says once that codes cannot be read without a key.
-func (r *reader) noKey() {
+func (r *reader) noKey() { r.noKeyTo("scores", r.t.Panel.V.ScoresFile.At) }
+
+// noKeyTo is noKey for the table of that name.
+func (r *reader) noKeyTo(what string, at diag.Pos) {
 	p := &r.t.Panel.V
-	at := p.ScoresFile.At
 	sev := diag.Error
 	if p.KeyFile.Known {
 		at = p.KeyFile.At
@@ -254,5 +257,5 @@ func (r *reader) noKey() {
 			sev = diag.Note
 		}
 	}
-	r.say(sev, here(at), "no-key", "the scores name codes, and there is no key to them", "", "name the key under panel: key: FILE.csv, with the columns code and piece")
+	r.say(sev, here(at), "no-key", "the "+what+" name codes, and there is no key to them", "", "name the key under panel: key: FILE.csv, with the columns code and piece")
 }

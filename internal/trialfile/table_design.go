@@ -104,6 +104,7 @@ var designTable = object[trial.Design]{noun: "a design", fields: []field[trial.D
 	opt("pieces_per_cook", "pieces in one cook", count(1, 1000), func(d *trial.Design) *trial.Opt[int] { return &d.PiecesPerCook }),
 	many("assessors", "who tastes", idCodec, func(d *trial.Design) *[]string { return &d.Assessors }),
 	opt("samples_per_sitting", "most samples one person gets in a row", count(1, 1000), func(d *trial.Design) *trial.Opt[int] { return &d.SamplesPerSitting }),
+	opt("triangles", "sets of three for each assessor: which of them is the odd one", count(1, 100), func(d *trial.Design) *trial.Opt[int] { return &d.Triangles }),
 	many("fixed", "what cannot be changed", fixedTable.codec(), func(d *trial.Design) *[]trial.Fixed { return &d.Fixed }),
 	opt("serve_at", "when everything is on the plate", clock, func(d *trial.Design) *trial.Opt[trial.Clock] { return &d.ServeAt }),
 }, finish: func(r *reader, it *item, d *trial.Design) {

@@ -37,6 +37,8 @@ var panelTable = object[trial.Panel]{noun: "a panel", fields: []field[trial.Pane
 		read: func(r *reader, it *item, p *trial.Panel) { p.ScoresFile = readPath(r, it) }, write: func(p *trial.Panel) *item { return writePath(p.ScoresFile) }},
 	{key: "key", doc: "CSV: code, piece; kept apart until the ballots are in", schema: pathSchema,
 		read: func(r *reader, it *item, p *trial.Panel) { p.KeyFile = readPath(r, it) }, write: func(p *trial.Panel) *item { return writePath(p.KeyFile) }},
+	{key: "triangles", doc: "CSV: assessor, session, set, first, second, third, odd; the codes of three portions and the one named as odd", schema: pathSchema,
+		read: func(r *reader, it *item, p *trial.Panel) { p.TrianglesFile = readPath(r, it) }, write: func(p *trial.Panel) *item { return writePath(p.TrianglesFile) }},
 	opt("blind", "did the tasters not know which was which", yesNo, func(p *trial.Panel) *trial.Opt[bool] { return &p.Blind }),
 	opt("looks_masked", "red light, blindfold or no: could they see the difference", words(trial.Masks...), func(p *trial.Panel) *trial.Opt[trial.Mask] { return &p.LooksMasked }),
 	opt("together", "did they talk while scoring", yesNo, func(p *trial.Panel) *trial.Opt[bool] { return &p.Together }),

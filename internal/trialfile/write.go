@@ -90,6 +90,9 @@ func Files(t *trial.Trial, name string, s Style) []File {
 		if p.KeyFile.Known {
 			put(p.KeyFile.V, keyRows(p.Key))
 		}
+		if p.TrianglesFile.Known {
+			put(p.TrianglesFile.V, triangleRows(p.Triangles))
+		}
 		if p.ScoresFile.Known {
 			put(p.ScoresFile.V, scoreRows(t, p.Scores))
 		}
