@@ -3,6 +3,8 @@ package fairness
 import (
 	"math"
 	"slices"
+
+	"tamis/internal/stats/alias"
 )
 
 // constantWithinSource: each source has one history or one thickness, to 5 %.
@@ -109,18 +111,36 @@ func onlyField(f *Finding, field string) bool {
 }
 
 // thickerAreShort: the cooks that fell short hold thicker pieces, on average,
-// than the others.
-func thickerAreShort(c *Case, root, _ *Finding) bool {
+// than the others, and thickness goes no further than that: among the short ones
+// the set points are alike, and among the others too. Where they are not, the size
+// says something of its own, and is said aloud.
+func thickerAreShort(base *Case, root, child *Finding) bool {
+	c := base.of(base.facts.factors[0])
+	for _, f := range base.facts.factors {
+		if f.Name == child.Factor {
+			c = base.of(f)
+		}
+	}
 	var short, rest, ns, nr float64
+	groups := [2][][]float64{make([][]float64, c.Levels()), make([][]float64, c.Levels())}
 	for _, p := range c.facts.pieces {
 		if !p.P.Thickness.Known {
 			continue
 		}
-		mm := p.P.Thickness.V.Millimetres()
+		mm, of := p.P.Thickness.V.Millimetres(), 0
 		if slices.Contains(root.Where.Cooks, c.Trial.Cooks[p.Cook].ID) {
-			short, ns = short+mm, ns+1
+			short, ns, of = short+mm, ns+1, 1
 		} else {
 			rest, nr = rest+mm, nr+1
+		}
+		if level := c.level(p.Cook, p.Piece); level >= 0 {
+			groups[of][level] = append(groups[of][level], mm)
+		}
+	}
+	for _, g := range groups {
+		g = slices.DeleteFunc(g, func(g []float64) bool { return len(g) == 0 })
+		if s, err := alias.Imbalance(g); err == nil && s.HasRel && s.Rel > c.set.number("thick-rel") && child.Severity >= Weakens {
+			return false
 		}
 	}
 	return ns > 0 && nr > 0 && short/ns > rest/nr
