@@ -63,12 +63,24 @@ type Solver struct {
 	loads  map[loadKey]conduct.Profile
 }
 
-// basisKey is all that the composition of a food follows from.
+// basisKey is all that the composition of a food follows from: its kind, and the
+// shares that are stated, in percent; -1 is not stated.
 type basisKey struct {
 	kind        string
 	kindKnown   bool
-	composition trial.Composition
+	composition [7]float64
 	known       bool
+}
+
+func basisKeyOf(f trial.Food) basisKey {
+	key := basisKey{kind: f.Kind.V, kindKnown: f.Kind.Known, known: f.Composition.Known}
+	c := &f.Composition.V
+	for i, s := range [...]*trial.Opt[quantity.Share]{&c.Water, &c.Protein, &c.Fat, &c.Carbohydrate, &c.Fibre, &c.Ash, &c.Salt} {
+		if key.composition[i] = -1; s.Known {
+			key.composition[i] = s.V.Percent()
+		}
+	}
+	return key
 }
 
 type foodKey struct {
@@ -380,7 +392,7 @@ func halfWay(start, bath float64) float64 { return math.Max(0, (start+bath)/2) }
 
 // properties are those of the food by its composition.
 func (s *Solver) properties(f trial.Food, celsius float64) (properties, error) {
-	key := foodKey{basisKey{f.Kind.V, f.Kind.Known, f.Composition.V, f.Composition.Known}, celsius}
+	key := foodKey{basisKeyOf(f), celsius}
 	if p, ok := s.foods[key]; ok {
 		return p, nil
 	}

@@ -125,18 +125,28 @@ func ranks(rows []Observation, name func(*Observation) string) []int {
 	var names []string
 	for i := range rows {
 		n := name(&rows[i])
+		if i > 0 && n == name(&rows[i-1]) {
+			continue
+		}
 		if _, seen := place[n]; !seen {
 			place[n] = 0
 			names = append(names, n)
 		}
 	}
+	out := make([]int, len(rows))
+	if len(names) < 2 {
+		return out
+	}
 	slices.SortFunc(names, naturally)
 	for i, n := range names {
 		place[n] = i
 	}
-	out := make([]int, len(rows))
 	for i := range rows {
-		out[i] = place[name(&rows[i])]
+		if n := name(&rows[i]); i > 0 && n == name(&rows[i-1]) {
+			out[i] = out[i-1]
+		} else {
+			out[i] = place[n]
+		}
 	}
 	return out
 }

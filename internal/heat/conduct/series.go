@@ -170,7 +170,7 @@ func (s *Series) sum(fo float64, worth func(*term) float64) float64 {
 		total += worth(&terms[i]) * math.Exp(-x)
 	}
 	// Rounding may step outside by a few units in the last place.
-	return math.Max(0, math.Min(1, total))
+	return max(0, min(1, total))
 }
 
 func (s *Series) slowest() mode {
