@@ -99,6 +99,8 @@ func (b *builder) howSure() (out []Sentence) {
 	switch {
 	case level == fairness.L0 && b.r.OneCookEach():
 		reach = Say(reach, "Cooked again, it may come out the other way round.")
+	case level == fairness.L0 && len(b.t.Cooks) == 1:
+		reach = Say("Holds for: this cook. Whether the next one comes out alike was not shown", b.firstLack(), ".")
 	case level == fairness.L0:
 		reach = Say("Holds for: these cooks. Whether the next ones come out alike was not shown", b.firstLack(), ".")
 	case level == fairness.L1 && tasted:

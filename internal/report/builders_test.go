@@ -119,7 +119,7 @@ func TestTitlesStateTheFinding(t *testing.T) {
 	}
 	// Levels that are set points are told in the reader's unit.
 	f, _ := differencesFigure(r, m, "set_point")
-	if c := f.Y.Categories[0]; c.Metric != together("44 °C less 48 °C") || c.US != together("111 °F less 118 °F") {
+	if c := f.Y.Categories[0]; c.Metric != together("44 less 48 °C") || c.US != together("111 less 118 °F") {
 		t.Errorf("row %+v", c)
 	}
 }

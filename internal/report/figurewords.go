@@ -92,7 +92,9 @@ func figureCaption(r *answer.Result, m *texture.Measure, ps []texture.Point, met
 	}
 	s := count(len(cooks), "cook")
 	each := ", one large point each"
-	if r.OneCookEach() {
+	if len(cooks) == 1 {
+		each = ", one large point"
+	} else if r.OneCookEach() {
 		each = ", one at each set point: what differs may be the piece, the bath or the day"
 	} else if len(methods) > 1 {
 		each = ", one large point for each cook and method"

@@ -2,7 +2,12 @@ package browsertest
 
 import (
 	"os"
+	"path/filepath"
+	"strings"
 	"testing"
+
+	"tamis/internal/report"
+	"tamis/internal/report/reporttest"
 )
 
 // A page for readers with photos of unlike sizes, and one with hostile words,
@@ -52,6 +57,32 @@ func TestReadersStripScale(t *testing.T) {
 		if off > 1.02 {
 			t.Errorf("at %d px the scales differ by a factor of %.3f", width, off)
 		}
+	}
+}
+
+// A long title keeps clear of the unit buttons, whatever stands above it.
+func TestLongTitleKeepsClear(t *testing.T) {
+	for _, by := range []string{"", "Saltholm test kitchen"} {
+		r := *reporttest.Trout()
+		r.Trial.By, r.Trial.Date, r.Trial.Title = by, "", strings.Repeat("A very long name that goes on ", 8)
+		page, err := report.Readers(&r, report.Writeup{Draft: true}, report.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		file := filepath.Join(t.TempDir(), "page.html")
+		if err := os.WriteFile(file, page, 0o666); err != nil {
+			t.Fatal(err)
+		}
+		b := open(t, file, view{})
+		for _, width := range []int64{360, 1000} {
+			b.size(width, 800)
+			if ask[bool](b, `(() => { const range = document.createRange(); range.selectNodeContents(document.querySelector('h1'));
+				const u = document.getElementById('unit-c').getBoundingClientRect();
+				return [...range.getClientRects()].some(r => r.right > u.left && r.top < u.bottom && r.bottom > u.top); })()`) {
+				t.Errorf("by %q, %d px: the title runs under the buttons", by, width)
+			}
+		}
+		b.close()
 	}
 }
 
