@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"tamis/internal/answer"
+	"tamis/internal/fairness"
 	"tamis/internal/report"
 	"tamis/internal/trial"
 )
@@ -19,8 +20,10 @@ import (
 // tables, which have tests of their own, and no words of the author.
 var (
 	notProse = regexp.MustCompile(`(?s)<(style|script|svg|table|details|bdi|code)[ >].*?</(?:style|script|svg|table|details|bdi|code)>|<title>.*?</title>`)
-	story    = regexp.MustCompile(`(?s)<section id="story".*?</section>`)
-	authors  = regexp.MustCompile(`(?s)<(p|h1|mark)[^>]* dir="auto"[^>]*>.*?</(?:p|h1|mark)>`)
+	story    = regexp.MustCompile(`(?s)<section id="story".*?</section>|<dd dir="auto">.*?</dd>|<h[34][^>]*>(?:<a[^>]*>[^<]*</a>)?\s*Notes of the author</h[34]>.*?</section>`)
+	// Numbers of sections, figures and tables are places, not results.
+	places  = regexp.MustCompile(`(?s)<nav class="contents".*?</nav>|<a href="#[^"]*">(?:Figure |Table )?\(?[\d.]+\)?</a>`)
+	authors = regexp.MustCompile(`(?s)<(p|h1|mark)[^>]* dir="auto"[^>]*>.*?</(?:p|h1|mark)>`)
 	// Descriptions of pictures name the ends of their axes; links that save count rows.
 	aside     = regexp.MustCompile(`(?s)<(p|figcaption|a)[^>]* (?:class="[^"]*quiet|download=)[^>]*>.*?</(?:p|figcaption|a)>`)
 	inUS      = regexp.MustCompile(`<(?:span|p|h2|h3|figcaption|a)[^>]* ?class="[^"]*\bf( q)?"[^>]*>[^<]*`)
@@ -31,7 +34,7 @@ var (
 
 func proseOf(page []byte) string {
 	s := string(page)
-	for _, re := range []*regexp.Regexp{story, notProse, aside, authors, inUS} {
+	for _, re := range []*regexp.Regexp{places, story, notProse, aside, authors, inUS} {
 		s = re.ReplaceAllString(s, " ")
 	}
 	s = pageTag.ReplaceAllString(blockEnd.ReplaceAllString(s, "\n"), "")
@@ -46,15 +49,19 @@ type said struct {
 	decimals   int
 }
 
-var saidNumber = regexp.MustCompile(`(^|[^\w.,-])(-?\d+(?:\.\d+)?)(?:( h(?: \d+ min)?| min| d| mm| in 10| times in 10)\b|( °C| %))?`)
+var saidNumber = regexp.MustCompile(`(^|[^\w.,-])(-?\d+(?:\.\d+)?(?:e-?\d+)?)(?:( h(?: \d+ min)?| min| d| mm| in 10| times in 10)\b|( °C| %))?`)
 
 func numbersIn(prose string) (out []said) {
 	for _, m := range saidNumber.FindAllStringSubmatch(prose, -1) {
 		m[3] += m[4]
 		n := said{text: strings.TrimSpace(m[2] + m[3]), unit: strings.TrimSpace(m[3])}
 		n.v, _ = strconv.ParseFloat(m[2], 64)
-		if _, frac, ok := strings.Cut(m[2], "."); ok {
+		digits, exponent, _ := strings.Cut(m[2], "e")
+		if _, frac, ok := strings.Cut(digits, "."); ok {
 			n.decimals = len(frac)
+		}
+		if e, err := strconv.Atoi(exponent); err == nil {
+			n.decimals -= e
 		}
 		if strings.HasPrefix(n.unit, "h") { // 3 h 30 min
 			n.v *= 60
@@ -135,6 +142,13 @@ func knownOf(t *testing.T, tr *trial.Trial, r *answer.Result) known {
 		}
 	}
 	walk("", tree)
+	outcomes := map[fairness.Outcome]float64{}
+	for i := range r.Findings {
+		outcomes[r.Findings[i].Outcome]++
+	}
+	for _, n := range outcomes {
+		add("", n)
+	}
 	for _, w := range r.Windows {
 		if v, ok := w.Tol.Get(); ok {
 			add("°C", v)
@@ -214,7 +228,11 @@ func TestPagesSayTheNumbers(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for name, page := range map[string][]byte{"kitchen": kitchen, "readers": readers} {
+		science, err := report.Science(r, report.Record{Trial: tr}, report.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for name, page := range map[string][]byte{"kitchen": kitchen, "readers": readers, "science": science} {
 			prose := proseOf(page)
 			if bad := regexp.MustCompile(`\bNaN\b|\bInf\b|<nil>|%!`).FindString(string(page)); bad != "" {
 				t.Errorf("%s, %s: %q", file, name, bad)
