@@ -37,6 +37,7 @@ func BenchmarkRender(b *testing.B) {
 	for _, how := range []string{"static", "live"} {
 		p := &pageRun{trial: t, result: result, shots: shots, command: "tamis report"}
 		p.static, p.draft = how == "static", true
+		p.heated() // like the fit, it is there before a page is rendered
 		for _, k := range kindsOfPage {
 			run(k.name+"/"+how, func() error { _, err := k.make(p); return err })
 		}

@@ -29,7 +29,7 @@ var kindsOfPage = []struct {
 }{
 	{"kitchen", func(p *pageRun) ([]byte, error) { return report.Kitchen(p.result, p.options()) }},
 	{"science", func(p *pageRun) ([]byte, error) {
-		return report.Science(p.result, report.Record{Trial: p.trial, Heat: answer.HeatOf(p.trial, answer.HeatOptions{}), Command: p.command}, p.options())
+		return report.Science(p.result, report.Record{Trial: p.trial, Heat: p.heated(), Command: p.command}, p.options())
 	}},
 	{"readers", (*pageRun).readers},
 }
@@ -55,9 +55,18 @@ type reportFlags struct {
 	static, article, draft, all, open, stale bool
 }
 
+// heated is what the heat did, computed once.
+func (p *pageRun) heated() *answer.Heat {
+	if p.heat == nil {
+		p.heat = answer.HeatOf(p.trial, answer.HeatOptions{})
+	}
+	return p.heat
+}
+
 // pageRun is one trial from which pages are made.
 type pageRun struct {
 	reportFlags
+	heat   *answer.Heat
 	sys    quantity.System
 	trial  *trial.Trial
 	result *answer.Result

@@ -3,7 +3,9 @@ package report
 import (
 	"html/template"
 	"math"
+	"runtime"
 	"slices"
+	"sync"
 
 	"tamis/internal/answer"
 	"tamis/internal/quantity"
@@ -72,27 +74,59 @@ func shotsOf(w Writeup, only *quantity.System) (strip, single []shotView, err er
 		ps[i] = b.Photo
 	}
 	factor, widest := photo.Fit(cellWidth, cellHeight, ps...), 0
+	var sized []sizedShot
 	for _, b := range beside {
-		v, err := viewOfShot(b.Shot, factor)
-		if err != nil {
-			return nil, nil, err
-		}
-		v.Arm = of(b.arm)
-		widest = max(widest, v.Width)
-		strip = append(strip, v)
+		sized = append(sized, sizedShot{b.Shot, factor})
+	}
+	for _, s := range alone {
+		sized = append(sized, sizedShot{s, photo.Fit(shotWidth, shotHeight, s.Photo)})
+	}
+	views, err := viewsOfShots(sized)
+	if err != nil {
+		return nil, nil, err
+	}
+	strip, single = views[:len(beside):len(beside)], views[len(beside):]
+	for i, b := range beside {
+		strip[i].Arm = of(b.arm)
+		widest = max(widest, strip[i].Width)
 	}
 	for i := range strip {
 		strip[i].Share = int(math.Round(100 * float64(strip[i].Width) / float64(widest)))
 		strip[i].Arm = oneOf(strip[i].Arm, only)
 	}
-	for _, s := range alone {
-		v, err := viewOfShot(s, photo.Fit(shotWidth, shotHeight, s.Photo))
-		if err != nil {
-			return nil, nil, err
-		}
-		single = append(single, v)
-	}
 	return strip, single, nil
+}
+
+// sizedShot is a photo with the factor by which it is made smaller.
+type sizedShot struct {
+	Shot
+	factor float64
+}
+
+// viewsOfShots makes photos on all cores, in their order. Of several errors the
+// first is given.
+func viewsOfShots(shots []sizedShot) ([]shotView, error) {
+	views, errs := make([]shotView, len(shots)), make([]error, len(shots))
+	next := make(chan int)
+	var wg sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(shots)) {
+		wg.Go(func() {
+			for i := range next {
+				views[i], errs[i] = viewOfShot(shots[i].Shot, shots[i].factor)
+			}
+		})
+	}
+	for i := range shots {
+		next <- i
+	}
+	close(next)
+	wg.Wait()
+	for _, err := range errs {
+		if err != nil {
+			return nil, err
+		}
+	}
+	return views, nil
 }
 
 // rowOf is how many pictures of a strip stand in a row, so that the last row is
