@@ -89,10 +89,8 @@ func (o *object[T]) readInto(r *reader, it *item, dst *T) bool {
 		return false
 	}
 	var room [roomForKeys]*entry
-	given := room[:]
-	if n := len(o.fields); n <= len(room) {
-		given = room[:n]
-	} else {
+	given := room[:min(len(o.fields), len(room))]
+	if n := len(o.fields); n > len(room) {
 		given = make([]*entry, n)
 	}
 	for i := range it.entries {
