@@ -1,6 +1,8 @@
 package trialfile
 
 import (
+	"strings"
+
 	"tamis/internal/diag"
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
@@ -112,7 +114,28 @@ var designTable = object[trial.Design]{noun: "a design", fields: []field[trial.D
 	if h := it.get("hold"); h != nil && len(d.Times) > 0 && len(d.Holds) > 0 {
 		r.fail(h.at, "contradiction", "a design has times or hold, not both", "remove one of the two")
 	}
+	for _, s := range d.SetPoints {
+		r.holdable(it.get("set_points").at, s)
+	}
+	r.once(it.get("assessors"), "assessor")
+	r.once(it.get("baths"), "bath")
 }}
+
+// once reports a name that a list has twice.
+func (r *reader) once(it *item, what string) {
+	if it == nil {
+		return
+	}
+	first := map[string]diag.Pos{}
+	for _, e := range elements(it) {
+		name := strings.TrimSpace(e.text)
+		if p, twice := first[name]; twice && e.kind == scalar {
+			r.say(diag.Error, e.at, "duplicate-id", "the "+what+" "+quote(name)+" stands twice", "", "keep one of them", note(p, "first here"))
+		} else if !twice {
+			first[name] = e.at.pos
+		}
+	}
+}
 
 func readDesignSources(r *reader, it *item, d *trial.Design) {
 	if it.kind != mapping {
@@ -163,5 +186,3 @@ func writeDesignSources(d *trial.Design) *item {
 	}
 	return out
 }
-
-var _ diag.Pos

@@ -10,6 +10,18 @@ import (
 	"tamis/internal/trial"
 )
 
+// holdable reports a set point that no water bath can hold.
+func (r *reader) holdable(at place, t quantity.Temperature) {
+	if !r.waterBath() || t.Celsius() >= 0 && t.Celsius() <= 100 {
+		return
+	}
+	hint := "check the number, or name the medium (medium: oven)"
+	if t.Unit() == "°C" && quantity.Fahrenheit(t.Value()).Celsius() <= 100 && t.Value() > 100 {
+		hint = fmt.Sprintf("did you mean %s °F?", formatNumber(t.Value()))
+	}
+	r.fail(at, "out-of-range", "a water bath cannot hold "+t.String(), hint)
+}
+
 // finishCook looks at one cook after its keys were read.
 func finishCook(r *reader, it *item, c *trial.Cook) {
 	c.At = it.at.pos
@@ -20,14 +32,8 @@ func finishCook(r *reader, it *item, c *trial.Cook) {
 	case !it.given("time") && !it.given("hold") && !(it.given("started") && it.given("out")) && r.waterBath() && !it.part && !meant:
 		r.fail(it.at, "missing-key", "a cook needs its time", "add time: 60 min (in the bath), hold: 20 min, or started and out")
 	}
-	if c.SetPoint.Known && r.waterBath() {
-		if t := c.SetPoint.V; t.Celsius() > 100 || t.Celsius() < 0 {
-			hint := "check the number, or name the medium (medium: oven)"
-			if t.Unit() == "°C" && quantity.Fahrenheit(t.Value()).Celsius() <= 100 && t.Value() > 100 {
-				hint = fmt.Sprintf("did you mean %s °F?", formatNumber(t.Value()))
-			}
-			r.fail(here(c.SetPoint.At), "out-of-range", "a water bath cannot hold "+t.String(), hint)
-		}
+	if c.SetPoint.Known {
+		r.holdable(here(c.SetPoint.At), c.SetPoint.V)
 	}
 	if c.Started.Known && c.Out.Known {
 		span := r.cooked(c, c.Out)

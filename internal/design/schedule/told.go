@@ -157,6 +157,9 @@ func (k *kitchen) remark(x *draft, d *Day, times []Times) {
 		about("not", " everything can be on the plate at once; it is served in ", len(d.Flights), " flights, at ", flightTimes(d),
 			". Each taster keeps the drawn order within a flight. A cook of one flight is never tasted beside one of another: compare within flights.")
 	}
+	if night := clockChange(d, k.t.Rules); !night.IsZero() {
+		about("on", " "+night.String()+" clocks may be set forward or back in the night. The times here take no notice of it: go by timers that count minutes, not by the clock on the wall.")
+	}
 	low, high := math.Inf(1), math.Inf(-1)
 	cold, hot := math.Inf(1), math.Inf(-1)
 	for _, t := range times {
