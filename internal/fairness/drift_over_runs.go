@@ -78,7 +78,7 @@ func judgeDrift(c *Case) Judgement {
 		j.Remark = prose.Say("The order cannot be told from what was compared, or from the sessions.")
 		return j
 	}
-	reach := slices.Max(d.order) - slices.Min(d.order)
+	reach := d.reach()
 	drift, spread := b.Estimate*reach, main.rangeOf(runs, y)
 	if d.what == "run" { // adjusted for the order; the first level has the coefficient 0
 		low, high := 0.0, 0.0
@@ -153,6 +153,7 @@ type driftModel struct {
 	what    string // run or block
 	y       []float64
 	order   []float64
+	session []int       // of each row; nil for blocks
 	columns [][]float64 // indicators of the compared factors and the sessions
 	cannot  *Judgement
 }
@@ -173,12 +174,31 @@ func (c *Case) driftRows(factors []*Factor, runs []bathRun, y []float64) driftMo
 		j = cannot("cooks.session", o.noSession...)
 		return driftModel{cannot: &j}
 	}
-	d := driftModel{what: "run", y: y, order: o.order}
+	d := driftModel{what: "run", y: y, order: o.order, session: o.session}
 	for _, f := range factors {
 		d.indicators(len(f.Levels), func(i int) int { return f.Cook[runs[i].Cooks[0]] })
 	}
 	d.indicators(slices.Max(o.session)+1, func(i int) int { return o.session[i] })
 	return d
+}
+
+// reach is how far the order goes within one session, at most. The sessions have
+// means of their own, and the clock times of two days lie a day apart, in which
+// nothing was cooked.
+func (d *driftModel) reach() float64 {
+	low, high, most := map[int]float64{}, map[int]float64{}, 0.0
+	for i, v := range d.order {
+		s := 0
+		if d.session != nil {
+			s = d.session[i]
+		}
+		if _, seen := low[s]; !seen {
+			low[s], high[s] = v, v
+		}
+		low[s], high[s] = min(low[s], v), max(high[s], v)
+		most = max(most, high[s]-low[s])
+	}
+	return most
 }
 
 // indicators adds a column for each code but the first. A code below 0 has none.
