@@ -153,6 +153,11 @@ func (a *app) writeSheets(cmd *cobra.Command, folder, path string, t *trial.Tria
 	a.printf("wrote %s to %s\n", strings.Join(names, ", "), diag.Clean(folder))
 	p := diag.Clean(path)
 	a.printf("next: print them; type the record sheet into  tamis record --template %s\n", p)
-	a.printf("      and the ballots into                    tamis scores --template %s\n", p)
+	if len(t.Panel.V.Triangles) == 0 || len(t.Panel.V.Scores) > 0 {
+		a.printf("      and the ballots into                    tamis scores --template %s\n", p)
+	}
+	if len(t.Panel.V.Triangles) > 0 {
+		a.printf("      and the code that was ticked in each triangle into the column odd of %s\n", diag.Clean(t.Panel.V.TrianglesFile.V))
+	}
 	return nil
 }

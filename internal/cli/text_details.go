@@ -262,6 +262,12 @@ func (f *fitText) differenceTests() {
 				s += " (" + between(t.Low, t.High, 2) + ")"
 			}
 		}
+		if t.PD.Known() {
+			s += "; share that can tell them apart " + amount(t.PD, 2)
+			if t.PDLow.Known() && t.PDHigh.Known() {
+				s += " (" + between(t.PDLow, t.PDHigh, 2) + ")"
+			}
+		}
 		f.item(s + ".")
 		f.warnings(t.Warnings)
 	}

@@ -14,10 +14,11 @@ import (
 // set point or a cook: a sample is its code, or its place where it has none.
 type ballotSheet struct {
 	sheetHead
-	Ballots []ballot
-	Refused []refused // what has no place on a ballot, and why; for the kitchen
-	Unlaid  bool      // nobody drew a serving order
-	None    string    // why there is no ballot at all
+	Ballots   []ballot
+	Triangles []triangleBallot
+	Refused   []refused // what has no place on a ballot, and why; for the kitchen
+	Unlaid    bool      // nobody drew a serving order
+	None      string    // why there is no ballot at all
 }
 
 type refused struct {
@@ -63,6 +64,10 @@ func (m *sheetMaker) ballots(h sheetHead) any {
 			p.Refused = append(p.Refused, refused{Cook: clean(c.ID), Codes: strings.Join(m.codesOf(&c), ", "), Why: of(s.Why)})
 		}
 	}
+	p.Triangles = m.triangleBallots()
+	if len(scales) == 0 && len(p.Triangles) > 0 {
+		return p
+	}
 	if len(scales) == 0 {
 		p.None = "No measure of this trial is given by assessors, so there is no ballot."
 		return p
@@ -94,7 +99,7 @@ func (m *sheetMaker) ballots(h sheetHead) any {
 			p.Ballots = append(p.Ballots, one)
 		}
 	}
-	if len(p.Ballots) == 0 {
+	if len(p.Ballots) == 0 && len(p.Triangles) == 0 {
 		p.None = "There is no ballot: nothing of this trial may be tasted."
 		if len(m.t.Cooks) == 0 {
 			p.None = "There is no ballot yet: the trial has no cooks. tamis plan lays them out."

@@ -19,11 +19,12 @@ type labelSheet struct {
 }
 
 type labelSession struct {
-	Name   string
-	Eat    []verdict
-	Throw  []words
-	Labels []label
-	Serve  *serveList
+	Name      string
+	Eat       []verdict
+	Throw     []words
+	Labels    []label
+	Serve     *serveList
+	Triangles []triangleServed
 }
 
 type label struct {
@@ -96,6 +97,7 @@ func (m *sheetMaker) labels(h sheetHead) any {
 			}
 		}
 		s.Serve = m.serve(ballots, session, slices)
+		s.Triangles = m.triangleList(session)
 		p.Sessions = append(p.Sessions, s)
 	}
 	return p

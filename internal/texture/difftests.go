@@ -1,6 +1,9 @@
 package texture
 
 import (
+	"fmt"
+
+	"tamis/internal/stats"
 	"tamis/internal/stats/discrim"
 	"tamis/internal/trial"
 )
@@ -23,12 +26,25 @@ func discrimMethod(k trial.TestKind) (m discrim.Method, twoSided, ok bool) {
 	return 0, false, false
 }
 
-// differenceTests evaluates the counts of the difference tests of the file. A
+// differenceTests evaluates the counts of the difference tests of the file, and
+// its triangles that were answered, counted by the key. A
 // count that cannot be (more correct answers than answers) is a test without
 // numbers that says so.
 func (a *analysis) differenceTests() {
 	for _, t := range a.t.Tests {
 		a.out.Tests = append(a.out.Tests, differenceTest(t, a.opt.Level))
+	}
+	for _, c := range a.t.CountTriangles() {
+		if c.Answers == 0 {
+			continue // laid out and not tasted yet
+		}
+		d := differenceTest(trial.DifferenceTest{Kind: trial.Triangle, Between: c.Between, Answers: c.Answers, Correct: c.Correct}, a.opt.Level)
+		if c.Most > 1 {
+			// Guesses are independent whoever makes them, so p holds; how well people
+			// can tell is not, so the intervals hold for these people.
+			d.Warnings = append(d.Warnings, stats.Warning{ID: "same-people", Text: fmt.Sprintf("%d tasters gave %d answers: p holds all the same, the intervals speak of these tasters and not of others", c.Assessors, c.Answers)})
+		}
+		a.out.Tests = append(a.out.Tests, d)
 	}
 }
 

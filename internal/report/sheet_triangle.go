@@ -1,0 +1,109 @@
+package report
+
+import (
+	"strconv"
+	"strings"
+
+	"tamis/internal/trial"
+)
+
+// triangleBallot is a page on which one assessor names the odd one of each set.
+type triangleBallot struct {
+	Assessor, Session, Food string
+	Tasters                 []words
+	Between                 words
+	WarmUp                  bool
+	Sets                    []triangleSet
+	Left                    string // codes that are not served
+}
+
+type triangleSet struct {
+	Set   string
+	Codes []string
+}
+
+// triangleServed is one set on the list of whoever serves.
+type triangleServed struct {
+	Assessor, Set string
+	Portions      []trianglePortion
+	Refused       bool
+}
+
+type trianglePortion struct{ Code, Piece string }
+
+// triangleBallots are a page for each assessor and session. A set of which
+// anything must not be eaten is not on it.
+func (m *sheetMaker) triangleBallots() []triangleBallot {
+	eaten := m.eatenByCode()
+	var out []triangleBallot
+	at := map[[2]string]int{}
+	left := make(map[[2]string][]string)
+	for _, x := range m.t.Panel.V.Triangles {
+		k := [2]string{x.Assessor, x.Session.V}
+		if !eatable(x, eaten) {
+			for _, c := range x.Codes {
+				left[k] = append(left[k], clean(c))
+			}
+			continue
+		}
+		i, ok := at[k]
+		if !ok {
+			i = len(out)
+			at[k] = i
+			out = append(out, triangleBallot{Assessor: clean(x.Assessor), Session: clean(x.Session.V), Food: clean(m.t.Food.Name.V), Tasters: all(m.said.Tasters),
+				WarmUp: m.t.Panel.V.WarmUp.Known && m.t.Panel.V.WarmUp.V, Between: m.between()})
+		}
+		s := triangleSet{Set: strconv.Itoa(x.Set)}
+		for _, c := range x.Codes {
+			s.Codes = append(s.Codes, clean(c))
+		}
+		out[i].Sets = append(out[i].Sets, s)
+	}
+	for k, i := range at {
+		out[i].Left = strings.Join(left[k], ", ")
+	}
+	return out
+}
+
+// triangleList is what is served in a session, set by set.
+func (m *sheetMaker) triangleList(session string) []triangleServed {
+	piece := map[string]string{}
+	for _, k := range m.t.Panel.V.Key {
+		piece[k.Code] = k.Piece
+	}
+	eaten := m.eatenByCode()
+	var out []triangleServed
+	for _, x := range m.t.Panel.V.Triangles {
+		if x.Session.V != session {
+			continue
+		}
+		s := triangleServed{Assessor: clean(x.Assessor), Set: strconv.Itoa(x.Set), Refused: !eatable(x, eaten)}
+		for _, c := range x.Codes {
+			s.Portions = append(s.Portions, trianglePortion{clean(c), clean(piece[c])})
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// eatenByCode says of each code whether its cook may be eaten.
+func (m *sheetMaker) eatenByCode() map[string]bool {
+	cook := map[string]string{}
+	for i := range m.t.Cooks {
+		c := &m.t.Cooks[i]
+		cook[c.ID] = c.ID
+		for j := range c.Pieces {
+			cook[c.Pieces[j].ID] = c.ID
+		}
+	}
+	out := map[string]bool{}
+	for _, k := range m.t.Panel.V.Key {
+		said := m.by[cook[k.Piece]]
+		out[k.Code] = said != nil && said.Eaten
+	}
+	return out
+}
+
+func eatable(x trial.TriangleSet, eaten map[string]bool) bool {
+	return eaten[x.Codes[0]] && eaten[x.Codes[1]] && eaten[x.Codes[2]]
+}
