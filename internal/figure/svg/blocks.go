@@ -31,8 +31,8 @@ func (d *drawing) boxes(b figure.Boxes) {
 }
 
 // heat fills the fields with the tones of the set-point scale and prints each
-// number in it, so that no colour needs a key. Tone by tone, so that fields of one
-// tone share a path and numbers of one ink a group.
+// number in it, so that no colour needs a key. The tones are pale enough for the ink
+// of all other words. Tone by tone, so that fields of one tone share a path.
 func (d *drawing) heat(h figure.Heat) {
 	const gap = 1
 	tones := make([][]figure.Cell, figure.Tones)
@@ -51,10 +51,10 @@ func (d *drawing) heat(h figure.Heat) {
 	for k, cells := range tones {
 		for _, c := range cells {
 			x0, y0, x1, y1 := sides(c)
-			d.rect(solid(role(k)), x0, y0, x1, y1)
+			d.rect(tinted(role(k), 0.4), x0, y0, x1, y1)
 		}
 	}
-	for k, cells := range tones {
+	for _, cells := range tones {
 		for _, c := range cells {
 			x0, y0, x1, y1 := sides(c)
 			s := c.Text
@@ -70,7 +70,7 @@ func (d *drawing) heat(h figure.Heat) {
 				continue
 			}
 			d.say((x0+x1)/2, (y0+y1)/2-vg.Length(0.35*size), s,
-				textStyle{size: size, ink: solid(onTone + figure.Role(rune('0'+k))), anchor: "middle"})
+				textStyle{size: size, ink: solid(figure.Ink), anchor: "middle"})
 		}
 	}
 }
