@@ -348,7 +348,7 @@ func (c *chart) heat(h figure.Heat) {
 		names[tone] = append(names[tone], c.say(h.Label, "", c.sayY(row)+", "+c.sayX(col), text))
 	}
 	for _, r := range figure.Roles() {
-		c.rectangles(rects[r], r, 1, names[r])
+		c.rectangles(rects[r], r, svg.FieldTint, names[r])
 	}
 }
 

@@ -51,7 +51,7 @@ func (d *drawing) heat(h figure.Heat) {
 	for k, cells := range tones {
 		for _, c := range cells {
 			x0, y0, x1, y1 := sides(c)
-			d.rect(tinted(role(k), 0.4), x0, y0, x1, y1)
+			d.rect(tinted(role(k), FieldTint), x0, y0, x1, y1)
 		}
 	}
 	for _, cells := range tones {

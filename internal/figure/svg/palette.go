@@ -18,12 +18,12 @@ const (
 	Dark
 )
 
-// paper is the ground of a figure; onTone0 … are the text colours on the tones
-// of the set-point scale. They are roles of this backend only.
-const (
-	paper  figure.Role = "paper"
-	onTone figure.Role = "on-t"
-)
+// paper is the ground of a figure, a role of this backend only.
+const paper figure.Role = "paper"
+
+// FieldTint is how much of its tone, in every backend, a field with a number in it has: as much as
+// leaves the ink of the number its contrast.
+const FieldTint = 0.4
 
 // The colours. Text roles keep a contrast of at least 4.5 : 1 to the ground,
 // marks at least 3 : 1, and the tones rise or fall in lightness all the way, so
@@ -57,26 +57,13 @@ var colours = map[Scheme]map[figure.Role]string{
 
 // roles is every role that this backend colours, in a fixed order.
 func roles() []figure.Role {
-	rs := append([]figure.Role{paper}, figure.Roles()...)
-	for i := range figure.Tones {
-		rs = append(rs, figure.Role(fmt.Sprintf("%s%d", onTone, i)))
-	}
-	return rs
+	return append([]figure.Role{paper}, figure.Roles()...)
 }
 
 // hex is the colour of the role in the scheme.
 func hex(s Scheme, r figure.Role) string {
 	if c, ok := colours[s][r]; ok {
 		return c
-	}
-	var k int
-	if n, _ := fmt.Sscanf(string(r), string(onTone)+"%d", &k); n == 1 {
-		// Black or white, whichever stands out more from the tone.
-		tone := luminance(colours[s][figure.SetPoint(float64(k)/(figure.Tones-1))])
-		if (1.05)/(tone+0.05) >= (tone+0.05)/0.05 {
-			return "#ffffff"
-		}
-		return "#000000"
 	}
 	return colours[s][figure.Ink]
 }
