@@ -224,14 +224,12 @@ func (a *app) writeScores(path string, t *trial.Trial, m *scores.Merged) error {
 	if err := a.sound(path, changed, m); err != nil {
 		return err
 	}
-	if err := writeFile(target, changed[name]); err != nil {
-		return err
+	files := []trialfile.File{{Name: name, Data: changed[name]}}
+	if doc, ok := changed[base]; ok && base != name { // the table first, then what names it
+		files = append(files, trialfile.File{Name: base, Data: doc})
 	}
-	if doc, ok := changed[base]; ok && base != name {
-		if err := writeFile(path, doc); err != nil {
-			_ = os.Remove(target) // it was made a moment ago, and nothing names it
-			return err
-		}
+	if err := trialfile.WriteFiles(dir, files); err != nil {
+		return err
 	}
 	a.printf("\nwrote %s to %s\nnext: tamis fit %s\n", values(m.Added()), diag.Clean(target), diag.Clean(path))
 	return nil
