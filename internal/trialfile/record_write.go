@@ -41,13 +41,11 @@ func SetRecord(read func(name string) ([]byte, error), t *trial.Trial, rec *Reco
 		}
 		out = append(out, File{name, doc})
 	}
-	slices.SortFunc(out, func(a, b File) int {
-		last := func(f File) int { return int(b2f(f.Name == t.Origin.Base)) }
-		if d := last(a) - last(b); d != 0 {
-			return d
-		}
-		return strings.Compare(a.Name, b.Name)
-	})
+	slices.SortFunc(out, func(a, b File) int { return strings.Compare(a.Name, b.Name) })
+	if i := slices.IndexFunc(out, func(f File) bool { return f.Name == t.Origin.Base }); i >= 0 {
+		trialFile := out[i]
+		out = append(slices.Delete(out, i, i+1), trialFile)
+	}
 	return out, nil
 }
 
