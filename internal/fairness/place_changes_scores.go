@@ -19,8 +19,8 @@ var placeChangesScores = Check{
 	Needs:  []string{"scores.position", "panel.warm_up", "measures"},
 	Finds: "With the means of sittings and samples taken out, three things are looked for in the measures that an aim names: a first bite that " +
 		"differs from the rest by more than {first-sd} residual standard deviations with |t| of 1.5 or more; a slope over the places with " +
-		"p < {place-p}; and a scatter of the last third of the places that is more than {tired} times that of the first. Each is a note, and weakens " +
-		"at p < 0.005 where the order was uneven as well. More than {max-samples} samples a sitting, or no warm-up, is a note.",
+		"p < {place-p}; and a scatter of the last third of the places that is more than {tired} times that of the first. What is told is the least " +
+		"likely by chance. It is a note, and weakens at p < 0.005, shared among the three, where the order was uneven as well. More than {max-samples} samples a sitting, or no warm-up, is a note.",
 	Clears:   "None of these, with {min-first} scores or more at the first place.",
 	Unjudged: "The position is missing, or the first place has fewer than {min-first} scores.",
 	Why: "Nobody has a yardstick at the first bite, and everybody is tired at the ninth. What came first or last is scored for that as well " +
@@ -96,6 +96,10 @@ func judgePlace(c *Case) Judgement {
 	return clear()
 }
 
+// placeEffects is how many effects of the place are looked for; they share what
+// one test may be wrong about.
+const placeEffects = 3
+
 // placeEffect looks for the three effects in one measure.
 func (c *Case) placeEffect(m trial.Measure, pl placed) (Judgement, bool) {
 	first, along := make([]float64, len(pl.y)), make([]float64, len(pl.y))
@@ -109,14 +113,20 @@ func (c *Case) placeEffect(m trial.Measure, pl placed) (Judgement, bool) {
 	}
 	all, _ := c.sittings()
 	size, _, _ := c.placesOf(all).spread()
-	fire := func(variant, statistic, option string, value, limit, p float64, f Fill) (Judgement, bool) {
-		f["measure"] = m.Name
+	// What is least likely by chance is told; a hint of one must not hide another.
+	var found Judgement
+	least := math.Inf(1)
+	fire := func(variant, statistic, option string, value, limit, p float64, f Fill) {
+		if p >= least {
+			return
+		}
+		least, f["measure"] = p, m.Name
 		j := Judgement{Outcome: Fires, Severity: Note, Variant: variant, Statistic: statistic, Value: quantity.Num(value), Threshold: quantity.Num(limit),
 			Option: option, Where: Where{Measures: []string{m.Name}, At: m.At}, Fill: f, Details: []Detail{{Name: "p", Value: quantity.Num(p)}}}
-		if p < weakensBelow && size >= 1-1e-9 {
+		if p < weakensBelow/placeEffects && size >= 1-1e-9 {
 			j.Severity = Weakens
 		}
-		return j, true
+		found = j
 	}
 	higher := func(up bool) string {
 		if up {
@@ -136,21 +146,21 @@ func (c *Case) placeEffect(m trial.Measure, pl placed) (Judgement, bool) {
 	} else if math.Abs(e.b)/e.sd > c.set.number("first-sd") && math.Abs(e.t) >= 1.5 {
 		p, err := dist.TTwoSided(e.t, float64(e.df))
 		if err == nil {
-			return fire("", "first bite against the rest, in residual SD", "first-sd", e.b/e.sd, c.set.number("first-sd"), p,
+			fire("", "first bite against the rest, in residual SD", "first-sd", e.b/e.sd, c.set.number("first-sd"), p,
 				Fill{"shift": points(e.b), "higher": higher(e.b > 0)})
 		}
 	}
 	e, rest := pl.effectOf(along)
 	if e.ok {
 		if p, err := dist.TTwoSided(e.t, float64(e.df)); err == nil && p < c.set.number("place-p") {
-			return fire("slope", "p of the slope over the places", "place-p", p, c.set.number("place-p"), p,
+			fire("slope", "p of the slope over the places", "place-p", p, c.set.number("place-p"), p,
 				Fill{"shift": points(e.b * float64(last-1)), "higher": higher(e.b > 0)})
 		}
 	}
 	if ratio, p, ok := tiredness(rest, pl.place, last, pl.freedom()); ok && ratio > c.set.number("tired") {
-		return fire("tired", "scatter of the last third over the first", "tired", ratio, c.set.number("tired"), p, Fill{"ratio": amount(ratio, "", 1)})
+		fire("tired", "scatter of the last third over the first", "tired", ratio, c.set.number("tired"), p, Fill{"ratio": amount(ratio, "", 1)})
 	}
-	return Judgement{}, false
+	return found, least < math.Inf(1)
 }
 
 // tiredness is the scatter of the residuals in the last third of the places over

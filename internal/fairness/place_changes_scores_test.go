@@ -31,7 +31,7 @@ func TestPlaceChangesScores(t *testing.T) {
 	}
 	outcomes(t, "place-changes-scores", []expect{
 		{name: "first bites higher", trial: at(first), stage: Scored, outcome: Fires, severity: Note, says: "First bites of firmness scored"},
-		{name: "falling", trial: at(func(place, _ int) float64 { return -0.25 * float64(place-1) }), stage: Scored, outcome: Fires, says: "firmness", severity: Note},
+		{name: "falling", trial: at(func(place, _ int) float64 { return -0.25 * float64(place-1) }), stage: Scored, outcome: Fires, says: "The later a sample came, the lower its firmness", severity: Note},
 		{name: "tired", trial: at(func(place, row int) float64 {
 			if place > 4 {
 				return []float64{1.6, -1.6}[(row+row/6)%2]

@@ -1,10 +1,13 @@
 package fairness
 
 import (
+	"math"
+
 	"tamis/internal/heat"
 	"tamis/internal/prose"
 	"tamis/internal/quantity"
 	"tamis/internal/stats/alias"
+	"tamis/internal/stats/dist"
 	"tamis/internal/trial"
 )
 
@@ -15,9 +18,10 @@ var sizeDiffers = Check{
 	Short:  "the size of the pieces",
 	Asks:   "Were the pieces of one set point thicker or heavier than those of another?",
 	Needs:  []string{"pieces.thickness", "pieces.before"},
-	Finds: "The mean thickness of the pieces at each set point: it weakens when the range of the means, relative to their mean, is above {thick-rel}, or " +
-		"above {thick-floor} with a standardised difference above {balance-d}. The same of the raw mass ({mass-rel}, {mass-floor}) is a note, and so is a " +
-		"scatter of thickness within a set point (CV) above {thick-cv}.",
+	Finds: "The mean thickness of the pieces at each set point: it weakens when the range of the means, relative to their mean, is above {thick-rel}. " +
+		"Above {thick-floor} with a standardised difference above {balance-d} it is a note, and weakens where pieces dealt out by lot would hardly " +
+		"ever differ so much (p < 0.005 by the studentised range): a few pieces cut to one gauge differ by that much by chance. The same of the raw " +
+		"mass ({mass-rel}, {mass-floor}) is a note, and so is a scatter of thickness within a set point (CV) above {thick-cv}.",
 	Clears:   "Thickness is known for at least four in five pieces of each set point, and nothing of this holds.",
 	Unjudged: "Thickness is missing for more than one in five of the pieces of a set point, or no pieces are listed.",
 	Why: "The time to the core grows nearly with the square of the thickness. A thick piece is cooked less in the same time, and served warmer " +
@@ -119,10 +123,14 @@ func (c *Case) uneven(s sizes, relName, floorName string, severity Severity, var
 	}
 	rel, floor, d := c.set.number(relName), c.set.number(floorName), c.set.number("balance-d")
 	limit, option := rel, relName
+	p, tested := s.byChance()
 	switch {
 	case s.spread.Rel > rel:
 	case s.spread.HasD && s.spread.D > d && s.spread.Rel > floor:
 		limit, option = floor, floorName
+		if p >= weakensBelow {
+			severity = Note
+		}
 	default:
 		return Judgement{}, false
 	}
@@ -137,7 +145,33 @@ func (c *Case) uneven(s sizes, relName, floorName string, severity Severity, var
 	if s.spread.HasD {
 		j.Details = append(j.Details, Detail{Name: "standardised difference", Value: quantity.Num(s.spread.D)})
 	}
+	if tested {
+		j.Details = append(j.Details, Detail{Name: "p of the range of the means", Value: quantity.Num(p)})
+	}
 	return j, true
+}
+
+// byChance is how likely the level means lie as far apart by chance alone: the p
+// of their range by the studentised range, with the harmonic mean of the numbers
+// of pieces; 1 and false where nothing scatters within the levels.
+func (s sizes) byChance() (p float64, ok bool) {
+	if !s.spread.HasD {
+		return 1, false
+	}
+	n := make([]float64, len(s.spread.Means))
+	for _, m := range s.marks {
+		n[m.level]++
+	}
+	inverse := 0.0
+	for _, k := range n {
+		inverse += 1 / k
+	}
+	q := s.spread.D * math.Sqrt(float64(len(n))/inverse)
+	p, err := dist.RangeUpper(q, len(n), float64(s.spread.DF))
+	if err != nil {
+		return 1, false
+	}
+	return p, true
 }
 
 func (c *Case) whereSize(s sizes, levels ...int) Where {
