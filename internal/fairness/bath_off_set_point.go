@@ -85,8 +85,8 @@ func judgeBathOff(c *Case) Judgement {
 		}
 		if gone || swings {
 			cooks = append(cooks, k.ID)
-			if k.Bath.Known {
-				baths = append(baths, k.Bath.V)
+			if id, ok := c.Trial.BathOf(k); ok {
+				baths = append(baths, id)
 			}
 		}
 		switch {

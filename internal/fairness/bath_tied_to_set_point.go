@@ -38,7 +38,7 @@ func judgeBathTied(c *Case) Judgement {
 	if !c.Compares() || c.Factor.WithinCooks() {
 		return notApplicable("nothing that is applied to a whole cook is compared")
 	}
-	baths := c.ofRuns(func(k *trial.Cook) (string, bool) { return k.Bath.V, k.Bath.Known })
+	baths := c.ofRuns(func(k *trial.Cook) (string, bool) { return c.Trial.BathOf(k) })
 	if len(baths.lacks) > 0 {
 		if len(c.Trial.Baths) == 1 && len(baths.names) <= 1 {
 			return clearBut("There is one bath.")

@@ -41,8 +41,9 @@ func (c *Case) bathAt(cook int) (celsius float64, logged, known bool) {
 
 // bathOf is the bath of a cook, or nil.
 func (c *Case) bathOf(k *trial.Cook) *trial.Bath {
+	id, ok := c.Trial.BathOf(k)
 	for i := range c.Trial.Baths {
-		if b := &c.Trial.Baths[i]; k.Bath.Known && b.ID == k.Bath.V {
+		if b := &c.Trial.Baths[i]; ok && b.ID == id {
 			return b
 		}
 	}

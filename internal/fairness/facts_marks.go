@@ -46,29 +46,39 @@ func (c *Case) marks(of func(k *trial.Cook, p *trial.Piece, cook, piece int) (fl
 	return marks, lacks
 }
 
-// levelMeans averages marks at each level of the compared factor: pieces within
-// their cook first, because the cook is what was served and waited as one, then
-// the cooks. cooks counts them; a level with none has the mean 0.
-func (c *Case) levelMeans(marks []mark) (mean []float64, cooks []int) {
-	mean, cooks = make([]float64, c.Levels()), make([]int, c.Levels())
+// cookMeans averages marks by cook, and lists the means of the cooks at each level
+// of the compared factor: the cook is what was served and waited as one.
+func (c *Case) cookMeans(marks []mark) [][]float64 {
+	means := make([][]float64, c.Levels())
 	for i := 0; i < len(marks); {
 		// Marks come in the order of the cooks; a cook may hold several levels.
 		j := i
-		sum, n := map[int]float64{}, map[int]int{}
+		sum, n := make([]float64, c.Levels()), make([]int, c.Levels())
 		for ; j < len(marks) && marks[j].cook == marks[i].cook; j++ {
 			sum[marks[j].level] += marks[j].v
 			n[marks[j].level]++
 		}
 		for level, k := range n {
-			mean[level] += sum[level] / float64(k)
-			cooks[level]++
+			if k > 0 {
+				means[level] = append(means[level], sum[level]/float64(k))
+			}
 		}
 		i = j
 	}
-	for level, n := range cooks {
-		if n > 0 {
-			mean[level] /= float64(n)
+	return means
+}
+
+// levelMeans averages marks at each level of the compared factor: pieces within
+// their cook first, then the cooks. cooks counts them; a level with none has the
+// mean 0.
+func (c *Case) levelMeans(marks []mark) (mean []float64, cooks []int) {
+	mean, cooks = make([]float64, c.Levels()), make([]int, c.Levels())
+	for level, g := range c.cookMeans(marks) {
+		cooks[level] = len(g)
+		for _, v := range g {
+			mean[level] += v
 		}
+		mean[level] /= math.Max(1, float64(len(g)))
 	}
 	return mean, cooks
 }

@@ -55,7 +55,7 @@ func (f *facts) findDays(t *trial.Trial, set settings) {
 	for n, i := range undated {
 		for _, j := range undated[n+1:] {
 			a, b := &t.Cooks[i], &t.Cooks[j]
-			if level[i] == level[j] || !a.Bath.Known || !b.Bath.Known || a.Bath.V != b.Bath.V {
+			if level[i] == level[j] || bathsOf(t, a, b) != same {
 				continue
 			}
 			if share, ok := overlap(t, a, b); ok && share > limit && f.raised(t, i, j) <= 0 {
@@ -82,6 +82,19 @@ func (f *facts) raised(t *trial.Trial, i, j int) int {
 		return 1
 	}
 	return -1
+}
+
+// bathsOf says whether two cooks were in one bath.
+func bathsOf(t *trial.Trial, a, b *trial.Cook) occasion {
+	one, ok := t.BathOf(a)
+	other, ok2 := t.BathOf(b)
+	switch {
+	case !ok || !ok2:
+		return unknown
+	case one != other:
+		return apart
+	}
+	return same
 }
 
 // writtenDay is the day of a clock time of a cook: as written in it, or that of the

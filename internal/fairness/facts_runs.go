@@ -68,6 +68,21 @@ func (c *Case) orders(runs []bathRun) runOrders {
 	return o
 }
 
+// places numbers the runs of each session by their order: 1 is its first run.
+// Runs of one order share the lowest place.
+func (o runOrders) places() []float64 {
+	out := make([]float64, len(o.order))
+	for i, s := range o.session {
+		out[i] = 1
+		for j, other := range o.session {
+			if other == s && o.order[j] < o.order[i] {
+				out[i]++
+			}
+		}
+	}
+	return out
+}
+
 // together reports whether all runs of each session started within so many
 // minutes.
 func (o runOrders) together(minutes float64) bool {

@@ -17,7 +17,7 @@ var holdSpread = Check{
 	Needs:  []string{"cooks.hold", "cooks.time", "cooks.started", "cooks.out", "cooks.log", "pieces.thickness", "food.thickness"},
 	Finds: "The hold of a run is as stated, or the time in the bath less the arrival of the core: by the log, else as predicted for the slowest piece, " +
 		"and never below 0. A range above {hold-tol}, or a tenth of the median, is a note: it blurs. It weakens where the mean holds of set points lie as " +
-		"far apart, for then it leans to one side.",
+		"far apart and chance would hardly do it, or twice as far, for then it leans to one side.",
 	Clears:   "The holds are alike, to that tolerance.",
 	Unjudged: "The arrival of a core is not known: no log, and no thickness to predict it from.",
 	Why:      "Texture goes on changing while a piece waits in the water, and faster where the water is hotter.",
@@ -35,11 +35,14 @@ var holdSpread = Check{
 	Example:    exampleHoldSpread,
 }
 
-// leanPredicted is how many tolerances the mean holds must lie apart where an
-// arrival is predicted and not logged. Of fair trials with one time for all, and
-// pieces that differ by two per cent in thickness, one in ten lay more than one
-// tolerance apart by the prediction alone, and none more than two.
-const leanPredicted = 2
+// surelyLeans is how many tolerances the mean holds must lie apart to weaken
+// whatever chance could do, and in any case where an arrival is predicted and not
+// logged. Pieces cut to a gauge differ by two parts in a hundred, and the cores of
+// thick ones then arrive ten minutes apart: of fair trials with one time for all,
+// one in ten lay more than one tolerance apart by the prediction alone, and none
+// more than two; of those with logs one in eighty did, and hardly any beyond what
+// the scatter of the runs allows.
+const surelyLeans = 2
 
 func judgeHoldSpread(c *Case) Judgement {
 	if !c.Compares() || c.Factor.WithinCooks() {
@@ -71,16 +74,13 @@ func judgeHoldSpread(c *Case) Judgement {
 		return tooFew("runs", len(runs), 2)
 	}
 	tol := c.set.span("hold-tol", tolerated, median(hold))
-	lean := 1.0
-	if predicted {
-		lean = leanPredicted
-	}
 	size := spanOf(hold)
 	if size <= tol {
 		return clear()
 	}
 	groups := byLevel(c.Levels(), runs, hold)
 	low, high, between := ends(groups)
+	p, leans := hardlyByChance(groups)
 	measure := "what was measured"
 	if m, ok := c.primaryMeasure(); ok {
 		measure = m.Name
@@ -89,9 +89,9 @@ func judgeHoldSpread(c *Case) Judgement {
 		Outcome: Fires, Severity: Note, Statistic: "range of the holds, min", Value: quantity.Num(size), Threshold: quantity.Num(tol), Option: "hold-tol",
 		Where:   c.whereLevels(allLevels(c)...),
 		Fill:    Fill{"min": minutes(slices.Min(hold)), "max": minutes(slices.Max(hold)), "measure": measureWords(measure), "factor": c.factorWords()},
-		Details: []Detail{{Name: "range of the mean holds", Value: quantity.Num(between), Unit: "min"}},
+		Details: []Detail{{Name: "range of the mean holds", Value: quantity.Num(between), Unit: "min"}, {Name: "p of the range of the means", Value: quantity.Num(p)}},
 	}
-	if between > lean*tol {
+	if between > surelyLeans*tol || !predicted && between > tol && leans {
 		j.Severity = Weakens
 		var marks []mark
 		for i, r := range runs {

@@ -67,10 +67,11 @@ func bathFollowsSession(c *Case, _, _ *Finding) bool {
 	bath := map[string]string{}
 	for i := range c.Trial.Cooks {
 		k := &c.Trial.Cooks[i]
-		if have, ok := bath[k.Session.V]; ok && have != k.Bath.V {
+		id, _ := c.Trial.BathOf(k)
+		if have, ok := bath[k.Session.V]; ok && have != id {
 			return false
 		}
-		bath[k.Session.V] = k.Bath.V
+		bath[k.Session.V] = id
 	}
 	return true
 }

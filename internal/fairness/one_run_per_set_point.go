@@ -115,7 +115,7 @@ func (c *Case) rodeAlong(few []int) prose.Sentence {
 		of   func(k *trial.Cook) (string, bool)
 	}{
 		{"the session", sessionOf},
-		{"the bath", func(k *trial.Cook) (string, bool) { return k.Bath.V, k.Bath.Known }},
+		{"the bath", func(k *trial.Cook) (string, bool) { return c.Trial.BathOf(k) }},
 	} {
 		if k := c.ofRuns(one.of); len(k.names) > 1 && c.together(k).Lost > 0 {
 			names = append(names, one.word)

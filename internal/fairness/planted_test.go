@@ -173,7 +173,7 @@ var plantedTrials = []planted{
 	{slug: "core-short", outcome: Clear, mark: "time: 75 min", grafts: on(allCooks("time: 75 min, " + noLog))},
 	{slug: "core-short", outcome: CannotJudge, lacks: "food.thickness", grafts: on(`food: {thickness: ~}`, allCooks(noLog+", "+samePieces("thickness: ~")))},
 
-	{slug: "hold-spread", outcome: Fires, says: Weakens, grafts: on(nine(func(i, _, session int) string { return fmt.Sprintf("time: %d min", 44+3*(i*5%9)) }))},
+	{slug: "hold-spread", outcome: Fires, says: Weakens, grafts: on(nine(func(i, _, session int) string { return fmt.Sprintf("time: %d min", 44+7*(i*5%9)) }))},
 	{slug: "hold-spread", outcome: Clear, mark: "time: 52 min", grafts: on(nine(func(i, _, _ int) string { return fmt.Sprintf("time: %d min", 48+4*(i%2)) }))},
 	{slug: "hold-spread", outcome: CannotJudge, lacks: "food.thickness", grafts: on(`food: {thickness: ~}`, allCooks(noLog+", "+samePieces("thickness: ~")))},
 

@@ -60,8 +60,8 @@ func judgeRamp(c *Case) Judgement {
 			continue
 		}
 		cooks, levels = append(cooks, i), append(levels, c.Factor.Cook[i])
-		if b := c.Trial.Cooks[i].Bath; b.Known && !slices.Contains(baths, b.V) {
-			baths = append(baths, b.V)
+		if b, ok := c.Trial.BathOf(&c.Trial.Cooks[i]); ok && !slices.Contains(baths, b) {
+			baths = append(baths, b)
 		}
 	}
 	slices.Sort(levels)
@@ -89,7 +89,8 @@ func judgeRamp(c *Case) Judgement {
 	named := func(i int) prose.Sentence {
 		return prose.Say(c.Trial.Cooks[i].ID, " (", c.levelWords(c.Factor.Cook[i]), ")")
 	}
-	j.Fill = Fill{"bath": "the bath " + c.Trial.Cooks[a].Bath.V, "pair": prose.And(named(a), named(b))}
+	shared, _ := c.Trial.BathOf(&c.Trial.Cooks[a])
+	j.Fill = Fill{"bath": "the bath " + shared, "pair": prose.And(named(a), named(b))}
 	return j
 }
 
@@ -119,7 +120,11 @@ func (c *Case) atOnce() atOnce {
 		}
 		for j := i + 1; j < len(c.Trial.Cooks); j++ {
 			b := &c.Trial.Cooks[j]
-			if level[j] < 0 || level[i] == level[j] || a.Bath.Known && b.Bath.Known && a.Bath.V != b.Bath.V {
+			if level[j] < 0 || level[i] == level[j] {
+				continue
+			}
+			bath := bathsOf(c.Trial, a, b)
+			if bath == apart {
 				continue
 			}
 			when := c.facts.occasionOf(c.Trial, i, j)
@@ -130,7 +135,7 @@ func (c *Case) atOnce() atOnce {
 			share, ok := overlap(c.Trial, a, b)
 			over := ok && share > limit
 			switch {
-			case over && a.Bath.Known && b.Bath.Known && when == same:
+			case over && bath == same && when == same:
 				r.cooks[i], r.cooks[j] = true, true
 				up := c.facts.raised(c.Trial, i, j)
 				r.rising, r.falling = r.rising && up > 0 && !notRamp, r.falling && up < 0 && !notRamp
@@ -143,7 +148,7 @@ func (c *Case) atOnce() atOnce {
 					if _, _, known := span(c.Trial, &c.Trial.Cooks[at]); !known {
 						r.lack.add(c, "cooks.started", at)
 					}
-					if !c.Trial.Cooks[at].Bath.Known {
+					if _, known := c.Trial.BathOf(&c.Trial.Cooks[at]); !known {
 						r.lack.add(c, "cooks.bath", at)
 					}
 					if when == unknown && !c.Trial.Cooks[at].Session.Known {

@@ -60,7 +60,7 @@ func judgeRunOrder(c *Case) Judgement {
 		}
 	}
 	weak, block := c.set.number("order-r"), c.set.number("order-r-block")
-	tie, err := alias.Lost(level, c.Levels(), alias.Number(o.order))
+	tie, err := alias.Lost(level, c.Levels(), alias.Number(o.places()))
 	if err != nil {
 		return tooFew("cooks", 0, 2)
 	}

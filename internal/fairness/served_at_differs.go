@@ -13,7 +13,8 @@ var servedAtDiffers = Check{
 	Asks:   "Was every bite at the same temperature?",
 	Needs:  []string{"cooks.served_at", "pieces.served_at", "scores.served_at"},
 	Finds: "The temperatures at the bite are averaged by cook, then by set point. A range of the means above {served-gap} is a note; above " +
-		"{served-gap-big}, or above the smallest step between set points, it weakens.",
+		"{served-gap-big}, it weakens, as does one above the smallest step between set points that " +
+		"chance would hardly bring about.",
 	Clears:   "The range is at most {served-gap} and at most the smallest step between set points.",
 	Unjudged: "The temperature at the bite is missing for a cook at a compared set point.",
 	Why: "Warm flesh is softer and juicier. A hotter bath gives a hotter bite, unless all bites are brought to one temperature; then " +
@@ -44,9 +45,12 @@ func judgeServedAt(c *Case) Judgement {
 		limit, option = step, ""
 	}
 	severity := None
+	p, hardly := hardlyByChance(c.cookMeans(marks))
 	switch {
-	case g.size > limit:
+	case g.size > big, g.size > limit && hardly:
 		severity = Weakens
+	case g.size > limit: // below served-gap-big, and so more than the smallest step
+		severity = Note
 	case g.size > note:
 		severity, limit, option = Note, note, "served-gap"
 	}
@@ -60,7 +64,8 @@ func judgeServedAt(c *Case) Judgement {
 	return Judgement{
 		Outcome: Fires, Severity: severity, Statistic: "range of the mean temperatures at the bite, K",
 		Value: quantity.Num(g.size), Threshold: quantity.Num(limit), Option: option, Where: w,
-		Fill: Fill{"warmer": c.levelWords(g.high), "cooler": c.levelWords(g.low), "gap": kelvins(g.size)},
-		Cost: c.costOf(marks, g, prose.Say("the temperature at the bite")),
+		Fill:    Fill{"warmer": c.levelWords(g.high), "cooler": c.levelWords(g.low), "gap": kelvins(g.size)},
+		Cost:    c.costOf(marks, g, prose.Say("the temperature at the bite")),
+		Details: []Detail{{Name: "p of the range of the means", Value: quantity.Num(p)}},
 	}
 }

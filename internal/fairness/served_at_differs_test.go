@@ -29,6 +29,13 @@ func TestServedAtDiffers(t *testing.T) {
 				tr.Cooks[i].SetPoint = trial.Some(quantity.Celsius([]float64{50, 52, 54}[i%3]))
 			}
 		}), outcome: Fires, severity: Weakens, value: 2.5},
+		{name: "more than a step, as far as chance goes", trial: changed(func(tr *trial.Trial) {
+			for i := range tr.Cooks {
+				at := []float64{40, 41, 42.5}[i%3] + []float64{-2, 0, 2}[i/3]
+				tr.Cooks[i].ServedAt = trial.Some(quantity.Celsius(at))
+				tr.Cooks[i].SetPoint = trial.Some(quantity.Celsius([]float64{50, 52, 54}[i%3]))
+			}
+		}), outcome: Fires, severity: Note, value: 2.5},
 		{name: "clear", trial: changed(warmer(40, 40, 42)), outcome: Clear},
 		{name: "one cook lacks it", trial: changed(func(tr *trial.Trial) { tr.Cooks[4].ServedAt = trial.Opt[quantity.Temperature]{} }), outcome: CannotJudge, missing: "cooks.served_at"},
 		{name: "the sheet beats the cook", trial: changed(func(tr *trial.Trial) {

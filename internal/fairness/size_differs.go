@@ -1,13 +1,10 @@
 package fairness
 
 import (
-	"math"
-
 	"tamis/internal/heat"
 	"tamis/internal/prose"
 	"tamis/internal/quantity"
 	"tamis/internal/stats/alias"
-	"tamis/internal/stats/dist"
 	"tamis/internal/trial"
 )
 
@@ -151,27 +148,14 @@ func (c *Case) uneven(s sizes, relName, floorName string, severity Severity, var
 	return j, true
 }
 
-// byChance is how likely the level means lie as far apart by chance alone: the p
-// of their range by the studentised range, with the harmonic mean of the numbers
-// of pieces; 1 and false where nothing scatters within the levels.
+// byChance is how likely the level means of the pieces lie as far apart by chance
+// alone.
 func (s sizes) byChance() (p float64, ok bool) {
-	if !s.spread.HasD {
-		return 1, false
-	}
-	n := make([]float64, len(s.spread.Means))
+	n := make([]int, len(s.spread.Means))
 	for _, m := range s.marks {
 		n[m.level]++
 	}
-	inverse := 0.0
-	for _, k := range n {
-		inverse += 1 / k
-	}
-	q := s.spread.D * math.Sqrt(float64(len(n))/inverse)
-	p, err := dist.RangeUpper(q, len(n), float64(s.spread.DF))
-	if err != nil {
-		return 1, false
-	}
-	return p, true
+	return rangeByChance(s.spread, n)
 }
 
 func (c *Case) whereSize(s sizes, levels ...int) Where {

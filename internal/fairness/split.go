@@ -26,7 +26,11 @@ func (f *facts) join(t *trial.Trial, set settings) {
 	for i := range t.Cooks {
 		for j := i + 1; j < len(t.Cooks); j++ {
 			a, b := &t.Cooks[i], &t.Cooks[j]
-			if level[i] < 0 || level[i] != level[j] || a.Bath.Known && b.Bath.Known && a.Bath.V != b.Bath.V {
+			if level[i] < 0 || level[i] != level[j] {
+				continue
+			}
+			bath := bathsOf(t, a, b)
+			if bath == apart {
 				continue
 			}
 			when := f.occasionOf(t, i, j)
@@ -34,7 +38,7 @@ func (f *facts) join(t *trial.Trial, set settings) {
 				continue
 			}
 			share, ok := overlap(t, a, b)
-			if ok && share > limit && when == same && a.Bath.Known && b.Bath.Known {
+			if ok && share > limit && when == same && bath == same {
 				parent[find(j)] = find(i)
 			}
 		}

@@ -42,7 +42,7 @@ func judgeSplitRun(c *Case) Judgement {
 			several = true
 			a, b := &c.Trial.Cooks[i], &c.Trial.Cooks[k]
 			when := c.facts.occasionOf(c.Trial, i, k)
-			if when == apart || a.Bath.Known && b.Bath.Known && a.Bath.V != b.Bath.V {
+			if when == apart || bathsOf(c.Trial, a, b) == apart {
 				continue
 			}
 			share, known := overlap(c.Trial, a, b)
@@ -53,7 +53,7 @@ func judgeSplitRun(c *Case) Judgement {
 						lack.add(c, "cooks.started", at)
 					}
 				} else if share > limit {
-					if !one.Bath.Known {
+					if _, ok := c.Trial.BathOf(one); !ok {
 						lack.add(c, "cooks.bath", at)
 					}
 					if !one.Session.Known && when == unknown {
@@ -77,8 +77,8 @@ func judgeSplitRun(c *Case) Judgement {
 				w.Arms = append(w.Arms, label)
 			}
 			items = append(items, prose.Say(listWords(ids), " (", celsius(c.Trial.Cooks[g[0]].SetPoint.V.Celsius()), ")"))
-			if b := c.Trial.Cooks[g[0]].Bath; b.Known {
-				w.Baths = append(w.Baths, b.V)
+			if b, ok := c.Trial.BathOf(&c.Trial.Cooks[g[0]]); ok {
+				w.Baths = append(w.Baths, b)
 			}
 		}
 		w.At = c.cookPlace(w.Cooks)

@@ -230,13 +230,14 @@ func readsHigh(t *trial.Trial, c *trial.Cook) float64 {
 	return 0
 }
 
-// bathOf is the bath that a cook names, nil where it names none that is listed.
+// bathOf is the bath that a cook was in, nil where it is not known or not listed.
 func bathOf(t *trial.Trial, c *trial.Cook) *trial.Bath {
-	if !c.Bath.Known {
+	id, ok := t.BathOf(c)
+	if !ok {
 		return nil
 	}
 	for i := range t.Baths {
-		if t.Baths[i].ID == c.Bath.V {
+		if t.Baths[i].ID == id {
 			return &t.Baths[i]
 		}
 	}

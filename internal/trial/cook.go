@@ -37,6 +37,20 @@ type Cook struct {
 	At     diag.Pos
 }
 
+// BathOf is the bath that a cook was in: the one it names or, where no cook names
+// one and the file lists just one, that.
+func (t *Trial) BathOf(k *Cook) (id string, known bool) {
+	if k.Bath.Known || len(t.Baths) != 1 {
+		return k.Bath.V, k.Bath.Known
+	}
+	for i := range t.Cooks {
+		if t.Cooks[i].Bath.Known {
+			return "", false
+		}
+	}
+	return t.Baths[0].ID, true
+}
+
 // Treatment is what a cook applies to its pieces and a piece may override.
 type Treatment struct {
 	Brine  Opt[Brine]
