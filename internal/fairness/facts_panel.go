@@ -62,6 +62,18 @@ func (c *Case) decidingMeasures() []trial.Measure {
 	return out
 }
 
+// decidingOrLiking are the deciding measures, and after them whatever else asks
+// what people like: that is where tasters part, whether it decides or not.
+func (c *Case) decidingOrLiking() []trial.Measure {
+	out := c.decidingMeasures()
+	for _, m := range c.tastedMeasures() {
+		if asksLiking(m) && !slices.ContainsFunc(out, func(d trial.Measure) bool { return d.Name == m.Name }) {
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
 // asksLiking reports whether a measure asks what people like.
 func asksLiking(m trial.Measure) bool {
 	return m.Kind == trial.JustRight || m.Role.V == "liking" || !m.Role.Known && m.Name == "liking"

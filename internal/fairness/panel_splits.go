@@ -16,7 +16,7 @@ var panelSplits = Check{
 	About:  AboutTasted,
 	Asks:   "Do tasters disagree about which one is better, and not just by how much?",
 	Needs:  []string{"scores.assessor", "scores.repeat", "measures.role"},
-	Finds: "For the two set points whose means lie furthest apart, assessors are counted by which of the two they scored higher. It fires where " +
+	Finds: "For the measures that decide, and for liking in any case: for the two set points whose means lie furthest apart, assessors are counted by which of the two they scored higher. It fires where " +
 		"assessor × product, against repeats, has p < {split-p} and the smaller camp is {camp} or more; for liking without repeats where it is " +
 		"{camp-liking} or more of 12 assessors. It weakens at p < 0.005, of assessor × product or of two groups who want different things; else it is a note.",
 	Clears:   "The test has p of {split-p} or more with ten degrees of freedom, or the smaller camp is below its limit.",
@@ -51,14 +51,15 @@ type camps struct {
 func (s camps) share() float64 { return float64(s.smaller) / math.Max(1, float64(s.n)) }
 
 func judgePanelSplits(c *Case) Judgement {
-	deciding := c.decidingMeasures()
+	deciding := c.decidingOrLiking()
 	if len(deciding) == 0 || !c.Compares() {
 		return notApplicable("nothing that is compared was tasted")
 	}
 	var worst *Judgement
 	judged := false
 	few := 0
-	for _, m := range deciding {
+	aimed := len(c.decidingMeasures())
+	for i, m := range deciding {
 		f := c.fitted(m.Name)
 		if f == nil || f.Panel == nil || m.Kind == trial.Rank || m.Kind == trial.YesNo {
 			continue
@@ -82,6 +83,9 @@ func judgePanelSplits(c *Case) Judgement {
 			continue
 		}
 		j := c.splitJudgement(m, f, s, limit, option)
+		if i >= aimed {
+			j.About = AboutLiking // and says nothing of what decides
+		}
 		if tested && cross < weakensBelow {
 			j.Severity = Weakens
 		}

@@ -54,6 +54,16 @@ func TestPanelSplits(t *testing.T) {
 		{name: "9 of 20, and everything between", trial: func(t testing.TB) *trial.Trial { return spread(t, liking(9, 20)(t)) }, stage: Scored, outcome: Fires, severity: Note, value: 0.45},
 		{name: "3 of 20 like the other one", trial: liking(3, 20), stage: Scored, outcome: Clear},
 		{name: "5 of 11 like the other one", trial: liking(5, 11), stage: Scored, outcome: CannotJudge, few: "assessors"},
+		{name: "liking that does not decide", trial: func(t testing.TB) *trial.Trial {
+			tr := liking(9, 20)(t)
+			tr.Measures = append(tr.Measures, trial.Measure{Name: "firmness", Kind: trial.ScaleScore, Scale: trial.Range{Low: 0, High: 10}})
+			tr.Aims[0].Measure = "firmness"
+			for i := range tr.Panel.V.Scores {
+				s := &tr.Panel.V.Scores[i]
+				s.Values["firmness"] = trial.Reading{V: map[string]float64{"A": 3, "B": 7}[s.Cook] + chance(i)}
+			}
+			return tr
+		}, stage: Scored, outcome: Fires, severity: Weakens, value: 0.45, says: "11 of 20 tasters scored 46 °C higher in liking"},
 		{name: "nothing twice", trial: func(t testing.TB) *trial.Trial {
 			tr := liking(9, 20)(t)
 			tr.Measures[0].Role = trial.Some("texture")

@@ -161,8 +161,13 @@ func ask(t testing.TB, slug, factor string, tr *trial.Trial, stage Stage) Findin
 	in := Inputs{Trial: tr, Heat: heat.OfTrial(tr)}
 	if stage == Scored {
 		options := texture.Options{Draws: 2}
-		if len(tr.Aims) > 0 { // what no aim names is not judged, and takes its time
+		if len(tr.Aims) > 0 { // what no aim names is not judged, but for liking, and takes its time
 			options.Measures = []string{tr.Aims[0].Measure}
+			for _, m := range tr.Measures {
+				if asksLiking(m) {
+					options.Measures = append(options.Measures, m.Name)
+				}
+			}
 		}
 		in.Fit = texture.Analyse(tr, options)
 	}

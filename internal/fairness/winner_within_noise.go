@@ -33,7 +33,8 @@ var winnerWithinNoise = Check{
 
 var (
 	rankWords = phrasesOf("better", "best", "winner", "wins", "won", "prefer*", "superior", "beats", "beat", "ahead", "firmer", "softer", "juicier", "tenderer", "drier", "moister", "more tender",
-		"more juicy", "more moist", "flakier", "tougher", "chewier", "nicer", "favour*", "favor*", "top", "leads", "outperform*", "outdoes", "improve*", "clearly", "*er than")
+		"more juicy", "more moist", "flakier", "tougher", "chewier", "nicer", "favour*", "favor*", "top", "leads", "outperform*", "outdoes", "improve*", "clearly", "*er than",
+		"more * than", "more * * than", "less * than", "less * * than", "highest", "lowest", "firmest", "softest", "juiciest", "tenderest", "driest", "moistest")
 	cookItAt = patternOf(`(?i)\b(?:cook|go for|use|choose|pick|recommend|set)\b`)
 )
 

@@ -359,6 +359,7 @@ var allSayings = []sayings{
 		"48 °C came out ahead of 56 °C.",
 		"52 °C was nicer.",
 		"At 56 °C it was tougher than at 48 °C.",
+		"56 °C gave more bite than 48 °C.",
 		"At 132.8 °F it was firmer than at 118.4 °F.",
 		"52 °C was superior.",
 		"Softer at 48 °C, firmer at 56 °C.",
