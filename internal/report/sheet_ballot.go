@@ -29,6 +29,7 @@ type refused struct {
 type ballot struct {
 	Assessor, Session, Repeat, Food string
 	Tasters                         []words
+	Thrown                          words // when what is left is thrown away
 	Between                         words
 	WarmUp, Flights                 bool
 	Samples                         []ballotSample
@@ -75,7 +76,7 @@ func (m *sheetMaker) ballots(h sheetHead) any {
 	for _, b := range scores.Ballots(m.t) {
 		p.Unlaid = p.Unlaid || !b.Laid
 		one := ballot{Assessor: clean(b.Assessor), Session: clean(b.Session), Repeat: clean(b.Repeat), Food: clean(m.t.Food.Name.V),
-			Tasters: all(m.said.Tasters), WarmUp: m.t.Panel.V.WarmUp.Known && m.t.Panel.V.WarmUp.V, Between: m.between()}
+			Tasters: all(m.said.Tasters), Thrown: m.thrownAway(b.Session), WarmUp: m.t.Panel.V.WarmUp.Known && m.t.Panel.V.WarmUp.V, Between: m.between()}
 		var left []string
 		for i := range b.Rows {
 			s := &b.Rows[i]

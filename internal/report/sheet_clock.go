@@ -1,6 +1,7 @@
 package report
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -141,8 +142,23 @@ func (m *sheetMaker) sears(cook string) (out []words) {
 	return out
 }
 
-// served says at what time which cooks of a group are on the plate together.
-func (m *sheetMaker) served(g cookGroup) (out []string) {
+// flight is what is on the plate together, and when; or what nobody must eat, and
+// when it is weighed.
+type flight struct{ Do, At, Cooks string }
+
+const (
+	serveAt = "Serve at"
+	weighAt = "Weigh and shear, do not taste, at"
+)
+
+// anyEaten reports whether some of the cooks may be eaten.
+func (m *sheetMaker) anyEaten(cooks []int) bool {
+	return slices.ContainsFunc(cooks, func(i int) bool { return m.cook(i).Eaten })
+}
+
+// served says at what time which cooks of a group are on the plate together; what
+// must not be eaten is never among them.
+func (m *sheetMaker) served(g cookGroup) (out []flight) {
 	seen := map[*schedule.Day]bool{}
 	own := map[string]bool{}
 	for _, i := range g.Cooks {
@@ -155,22 +171,36 @@ func (m *sheetMaker) served(g cookGroup) (out []string) {
 		}
 		seen[d] = true
 		for _, f := range d.Flights {
-			var ids []string
+			ids := map[string][]string{}
 			for _, id := range f.Cooks {
-				if own[id] && m.times[id] != nil {
-					ids = append(ids, clean(id))
+				if !own[id] || m.times[id] == nil {
+					continue
 				}
-			}
-			if len(ids) == 0 {
-				continue
+				do := serveAt
+				if s := m.by[id]; s == nil || !s.Eaten {
+					do = weighAt
+				}
+				ids[do] = append(ids[do], clean(id))
 			}
 			at := momentOf(f.Served)
-			text := strings.TrimSpace(at.Clock + " " + at.Day)
-			if len(d.Flights) > 1 {
-				text += ": " + strings.Join(ids, ", ")
+			for _, do := range []string{serveAt, weighAt} {
+				if len(ids[do]) == 0 {
+					continue
+				}
+				x := flight{Do: do, At: strings.TrimSpace(at.Clock + " " + at.Day)}
+				if len(d.Flights) > 1 || len(ids) > 1 {
+					x.Cooks = strings.Join(ids[do], ", ")
+				}
+				out = append(out, x)
 			}
-			out = append(out, text)
 		}
+	}
+	if d := m.t.Design; len(out) == 0 && d.Known && d.V.ServeAt.Known {
+		do := serveAt
+		if !m.anyEaten(g.Cooks) {
+			do = weighAt
+		}
+		out = append(out, flight{Do: do, At: d.V.ServeAt.V.String()})
 	}
 	return out
 }
@@ -186,6 +216,45 @@ func (m *sheetMaker) discard(i int) words {
 		return say("by " + t.Discard.String())
 	}
 	return of(s.Discard)
+}
+
+// thrownAway tells tasters that nothing is taken home, and when what is left of a
+// session is thrown away: of each flight the earliest time of its cooks, because
+// one for each sample would tell the cooks apart.
+func (m *sheetMaker) thrownAway(session string) words {
+	first := map[string]schedule.Moment{}
+	var flights []string
+	for i := range m.t.Cooks {
+		c := &m.t.Cooks[i]
+		t := m.times[c.ID]
+		if c.Session.V != session || !m.cook(i).Eaten || t == nil || t.Discard == nil {
+			continue
+		}
+		f := m.flightOf(c.ID)
+		at, seen := first[f]
+		if !seen {
+			flights = append(flights, f)
+		}
+		if !seen || *t.Discard < at {
+			first[f] = *t.Discard
+		}
+	}
+	slices.Sort(flights)
+	out := say("Take nothing away for later.")
+	for i, f := range flights {
+		text := " What is left"
+		if f != "" {
+			text += " of " + f
+		}
+		if i > 0 {
+			text = ", of " + f
+		}
+		out = append(out, piece{Text: text + " is thrown away by " + first[f].String()})
+	}
+	if len(flights) > 0 {
+		out = append(out, piece{Text: "."})
+	}
+	return out
 }
 
 // unscheduled says why there are no clock times, once for each reason.

@@ -34,11 +34,19 @@ type label struct {
 
 // serveList is who gets what, place by place.
 type serveList struct {
-	Places []string
 	Rows   []serveRow
+	Parts  []servePart // as many places as fit on paper, then the next ones
 	Laid   bool
 	Slices bool
 }
+
+type servePart struct {
+	Places []string
+	Rows   []serveRow
+}
+
+// mostPlaces is how many places stand beside each other on paper.
+const mostPlaces = 10
 
 type serveRow struct {
 	Assessor string
@@ -106,7 +114,7 @@ func (m *sheetMaker) labels(h sheetHead) any {
 // serve is the serving list of one session.
 func (m *sheetMaker) serve(ballots []scores.Ballot, session string, slices map[string]string) *serveList {
 	out := &serveList{Laid: true}
-	most := 0
+	most, served := 0, false
 	for _, b := range ballots {
 		if b.Session != session {
 			continue
@@ -125,6 +133,7 @@ func (m *sheetMaker) serve(ballots []scores.Ballot, session string, slices map[s
 			if said := m.by[s.Cook]; said == nil || !said.Eaten {
 				c.Refused = true
 			}
+			served = served || !c.Refused
 			if s.Code.Known {
 				c.Sample = clean(s.Code.V)
 			} else if s.Piece.Known {
@@ -136,16 +145,25 @@ func (m *sheetMaker) serve(ballots []scores.Ballot, session string, slices map[s
 		most = max(most, len(r.Cells))
 		out.Rows = append(out.Rows, r)
 	}
-	if len(out.Rows) == 0 {
+	if len(out.Rows) == 0 || !served { // nothing of it may be tasted
 		return nil
-	}
-	for i := range most {
-		out.Places = append(out.Places, strconv.Itoa(i+1))
 	}
 	for i := range out.Rows {
 		for len(out.Rows[i].Cells) < most {
 			out.Rows[i].Cells = append(out.Rows[i].Cells, serveCell{})
 		}
+	}
+	for from := 0; from < most; from += mostPlaces {
+		to := min(from+mostPlaces, most)
+		p := servePart{}
+		for i := from; i < to; i++ {
+			p.Places = append(p.Places, strconv.Itoa(i+1))
+		}
+		for _, r := range out.Rows {
+			r.Cells = r.Cells[from:to]
+			p.Rows = append(p.Rows, r)
+		}
+		out.Parts = append(out.Parts, p)
 	}
 	return out
 }

@@ -80,7 +80,7 @@ func (m *sheetMaker) record(h sheetHead) any {
 			r := recordCook{Cook: clean(c.ID), Refused: !m.cook(i).Eaten}
 			about := []words{setPointWords(c), bathTime(c)}
 			if c.Bath.Known {
-				about = append(about, say(c.Bath.V))
+				about = append(about, named(c.Bath.V))
 			}
 			r.About = strung(about, ", ")
 			for j := range c.Pieces {

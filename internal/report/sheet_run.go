@@ -2,6 +2,7 @@ package report
 
 import (
 	"strconv"
+	"unicode/utf8"
 
 	"tamis/internal/answer"
 	"tamis/internal/design/schedule"
@@ -23,21 +24,25 @@ type runSession struct {
 	Eat     []verdict
 	Baths   []words
 	Cooks   []runCook
-	ServeAt string
-	Served  []string // the flights of the schedule
+	Served  []flight // when it is on the plate, or on the scale
+	Ends    string   // what the last column of times is called
 	Minutes *minuteList
 }
 
 type runCook struct {
 	Order, Cook, Bath string
-	SetPoint, Time    words
-	In, Out, Served   string // clock times as they were; "" leaves room to write
-	At                *runTimes
-	Discard           words
-	Core              words // when the core is there
-	Pieces            []runPiece
-	Then              []words // what follows the bath
-	Refused           words   // why it is not to be eaten
+	// LongCook and LongBath are names that do not fit into their column at the size
+	// that is read from a metre.
+	LongCook, LongBath     bool
+	LongSetPoint, LongTime bool // these are written in two lines
+	SetPoint, Time         words
+	In, Out, Served        string // clock times as they were; "" leaves room to write
+	At                     *runTimes
+	Discard                words
+	Core                   words // when the core is there
+	Pieces                 []runPiece
+	Then                   []words // what follows the bath
+	Refused                words   // why it is not to be eaten
 }
 
 // runTimes are the times of the plan.
@@ -55,11 +60,9 @@ func (m *sheetMaker) run(h sheetHead) any {
 	}
 	for k, g := range m.groups {
 		s := runSession{Name: g.Name(), Eat: m.verdicts(g.Cooks)}
-		if d := m.t.Design; d.Known && d.V.ServeAt.Known {
-			s.ServeAt = d.V.ServeAt.V.String()
-		}
-		if s.Served = m.served(g); len(s.Served) > 0 {
-			s.ServeAt = ""
+		s.Served, s.Ends = m.served(g), "Served"
+		if !m.anyEaten(g.Cooks) {
+			s.Ends = "Weighed"
 		}
 		if d := m.dayOf(g); d != nil && (k+1 == len(m.groups) || m.dayOf(m.groups[k+1]) != d) {
 			s.Minutes = m.minutes(d)
@@ -88,6 +91,14 @@ func (m *sheetMaker) dayOf(g cookGroup) *schedule.Day {
 	return nil
 }
 
+// longName is from how many characters on a name is set smaller on the run sheet:
+// 24 mm hold about six letters at 20 pt.
+const longName = 12
+
+// longValue is from how many characters on a quantity is written in two lines:
+// "51.7 °C" is not, "118.4 °F" and "1 h 30 min" are.
+const longValue = 7
+
 func (m *sheetMaker) runCook(i int) runCook {
 	c, said := &m.t.Cooks[i], m.cook(i)
 	out := runCook{Cook: clean(c.ID), Bath: clean(c.Bath.V), SetPoint: setPointWords(c), Time: bathTime(c),
@@ -102,8 +113,10 @@ func (m *sheetMaker) runCook(i int) runCook {
 			out.Bath = clean(at.Bath)
 		}
 	}
+	out.LongSetPoint, out.LongTime = out.SetPoint.length() > longValue, out.Time.length() > longValue
+	out.LongCook, out.LongBath = utf8.RuneCountInString(out.Cook) > longName, utf8.RuneCountInString(out.Bath) > longName
 	if !said.Eaten {
-		out.Refused = append(of(said.Why), piece{Text: " Only weigh it, shear it and photograph it."})
+		out.Refused = append(of(said.Why), piece{Text: " Only weigh it, shear it and photograph it, then throw it away."})
 	}
 	if at != nil && at.Surely != nil {
 		out.Core = say("Core there by " + momentOf(*at.Surely).Clock + " at the latest")
@@ -134,11 +147,11 @@ func (m *sheetMaker) pieceWords(c *trial.Cook, j int) words {
 	p := &c.Pieces[j]
 	var parts []words
 	if p.Source.Known {
-		s := p.Source.V
+		s := named(p.Source.V)
 		if p.Part.Known {
-			s += " " + p.Part.V
+			s = append(append(s, piece{Text: " "}), named(p.Part.V)...)
 		}
-		parts = append(parts, say(s))
+		parts = append(parts, s)
 	}
 	if p.Thickness.Known {
 		parts = append(parts, inBoth(p.Thickness.V.Format))
@@ -198,7 +211,7 @@ func clockText(o trial.Opt[trial.Clock]) string {
 
 // bathWords says what is known of a bath.
 func (m *sheetMaker) bathWords(id string) words {
-	out := say(id)
+	out := named(id)
 	for _, b := range m.t.Baths {
 		if b.ID != id || !b.Reads.Known {
 			continue

@@ -71,7 +71,7 @@ func (m *sheetMaker) food() []words {
 			}
 		}
 	}
-	about := say(name)
+	about := named(name)
 	if t.Food.Form.Known {
 		about = append(about, piece{Text: ", " + string(t.Food.Form.V)})
 	}
@@ -95,11 +95,11 @@ func (m *sheetMaker) food() []words {
 		out = append(out, say("Two pieces more than needed, for accidents"))
 	}
 	for _, s := range sources {
-		line := say(s + ": " + counted(bySource[s], "piece", "pieces"))
+		line := append(named(s), piece{Text: ": " + counted(bySource[s], "piece", "pieces")})
 		for i := range t.Sources {
 			if x := &t.Sources[i]; x.ID == s {
 				if x.Lot.Known {
-					line = append(line, piece{Text: ", lot " + clean(x.Lot.V)})
+					line = append(append(line, piece{Text: ", lot "}), named(x.Lot.V)...)
 				}
 				line = append(line, frozenWords(x.Frozen)...)
 			}

@@ -11,6 +11,7 @@ import (
 type triangleBallot struct {
 	Assessor, Session, Food string
 	Tasters                 []words
+	Thrown                  words
 	Between                 words
 	WarmUp                  bool
 	Sets                    []triangleSet
@@ -50,7 +51,7 @@ func (m *sheetMaker) triangleBallots() []triangleBallot {
 		if !ok {
 			i = len(out)
 			at[k] = i
-			out = append(out, triangleBallot{Assessor: clean(x.Assessor), Session: clean(x.Session.V), Food: clean(m.t.Food.Name.V), Tasters: all(m.said.Tasters),
+			out = append(out, triangleBallot{Assessor: clean(x.Assessor), Session: clean(x.Session.V), Food: clean(m.t.Food.Name.V), Tasters: all(m.said.Tasters), Thrown: m.thrownAway(x.Session.V),
 				WarmUp: m.t.Panel.V.WarmUp.Known && m.t.Panel.V.WarmUp.V, Between: m.between()})
 		}
 		s := triangleSet{Set: strconv.Itoa(x.Set)}

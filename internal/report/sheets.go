@@ -96,6 +96,18 @@ func (m *sheetMaker) head(kind string) sheetHead {
 	return h
 }
 
+// Foot is what stands at the foot of every printed page: which sheet of which
+// trial it is, and the page of how many, so that loose pages find each other.
+func (h sheetHead) Foot() template.CSS {
+	name := h.Kind
+	if h.Title != "" {
+		name += ": " + running(h.Title, 80)
+	}
+	const font = "font:9pt sans-serif;color:#000"
+	return template.CSS("@page{@bottom-left{content:" + cssString(name) + ";" + font + "}" +
+		"@bottom-right{content:\"Page \" counter(page) \" of \" counter(pages);" + font + "}}")
+}
+
 // cookGroup is the cooks of one session, in the order in which they are run.
 type cookGroup struct {
 	Session, Date string
@@ -186,7 +198,7 @@ func (m *sheetMaker) discards(cooks []int) []words {
 	var out []words
 	for _, c := range cooks {
 		if at := m.discard(c); at != nil {
-			out = append(out, append(words{{Text: clean(m.t.Cooks[c].ID) + " "}}, at...))
+			out = append(out, append(append(named(m.t.Cooks[c].ID), piece{Text: " "}), at...))
 		}
 	}
 	return out
@@ -210,6 +222,10 @@ func inBoth(format func(quantity.System) string) words {
 }
 
 func say(s string) words { return words{{Text: clean(s)}} }
+
+// named is a name of the file. It is kept apart from the words beside it, so that
+// one written from right to left does not draw their numbers into itself.
+func named(s string) words { return words{{Text: clean(s), Name: true}} }
 
 // strung puts words between others.
 func strung(parts []words, between string) (out words) {

@@ -107,6 +107,42 @@ func TestRefusedHasNoBallot(t *testing.T) {
 	}
 }
 
+// Nothing that must not be eaten stands under "serve": it is weighed, and the
+// serving list of a trial of which nothing may be eaten is gone.
+func TestRefusedIsWeighedNotServed(t *testing.T) {
+	t.Parallel()
+	x := reporttest.Planned()
+	x.Measures, x.Panel = x.Measures[5:], trial.Opt[trial.Panel]{} // shear and cook loss: nobody tastes
+	s, conflicts := schedule.Of(x, schedule.Options{ServeAt: trial.Some(trial.Clock{Minute: 19*60 + 30}), Hands: 2})
+	if len(conflicts) > 0 {
+		t.Fatal(conflicts[0].Text)
+	}
+	list, err := Sheets(x, answer.SheetsOf(x), OnClock{Schedule: s, Conflicts: conflicts}, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	run := shown(string(list[0].HTML))
+	weighed := regexp.MustCompile(`Weigh and shear, do not taste, at \d+:\d+( : |: )Q-4`)
+	if !weighed.MatchString(run) {
+		t.Errorf("the run sheet does not say when Q-4 is weighed: %.600s", run)
+	}
+	if served := regexp.MustCompile(`Serve at \d+:\d+[^A-Z]*(Q-\d, )*Q-4`); served.MatchString(run) {
+		t.Errorf("Q-4 is served: %s", served.FindString(run))
+	}
+	for i := range x.Cooks {
+		x.Cooks[i].Time = x.Cooks[3].Time
+	}
+	pages := sheetsOf(t, x)
+	for name, page := range pages {
+		if page = shown(page); strings.Contains(page, "Serve at") || strings.Contains(page, "Who gets what") || !strings.Contains(page, "Do not eat") && !strings.Contains(page, "must not be eaten") {
+			t.Errorf("%s of a trial of which nothing may be eaten: %.500s", name, page)
+		}
+	}
+	if !strings.Contains(shown(pages["run.html"]), "Weighed") {
+		t.Error("the run sheet asks when it is served")
+	}
+}
+
 // The verdict and the time to throw away what is left stand on every sheet of
 // the kitchen; a clock time only where the start is known.
 func TestVerdictOnEverySheet(t *testing.T) {

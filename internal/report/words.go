@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"tamis/internal/answer"
 	"tamis/internal/figure"
@@ -18,6 +19,7 @@ type piece struct {
 	Metric, US string // when they differ; Text is then empty
 	Dual       bool
 	Number     bool // a quantity: kept on one line
+	Name       bool // somebody's own word, which may run in another direction
 }
 
 // words are pieces in reading order.
@@ -49,6 +51,17 @@ func all(ss []answer.Sentence) (out []words) {
 		}
 	}
 	return out
+}
+
+// length is how many characters the words take in the system in which they take
+// more.
+func (ws words) length() int {
+	metric, us := 0, 0
+	for _, p := range ws {
+		n := utf8.RuneCountInString(p.Text)
+		metric, us = metric+n+utf8.RuneCountInString(p.Metric), us+n+utf8.RuneCountInString(p.US)
+	}
+	return max(metric, us)
 }
 
 // both is a sentence as text of a figure.

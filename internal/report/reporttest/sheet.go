@@ -2,6 +2,7 @@ package reporttest
 
 import (
 	"fmt"
+	"strings"
 
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
@@ -20,6 +21,47 @@ func HostilePlan() *trial.Trial {
 	return planned(func(s string) string {
 		return s + "</style><script>alert(1)</script><img src=x onerror=alert(1)>\u202e\x00&amp;{{.}}"
 	})
+}
+
+// LongPlan is Planned with names as long as a file may hold, broken nowhere, and
+// times and set points that take two lines.
+func LongPlan() *trial.Trial {
+	t := planned(func(s string) string {
+		return s + " of-the-" + strings.Repeat("Donaudampfschifffahrtselektrizität", 2) + "-second-boat"
+	})
+	for i := range t.Cooks {
+		t.Cooks[i].SetPoint = trial.Some(quantity.Celsius(47.7))
+		t.Cooks[i].Time = trial.Some(quantity.FromMinutes(90))
+	}
+	return t
+}
+
+// FortyPieces is Planned with ten cooks of four pieces.
+func FortyPieces() *trial.Trial {
+	t := Planned()
+	t.Panel.V.Key, t.Panel.V.Scores = nil, nil
+	first := t.Cooks[0]
+	first.Started = trial.Opt[trial.Clock]{}
+	t.Cooks = nil
+	for i := range 10 {
+		c := first
+		c.ID = fmt.Sprintf("C%02d", i+1)
+		c.Session, c.Order = trial.Some(t.Sessions[i/5].ID), trial.Some(1+i%5)
+		c.Pieces = nil
+		for j := range 4 {
+			p := first.Pieces[j%2]
+			p.ID = fmt.Sprintf("%s-%d", c.ID, j+1)
+			c.Pieces = append(c.Pieces, p)
+			code := fmt.Sprint(200 + 17*(4*i+j))
+			t.Panel.V.Key = append(t.Panel.V.Key, trial.KeyEntry{Code: code, Piece: p.ID})
+			for _, who := range []string{"anna", "ben"} {
+				t.Panel.V.Scores = append(t.Panel.V.Scores, trial.Score{Assessor: who, Session: c.Session, Position: trial.Some(4*(i%5) + j + 1), Code: trial.Some(code),
+					Piece: trial.Some(p.ID), Cook: c.ID, Values: map[string]trial.Reading{"firmness": {Missing: true}}})
+			}
+		}
+		t.Cooks = append(t.Cooks, c)
+	}
+	return t
 }
 
 func planned(word func(string) string) *trial.Trial {
