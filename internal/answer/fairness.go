@@ -27,7 +27,7 @@ type Doubt struct {
 	Slug     string            `json:"slug"`
 	Severity fairness.Severity `json:"severity"`
 	Text     Sentence          `json:"text"`
-	Also     Sentence          `json:"also,omitempty"` // what rode along, in half a sentence
+	Also     Sentence          `json:"also,omitempty"` // what is part of it, in half a sentence
 	Cost     Sentence          `json:"cost,omitempty"`
 	Next     Sentence          `json:"next,omitempty"`
 	Because  string            `json:"because,omitempty"` // of an accepted finding
@@ -147,7 +147,7 @@ func alsoOf(r *fairness.Result, root *fairness.Finding) Sentence {
 	if len(words) == 0 {
 		return nil
 	}
-	return Say("Rode along: ", list(words), ".")
+	return Say("Part of the same fault: ", list(words), ".")
 }
 
 // checked runs the fairness checks. An unknown threshold was refused when the

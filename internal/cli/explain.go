@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -64,7 +65,33 @@ func nearestTopic(word string) string {
 	if near, ok := diag.Nearest(word, all); ok {
 		return "did you mean: tamis explain " + near
 	}
+	if like := sharingWords(word, all); len(like) > 0 {
+		return "perhaps one of: " + strings.Join(like, ", ")
+	}
 	return "tamis explain lists all findings and methods"
+}
+
+// sharingWords are the names that have most of the words of another in common,
+// three at most: "order" finds run-order-follows-set-point. A word counts from
+// three letters on, and as the beginning of a longer one.
+func sharingWords(word string, names []string) []string {
+	split := func(r rune) bool { return r == '-' || r == '_' || r == ' ' }
+	typed := strings.FieldsFunc(strings.ToLower(word), split)
+	shared := func(name string) int {
+		n := 0
+		for _, w := range typed {
+			for _, part := range strings.FieldsFunc(name, split) {
+				if len(w) >= 3 && (strings.HasPrefix(part, w) || len(part) >= 3 && strings.HasPrefix(w, part)) {
+					n++
+					break
+				}
+			}
+		}
+		return n
+	}
+	out := slices.DeleteFunc(slices.Clone(names), func(name string) bool { return shared(name) == 0 })
+	slices.SortStableFunc(out, func(a, b string) int { return shared(b) - shared(a) })
+	return out[:min(3, len(out))]
 }
 
 // explainAll lists every check by family, then the methods.

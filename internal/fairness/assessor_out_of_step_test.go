@@ -36,7 +36,7 @@ func TestAssessorOutOfStep(t *testing.T) {
 				return 5 + 0.5*float64(row/36-1) // by session alone
 			}
 			return inStep(who, arm, row)
-		})), stage: Scored, outcome: Fires, severity: Note, says: "P4 told nothing apart in firmness"},
+		})), stage: Scored, outcome: Fires, severity: Note, says: "P4 could tell nothing apart in firmness"},
 		{name: "P4 spreads far", trial: changed(scored(func(who, arm, row int) float64 {
 			if who == 3 {
 				return 5 + 3.4*float64(arm-1) + chance(row)

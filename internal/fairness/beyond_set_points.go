@@ -24,6 +24,7 @@ var beyondSetPoints = Check{
 		"time": "{time} was not cooked; the times ran from {shortest} to {longest}. That sentence is a guess.",
 	},
 	Next:    "{cook}",
+	Avoid:   "Cook the temperature that you want to speak of, if the verdict for it allows that; else leave the sentence out.",
 	Fix:     "add-set-points",
 	Source:  "House rule.",
 	Options: []string{"beyond", "gap"},
@@ -128,8 +129,11 @@ func (c *Case) beyondFill(v, low, high float64) Fill {
 
 // proposal is "Cook 54 °C.", or the refusal where that is not to be eaten.
 func (c *Case) proposal(celsiusAt float64) prose.Sentence {
-	if safety.For(c.Trial, celsiusAt, nil).Verdict == safety.DoNotEat {
+	switch safety.For(c.Trial, asRead(celsiusAt), nil).Verdict {
+	case safety.DoNotEat:
 		return prose.Say("Do not cook ", celsius(celsiusAt), " for eating: it would not be safe to eat.")
+	case safety.NoVerdict:
+		return prose.Say("Leave the sentence out: nobody can say that ", celsius(celsiusAt), " may be eaten.")
 	}
 	return prose.Say("Cook ", celsius(celsiusAt), ".")
 }

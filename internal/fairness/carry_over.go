@@ -20,13 +20,14 @@ var carryOver = Check{
 	Clears:   "The counts are near even, and the test has p of {carry-p} or more with ten residual degrees of freedom.",
 	Unjudged: "The position is missing, there are fewer than ten residual degrees of freedom, or only two set points, where what came before cannot be told from the order.",
 	Why:      "After a rubbery bite a normal one seems tender. Where one set point always follows the rubbery one, it is scored for its neighbour.",
-	Wording:  "What came before changed the score of {measure} (p = {p}). {after} came right after {before} {n}, another pair {least}.",
+	Wording:  "What came before seems to have changed the score of {measure} (p {p}). {after} came right after {before} {n}, another pair {least}.",
 	Others: map[string]string{
-		"even":  "What came before changed the score of {measure} (p = {p}). Each sample came about equally often after each other one, so the means are fair, but they are less sharp.",
+		"even":  "What came before seems to have changed the score of {measure} (p {p}). Each sample came about equally often after each other one, so the means are fair, but they are less sharp.",
 		"order": "{after} came right after {before} {n}, another pair {least}. If a bite colours the next, that is not evened out.",
 	},
 	Hedge:   "the sample before may have coloured the next",
 	Next:    "Let a plan balance what comes before, with water and a plain cracker and one to two minutes between bites.",
+	Eats:    true,
 	Fix:     "balance-order",
 	Source:  "Williams 1949, Aust. J. Sci. Res. A 2:149, from memory; the limits are house rules.",
 	Options: []string{"carry-p"},
@@ -78,7 +79,7 @@ func judgeCarryOver(c *Case) Judgement {
 				continue
 			}
 			where.Measures = []string{m.Name}
-			fill["measure"], fill["p"] = m.Name, prose.Quantity{Kind: prose.PValue, Value: prob}
+			fill["measure"], fill["p"] = m.Name, pWords(prob)
 			j := Judgement{Outcome: Fires, Severity: Note, Statistic: "p of the sample before", Value: quantity.Num(prob),
 				Threshold: quantity.Num(c.set.number("carry-p")), Option: "carry-p", Where: where, Fill: fill}
 			switch {

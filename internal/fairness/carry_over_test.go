@@ -51,7 +51,7 @@ func TestCarryOver(t *testing.T) {
 				}
 			}
 			coloured(tr, func(before int) float64 { return 3 * contrast(before) })
-		}), stage: Scored, outcome: Fires, severity: Weakens, says: "What came before changed the score of firmness"},
+		}), stage: Scored, outcome: Fires, severity: Weakens, says: "What came before seems to have changed the score of firmness"},
 		{name: "even and not coloured", trial: func(t testing.TB) *trial.Trial { return sound(t) }, stage: Scored, outcome: Clear},
 		{name: "even, before the scores", trial: func(t testing.TB) *trial.Trial { return sound(t) }, outcome: Clear},
 		{name: "two set points", trial: changed(func(tr *trial.Trial) {

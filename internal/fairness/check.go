@@ -100,7 +100,7 @@ type Check struct {
 	About  Subject // AboutSetPoint when empty
 	Kind   Kind    // of a block; Mixed when empty
 
-	Short string   // in a word or two, for "rode along: day, bath"
+	Short string   // in a word or two, for "part of the same fault: the day, the bath"
 	Asks  string   // the question, as one would ask a cook
 	Needs []string // fields of the trial file that it reads
 	// Finds says how it is found: the statistic, the rule and its thresholds,
@@ -113,9 +113,13 @@ type Check struct {
 	Others           map[string]string // other wordings, by the name of a variant
 	Hedge            string            // half a sentence that a claim adds when this weakens it
 	Next             string            // what to do in the next trial
-	Fix              string            // key of that fix; equal keys are one thing to do
-	Source           string            // where the idea or the number comes from
-	Options          []string          // thresholds that it uses
+	Avoid            string            // the same for explain, where Next depends on the trial
+	// Eats marks a fix that has somebody taste, serve or cook the same again. It is
+	// not given where the verdict calls the food do not eat.
+	Eats    bool
+	Fix     string   // key of that fix; equal keys are one thing to do
+	Source  string   // where the idea or the number comes from
+	Options []string // thresholds that it uses
 	// FiresOn and ClearOn are examples in the trial format, for explain.
 	FiresOn, ClearOn string
 	// Describes marks a check of the result (how wide, how stable), not of the

@@ -31,6 +31,7 @@ var chilledOnlySome = Check{
 	Hedge: "some pieces were chilled and warmed up again",
 	Next: "Serve all straight from the bath. Chill only if every cook is pasteurised; then cool all alike in ice water to 5 °C or below, and " +
 		"reheat all alike.",
+	Eats:       true,
 	Fix:        "chill-alike",
 	Source:     "House rules.",
 	Options:    []string{"reheat-tol", "reheat-gap"},

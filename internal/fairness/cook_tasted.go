@@ -28,6 +28,7 @@ var cookTasted = Check{
 	},
 	Hedge:   "some of the tasters had cooked",
 	Next:    "Let the cook plate, and somebody else score.",
+	Eats:    true,
 	Fix:     "cook-does-not-score",
 	Source:  "House rules.",
 	Options: []string{"cook-shift"},

@@ -16,7 +16,7 @@ var declaredAfterTasting = Check{
 	Finds: "It weakens when declared is absent or later than the first cook, when a set point was added after declared and after another session was scored, " +
 		"or when results were looked at more than once before the last cook.",
 	Clears:   "Declared on or before the day of the first cook, and none of the others. A plan that is not cooked yet is clear.",
-	Unjudged: "Declared is given, but no day of any cook, session or trial.",
+	Unjudged: "The day on which the question was fixed is given, but no day of any cook, session or trial.",
 	Why:      "A question that is chosen after the answer always fits. The best of a first round also tends to fall back in the next.",
 	Wording:  "Question and deciding measure were not fixed before tasting. Read the result as a lead to test, not as a test passed.",
 	Others: map[string]string{
@@ -24,7 +24,8 @@ var declaredAfterTasting = Check{
 		"looks": "The results were looked at {looks} times before the last cook. Whoever stops when it looks good finds something too often.",
 	},
 	Hedge:   "the question was fixed afterwards",
-	Next:    "Date the plan in declared, leave it alone, and confirm the chosen set point in a fresh trial.",
+	Next:    "Write down question, deciding measure and date before the first cook (declared), leave them alone, and confirm the chosen set point in a fresh trial.",
+	Eats:    true,
 	Fix:     "declare-first",
 	Source:  "On the size of the bias with repeated looks: Armitage, McPherson and Rowe (1969), Journal of the Royal Statistical Society A 132, 235–244, from memory.",
 	FiresOn: "date: 2026-02-11",
@@ -40,7 +41,7 @@ func judgeDeclared(c *Case) Judgement {
 	t := c.Trial
 	if c.Stage == Plan && !hasScores(t) {
 		if !t.Declared.Known {
-			return clearBut("Write the day on which question and aim are fixed in declared, before cooking.")
+			return clearBut("Before you cook, write down the day on which question and aim were fixed (declared).")
 		}
 		return clear()
 	}

@@ -1,6 +1,7 @@
 package fairness
 
 import (
+	"cmp"
 	"strings"
 
 	"tamis/internal/prose"
@@ -31,7 +32,8 @@ type Explanation struct {
 func Explain(c *Check) Explanation {
 	e := Explanation{
 		Slug: c.Slug, Family: c.Family, Asks: c.Asks, Why: c.Why, Finds: withDefaults(c.Finds), Clears: withDefaults(c.Clears),
-		Unjudged: withDefaults(c.Unjudged), Avoid: withDefaults(c.Next), Needs: c.Needs, FiresOn: c.FiresOn, ClearOn: c.ClearOn, Source: c.Source,
+		Unjudged: withDefaults(c.Unjudged), Avoid: withDefaults(cmp.Or(c.Avoid, c.Next)), Needs: c.Needs, FiresOn: c.FiresOn, ClearOn: c.ClearOn,
+		Source: withoutBraces(c.Source),
 	}
 	e.Seen = [...]string{"in the plan", "once it is cooked", "once it is scored"}[min(c.Stage, Scored)]
 	e.Severities = "about the " + string(c.about())
@@ -51,6 +53,12 @@ func Explain(c *Check) Explanation {
 	return e
 }
 
+// withoutBraces leaves the names of thresholds in a source as names.
+func withoutBraces(text string) string { return strings.NewReplacer("{", "", "}", "").Replace(text) }
+
+// anyTrial are the words for what a trial fills in, where no trial is spoken of.
+var anyTrial = map[string]string{"factor": "set point", "block": "session"}
+
 // withDefaults puts the default of a threshold where a text names it in braces;
 // a placeholder that is no threshold becomes its name in plain words.
 func withDefaults(text string) string {
@@ -69,6 +77,8 @@ func withDefaults(text string) string {
 		dashed := strings.ReplaceAll(name, "_", "-")
 		if o, known := optionNamed(dashed); known {
 			b.WriteString(o.Default)
+		} else if w, known := anyTrial[name]; known {
+			b.WriteString(w)
 		} else {
 			b.WriteString(strings.ReplaceAll(name, "_", " "))
 		}

@@ -24,6 +24,7 @@ var gapBetweenSetPoints = Check{
 	Wording:   "Between {low} and {high} nothing was cooked, and there the aim for {measure} is crossed. Where exactly is a guess.",
 	Hedge:     "nothing was cooked between {low} and {high}",
 	Next:      "{next}",
+	Avoid:     "Cook a set point in the middle of the gap, if the verdict for it allows that.",
 	Fix:       "fill-gap",
 	Source:    "House rule.",
 	Options:   []string{"gap-step"},
@@ -106,7 +107,7 @@ func (c *Case) between(low, high float64, level int) prose.Sentence {
 			cooks = append(cooks, i)
 		}
 	}
-	if v := safety.For(c.Trial, middle, cooks).Verdict; v == safety.DoNotEat || v == safety.NoVerdict {
+	if v := safety.For(c.Trial, asRead(middle), cooks).Verdict; v == safety.DoNotEat || v == safety.NoVerdict {
 		return prose.Say("No set point between them is proposed: with these times nobody can say that ", celsius(middle), " may be eaten.")
 	}
 	return prose.Say("Cook ", celsius(middle), " too.")

@@ -83,7 +83,7 @@ func TestHoldSpread(t *testing.T) {
 	t.Parallel()
 	runGrafts(t, "hold-spread", []grafted{
 		{name: "scatter alone", snippets: on(`cooks: [{set_point: 60 °C, hold: 20 min}, {set_point: 60 °C, hold: 34 min}, {set_point: 66 °C, hold: 20 min}, {set_point: 66 °C, hold: 33 min}]`),
-			outcome: Fires, severity: Note, says: "Time at temperature ran from 20 min to 34 min.", value: 14},
+			outcome: Fires, severity: Note, says: "anything from 20 min to 34 min.", value: 14},
 		{name: "longer at one set point", snippets: on(`cooks: [{set_point: 60 °C, hold: 20 min}, {set_point: 60 °C, hold: 22 min}, {set_point: 66 °C, hold: 32 min}, {set_point: 66 °C, hold: 33 min}]`), outcome: Fires, severity: Weakens, value: 13},
 		{name: "longer at one set point, as far as chance goes", snippets: on(`cooks: [{set_point: 60 °C, hold: 20 min}, {set_point: 60 °C, hold: 28 min}, {set_point: 60 °C, hold: 24 min}, {set_point: 66 °C, hold: 27 min}, {set_point: 66 °C, hold: 34 min}, {set_point: 66 °C, hold: 30 min}]`),
 			outcome: Fires, severity: Note, value: 14},

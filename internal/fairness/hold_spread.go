@@ -12,7 +12,7 @@ var holdSpread = Check{
 	Slug:   "hold-spread",
 	Family: HeatFamily,
 	Stage:  Plan,
-	Short:  "time at temperature",
+	Short:  "the time after the core was there",
 	Asks:   "Once the core was there, did all pieces stay there equally long?",
 	Needs:  []string{"cooks.hold", "cooks.time", "cooks.started", "cooks.out", "cooks.log", "pieces.thickness", "food.thickness"},
 	Finds: "The hold of a run is as stated, or the time in the bath less the arrival of the core: by the log, else as predicted for the slowest piece, " +
@@ -21,9 +21,9 @@ var holdSpread = Check{
 	Clears:   "The holds are alike, to that tolerance.",
 	Unjudged: "The arrival of a core is not known: no log, and no thickness to predict it from.",
 	Why:      "Texture goes on changing while a piece waits in the water, and faster where the water is hotter.",
-	Wording:  "Time at temperature ran from {min} to {max}. Some of the difference in {measure} may be the wait, not the {factor}.",
+	Wording:  "Once the core was there, pieces stayed on for anything from {min} to {max}. Some of the difference in {measure} may be that wait, not the {factor}.",
 	Hedge:    "the pieces were not all at temperature equally long",
-	Next:     "Work the drops back from one pull time, and write down the time out when it happens.",
+	Next:     "Time each start from when its core will be there, so that all come out after the same hold, and write down when each came out.",
 	Fix:      "same-time",
 	Source: "House rule. Scatter that does not lean to a set point makes the result less sharp and not wrong; many fair trials have some, because " +
 		"pieces differ in thickness.",

@@ -27,7 +27,7 @@ var manyMeasures = Check{
 		"other": "The conclusion speaks of {named}, which is not what the aim names. A measure chosen afterwards is a lead, not a result.",
 	},
 	Hedge:   "it is one of {m} comparisons",
-	Next:    "Name one measure and its target in aim before cooking.",
+	Next:    "Before you cook, name the one measure that decides, and its target (aim).",
 	Fix:     "declare-aim",
 	Source:  "1 − 0.95^m for independent tests. House rule for {many}.",
 	Options: []string{"many"},

@@ -34,7 +34,7 @@ func TestPartTiedToSetPoint(t *testing.T) {
 	t.Parallel()
 	heads := `cooks: [{set_point: 46 °C, pieces: [{part: head}, {part: head}]}, {set_point: 54 °C, pieces: [{part: tail}, {part: tail}]}]`
 	runGrafts(t, "part-tied-to-set-point", []grafted{
-		{name: "heads and tails", snippets: on(heads), outcome: Fires, severity: Blocks, says: "46 °C had only head and 54 °C only tail. Head and tail differ by nature", value: 1},
+		{name: "heads and tails", snippets: on(heads), outcome: Fires, severity: Blocks, says: "46 °C had only head and 54 °C only tail. Parts differ by nature", value: 1},
 		{name: "one of three apart", snippets: on(`cooks: [{set_point: 46 °C, pieces: [{part: head}]}, {set_point: 50 °C, pieces: [{part: head}]}, {set_point: 54 °C, pieces: [{part: tail}]}]`), outcome: Fires, severity: Weakens},
 		{name: "nearer the tail", snippets: on(`cooks: [{set_point: 46 °C, pieces: [{part: head}, {part: head}, {part: middle}]}, {set_point: 54 °C, pieces: [{part: head}, {part: middle}, {part: tail}]}]`),
 			outcome: Fires, severity: Weakens, says: "The 54 °C pieces came from nearer the tail than the 46 °C ones, by 0.7 of a place", value: 2.0 / 3},
@@ -62,7 +62,7 @@ func TestSizeDiffers(t *testing.T) {
 		{name: "heavier", snippets: on(`cooks: [{set_point: 62 °C, pieces: [{before: 100 g}, {before: 110 g}]}, {set_point: 68 °C, pieces: [{before: 140 g}, {before: 150 g}]}]`),
 			outcome: Fires, severity: Note, says: "The 68 °C pieces were 38 % heavier", value: 40.0 / 125},
 		{name: "thick and thin in each", snippets: on(`cooks: [{set_point: 62 °C, pieces: [{thickness: 20 mm}, {thickness: 26 mm}]}, {set_point: 68 °C, pieces: [{thickness: 26 mm}, {thickness: 20 mm}]}]`),
-			outcome: Fires, severity: Note, says: "scatters by 18 % (CV)"},
+			outcome: Fires, severity: Note, says: "scatters by 18 % around its mean"},
 		{name: "mass not known", snippets: on(`cooks: [{set_point: 62 °C, pieces: [{before: ~, after: ~}]}, {set_point: 68 °C, pieces: [{before: ~, after: ~}]}]`), outcome: Clear, says: "mass"},
 		{name: "thickness not known", snippets: on(`cooks: [{set_point: 62 °C, pieces: [{thickness: ~}, {thickness: 20 mm}]}, {set_point: 68 °C}]`), outcome: CannotJudge, missing: "pieces.thickness"},
 		{name: "no pieces", snippets: on(`cooks: [{set_point: 62 °C, pieces: []}, {set_point: 68 °C, pieces: []}]`), outcome: CannotJudge, missing: "pieces"},

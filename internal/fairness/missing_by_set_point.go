@@ -33,6 +33,7 @@ var missingBySetPoint = Check{
 	},
 	Hedge:      "more is missing at one {factor} than at another",
 	Next:       "Write down why a cell is empty, and cook a spare piece at each set point.",
+	Eats:       true,
 	Fix:        "note-blanks",
 	Source:     "Freeman and Halton 1951, Biometrika 38:141, from memory; the limits are house rules.",
 	Options:    []string{"missing-p", "missing-gap", "missing-big", "uneven"},

@@ -26,6 +26,7 @@ var notAllTastedAll = Check{
 	},
 	Hedge:      "not everybody tasted everything",
 	Next:       "Everybody tastes everything; or plan who tastes what, so that each pair is shared by equally many.",
+	Eats:       true,
 	Fix:        "all-taste-all",
 	Source:     "Balanced incomplete blocks: Yates 1936, from memory; the rank of a two-way layout is that of its graph.",
 	FiresOn:    ordersExample("A", "A", "B", "B"),

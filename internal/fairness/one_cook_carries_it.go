@@ -26,6 +26,8 @@ var oneCookCarriesIt = Check{
 	},
 	Hedge:     "{who} carries much of it",
 	Next:      "Repeat {who} first.",
+	Avoid:     "Cook each set point often enough that no cook, animal or taster decides alone; repeat first what stands out.",
+	Eats:      true,
 	Fix:       "repeat-runs",
 	Source:    "House rule. In fair trials of three runs at each of a few set points, the largest of all single shifts passes half of the half-width about as often as not, so that alone is a note.",
 	Describes: true,

@@ -21,6 +21,7 @@ var oneLot = Check{
 	Wording:   "All pieces came from one delivery, {lot}. The result holds for that delivery; another may behave differently.",
 	Hedge:     "everything came from one delivery",
 	Next:      "Repeat the two nearest set points on two later deliveries.",
+	Eats:      true,
 	Fix:       "more-lots",
 	Source:    "A result holds for what it was sampled from. {lots} is a house rule.",
 	Options:   []string{"lots"},

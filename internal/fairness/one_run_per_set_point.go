@@ -1,6 +1,7 @@
 package fairness
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -21,12 +22,13 @@ var oneRunPerSetPoint = Check{
 	Clears: "Every compared set point has at least {min-runs} runs.",
 	Why: "Everything that was odd about that one bath run sits inside the set point's result. More pieces or tasters of the same run " +
 		"cannot show it.",
-	Wording: "{arms} {were} cooked {once}. Whatever else was special about that run looks exactly like the set point. {looks} do not change this.{rode}{covered}",
+	Wording: "{arms} {were} cooked {once}. Whatever else was special about that run looks exactly like the set point. {looks} change this.{rode}{covered}",
 	Others: map[string]string{
-		"two": "{arms} {were} cooked only {runs} times. One odd run is half of what is known there.{covered}",
+		"two": "{arms} {were} cooked only {times}. If one of those runs was odd, {share} of what is known there is odd.{covered}",
 	},
-	Hedge:      "each set point was cooked only {runs} times",
+	Hedge:      "each set point was cooked only {times}",
 	Next:       "Cook each set point in {min_runs} separate fills, on two days or with the baths swapped, with fewer pieces in each.",
+	Eats:       true,
 	Fix:        "repeat-runs",
 	Source:     "The unit of a treatment is what it was applied to (Hurlbert 1984, Ecological Monographs 54:187, from memory).",
 	Options:    []string{"min-runs"},
@@ -63,7 +65,8 @@ func judgeOneRun(c *Case) Judgement {
 		Value: quantity.Num(float64(smallest)), Threshold: quantity.Num(float64(need)), Option: "min-runs",
 		Where: Where{Arms: names, Cooks: c.cooksAt(few...)},
 		Fill: Fill{
-			"arms": c.levelsWords(few...), "were": plural(len(few), "was", "were"), "once": plural(len(few), "once", "once each"), "runs": count(smallest), "min_runs": count(need),
+			"arms": c.levelsWords(few...), "were": plural(len(few), "was", "were"), "once": plural(len(few), "once", "once each"), "min_runs": count(need),
+			"times": timesWords(smallest), "share": shareOfRuns(smallest),
 			"looks": looksWords(c), "rode": c.rodeAlong(few), "covered": c.sourcesCovered(),
 		},
 	}
@@ -92,18 +95,35 @@ func (c *Case) cooksAt(levels ...int) []string {
 	return out
 }
 
-// looksWords is "12 pieces and 8 tasters".
+// timesWords is "twice", "three times": how often a set point was cooked.
+func timesWords(n int) string {
+	if words := [...]string{"", "once", "twice", "three times", "four times", "five times"}; n < len(words) {
+		return words[n]
+	}
+	return fmt.Sprintf("%d times", n)
+}
+
+// shareOfRuns is what one run of so many is of them.
+func shareOfRuns(n int) string {
+	if words := [...]string{"", "all", "half", "a third", "a quarter", "a fifth"}; n < len(words) {
+		return words[n]
+	}
+	return "a small part"
+}
+
+// looksWords is "12 pieces and 8 tasters do not", whose full sentence ends with
+// what they do not do.
 func looksWords(c *Case) prose.Sentence {
 	pieces, people := len(c.facts.pieces), len(c.Trial.AssessorIDs())
 	switch {
 	case pieces > 0 && people > 0:
-		return prose.Say(prose.Plural(pieces, "piece"), " and ", prose.Plural(people, "taster"))
+		return prose.Say(prose.Plural(pieces, "piece"), " and ", prose.Plural(people, "taster"), " do not")
 	case people > 0:
-		return prose.Plural(people, "taster")
+		return prose.Say(prose.Plural(people, "taster"), plural(people, " does not", " do not"))
 	case pieces > 0:
-		return prose.Plural(pieces, "piece")
+		return prose.Say(prose.Plural(pieces, "piece"), plural(pieces, " does not", " do not"))
 	}
-	return prose.Say("More looks at it")
+	return prose.Say("More pieces or tasters of that run would not")
 }
 
 // rodeAlong names what else differed between the runs of levels that have one

@@ -25,6 +25,7 @@ var panelSplits = Check{
 	Wording:  "{camp_a} of {n} tasters scored {a} higher in {measure}, {camp_b} scored {b} higher. An average speaks for neither.",
 	Hedge:    "the tasters fall into two camps",
 	Next:     "Ask who likes it how; report the camps, or choose for the guests you serve.",
+	Eats:     true,
 	Fix:      "report-camps",
 	Source:   "House rules.",
 	Options:  []string{"split-p", "camp", "camp-liking"},

@@ -13,7 +13,7 @@ var partTiedToSetPoint = Check{
 	Slug:   "part-tied-to-set-point",
 	Family: Material,
 	Stage:  Plan,
-	Short:  "the part of the animal",
+	Short:  "the part",
 	Asks:   "Did the thick end always go into one bath and the tail into the other?",
 	Needs:  []string{"pieces.part", "cooks.set_point", "parts"},
 	Finds: "Pieces are sorted by part. It blocks where every comparison is lost to the part by rank. It weakens where some are, where the corrected " +
@@ -23,13 +23,13 @@ var partTiedToSetPoint = Check{
 	Unjudged: "A piece at a compared set point names no part, or no pieces are listed.",
 	Why: "Raw fish can be nearly three times as tough at the tail as at the head. That outweighs most steps between set points, and nobody " +
 		"can see it on the plate.",
-	Wording: "{held}. Head and tail differ by nature, and here they changed together with the {factor}.",
+	Wording: "{held}. Parts differ by nature, and here they changed together with the {factor}.",
 	Others: map[string]string{
-		"uneven": "The parts did not go to {levels} alike. Head and tail differ by nature, and part of that may look like the {factor}.",
+		"uneven": "The parts did not go to {levels} alike. Parts differ by nature, and some of that may look like the {factor}.",
 		"places": "The {far} pieces came from nearer the {end} than the {near} ones, by {step} of a place on average. Part of that may look like the {factor}.",
 	},
 	Hedge:      "the {factor}s did not get the same parts",
-	Next:       "Deal the parts like a Latin square: over the sources, every part meets every {factor} once.",
+	Next:       "Deal out the parts, so that each goes to every {factor} equally often.",
 	Fix:        "balance-pieces",
 	Source:     "Toughness along a fillet: published shear forces of raw fish (from memory). Rank; Cramér's V with the correction of Bergsma 2013 (from memory). Limits are house rules.",
 	Options:    []string{"tie-v", "part-step"},

@@ -7,10 +7,26 @@ import (
 	"strings"
 
 	"tamis/internal/prose"
+	"tamis/internal/quantity"
 )
 
 // count is a whole number in a sentence.
 func count(n int) prose.Quantity { return prose.Quantity{Kind: prose.Count, Value: float64(n)} }
+
+// asRead is the coldest that a proposed set point may be read as, where it is
+// printed in half degrees Celsius or whole ones Fahrenheit.
+func asRead(celsius float64) float64 {
+	return min(celsius, math.Round(2*celsius)/2, quantity.Fahrenheit(math.Round(quantity.Celsius(celsius).Fahrenheit())).Celsius())
+}
+
+// pWords is what stands after "p": "= 0.031", or "< 0.001".
+func pWords(p float64) prose.Sentence {
+	q := prose.Quantity{Kind: prose.PValue, Value: p}
+	if strings.HasPrefix(q.Text(quantity.Metric), "<") {
+		return prose.Say(q)
+	}
+	return prose.Say("= ", q)
+}
 
 // plural picks a word by number.
 func plural(n int, one, many string) string {

@@ -17,7 +17,7 @@ func TestOneRunPerSetPoint(t *testing.T) {
 	runGrafts(t, "one-run-per-set-point", []grafted{
 		{name: "once each", snippets: on(`cooks: [{set_point: 46 °C}, {set_point: 54 °C}]`), outcome: Fires, severity: Blocks,
 			says: "46 °C and 54 °C were cooked once each. Whatever else was special about that run looks exactly like the set point. 6 pieces and 6 tasters do not change this. What went along with it here: the bath and the order.", value: 1},
-		{name: "twice each", snippets: on(twoOfTwo), outcome: Fires, severity: Weakens, says: "46 °C and 54 °C were cooked only 2 times.", value: 2},
+		{name: "twice each", snippets: on(twoOfTwo), outcome: Fires, severity: Weakens, says: "46 °C and 54 °C were cooked only twice.", value: 2},
 		{name: "one of three once", snippets: on(`cooks: [{set_point: 46 °C}, {set_point: 54 °C}, {set_point: 58 °C}, {set_point: 54 °C}, {set_point: 46 °C}, {set_point: 46 °C}, {set_point: 54 °C}]`),
 			outcome: Fires, severity: Blocks, says: "58 °C was cooked once.", value: 1},
 		{name: "two bags in one bath are one run", snippets: on(`cooks: [{set_point: 46 °C, bath: n, session: s1, started: 10:00, out: 11:00}, {set_point: 46 °C, bath: n, session: s1, started: 10:05, out: 11:00},

@@ -22,7 +22,7 @@ var runOrderFollowsSetPoint = Check{
 	Unjudged: "Neither the order nor the start of a cook is known, or no session holds two cooks.",
 	Why: "Water, fish, hands and appetite change over an afternoon. Where the order rises with the set point, everything that the hour brought " +
 		"rises with it.",
-	Wording: "{levels} were run {how}. Anything that changed over a session, such as ageing fish or a tiring hand, looks like the {factor}.",
+	Wording: "{levels} were run {how}. Anything that changed over a session, such as food that stood around or a tiring hand, looks like the {factor}.",
 	Hedge:   "the runs followed the {factor}, and with it whatever the hour brought",
 	Next:    "Draw the order by lot in each session. With few runs go up one day and down the next.",
 	Fix:     "draw-order",

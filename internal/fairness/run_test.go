@@ -21,7 +21,7 @@ func TestRunOneCookEach(t *testing.T) {
 	if f.Outcome != Fires || f.Severity != Blocks || f.Kind != Mixed {
 		t.Errorf("%+v", f)
 	}
-	if got, want := f.Text.Text(quantity.Metric), "46 °C and 54 °C were cooked once each. Whatever else was special about that run looks exactly like the set point. More looks at it do not change this."; got != want {
+	if got, want := f.Text.Text(quantity.Metric), "46 °C and 54 °C were cooked once each. Whatever else was special about that run looks exactly like the set point. More pieces or tasters of that run would not change this."; got != want {
 		t.Errorf("%q", got)
 	}
 }

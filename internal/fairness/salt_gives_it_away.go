@@ -24,6 +24,7 @@ var saltGivesItAway = Check{
 	Wording:  "Tasters found the brined pieces saltier by {gap} points, and saltier pieces scored {direction} on {measure}. Part of the brine's effect may be seasoning.",
 	Hedge:    "part of the brine's effect may be seasoning",
 	Next:     "Season the plain pieces to the same salt in the end, or score texture before flavour.",
+	Eats:     true,
 	Fix:      "same-salt",
 	Source:   "House rules.",
 	Options:  []string{"halo-r", "min-assessors"},

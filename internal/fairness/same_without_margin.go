@@ -21,7 +21,7 @@ var sameWithoutMargin = Check{
 	Others: map[string]string{
 		"unknown": "“{quote}”: no difference was looked for with enough cooks to say so. Sameness needs a margin that was fixed beforehand.",
 	},
-	Next:    "State in same_within how close counts as the same, then size the trial for it.",
+	Next:    "Before you cook, say how close counts as the same (same_within), then size the trial for it.",
 	Fix:     "size-for-sameness",
 	Source:  "Two one-sided tests at 5 % (Schuirmann 1987, Journal of Pharmacokinetics and Biopharmaceutics 15, 657–680, from memory). Panel sizes: duo-trio 32 to 36 for a difference, about 72 for similarity, ISO 10399, from memory.",
 	FiresOn: "conclusion: Brined and plain trout are the same.",

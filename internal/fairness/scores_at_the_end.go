@@ -31,6 +31,7 @@ var scoresAtTheEnd = Check{
 	},
 	Hedge:   "many scores sit at the end of the scale",
 	Next:    "Use a wider scale or a line, with its ends fixed by a taste-through, or rank the samples.",
+	Eats:    true,
 	Fix:     "wider-scale",
 	Source:  "House rules.",
 	Options: []string{"end-share"},

@@ -18,7 +18,7 @@ var scoresLeftOut = Check{
 	Asks:   "Were odd scores thrown out after the result was seen?",
 	Needs:  []string{"scores.left_out", "left_out_rule", "declared", "panel.key"},
 	Finds: "Rows that are marked as left out are counted: any is a note. It weakens when one of them has no reason, when no rule was fixed " +
-		"beforehand (left_out_rule with a date in declared), or when with the rows back in the primary difference changes its sign or its interval gains or loses 0.",
+		"beforehand (left_out_rule, with the day in declared), or when with the rows back in the primary difference changes its sign or its interval gains or loses 0.",
 	Clears:   "No row is left out, and every code of the key has its rows.",
 	Unjudged: "There is no key, so that rows deleted from the file cannot be seen; or a code of the key has no row.",
 	Why:      "Choosing which scores count is choosing the result.",

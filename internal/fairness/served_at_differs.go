@@ -23,6 +23,7 @@ var servedAtDiffers = Check{
 	Hedge:   "the {warmer} pieces were eaten {gap} warmer",
 	Next: "Bring all pieces to one temperature, no higher than the lowest set point, and serve them within 10 minutes. " +
 		"The wait counts as time in which germs can grow.",
+	Eats:       true,
 	Fix:        "same-serving",
 	Source:     "House rules. That warmth changes how firm meat feels is common knowledge among cooks; no source.",
 	Options:    []string{"served-gap", "served-gap-big"},

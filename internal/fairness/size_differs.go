@@ -26,10 +26,10 @@ var sizeDiffers = Check{
 	Wording: "The {more} pieces were {rel} thicker than the {less} ones. That alone changes the time to the core by about {time}.",
 	Others: map[string]string{
 		"mass":   "The {more} pieces were {rel} heavier than the {less} ones. Heavier pieces may be cooked less, and lose less of their weight.",
-		"spread": "The thickness of pieces of one {factor} scatters by {cv} (CV). Thin and thick pieces were not cooked alike.",
+		"spread": "Thin and thick pieces were mixed at one {factor}: their thickness scatters by {cv} around its mean. They were not cooked alike.",
 	},
 	Hedge:      "thicker or heavier pieces may explain part of it",
-	Next:       "Cut to a gauge, and swap pieces between {factor}s until the averages agree.",
+	Next:       "Cut all pieces to one thickness, and share out the thick and the thin ones evenly over the {factor}s.",
 	Fix:        "balance-pieces",
 	Source:     "Heat conduction; imbalance as in the design of comparisons (standardised difference). Limits are house rules.",
 	Options:    []string{"balance-d", "thick-rel", "thick-floor", "thick-cv", "mass-rel", "mass-floor"},

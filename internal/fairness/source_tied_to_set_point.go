@@ -9,7 +9,7 @@ var sourceTiedToSetPoint = Check{
 	Slug:   "source-tied-to-set-point",
 	Family: Material,
 	Stage:  Plan,
-	Short:  "the animal",
+	Short:  "where the pieces came from",
 	Asks:   "Did each set point get its own fish, loin or box?",
 	Needs:  []string{"pieces.source", "cooks.set_point", "sources.lot"},
 	Finds: "Pieces are sorted by source. It blocks where a comparison is lost to the source by rank: no chain of sources joins the two set points. It " +
@@ -24,7 +24,7 @@ var sourceTiedToSetPoint = Check{
 		"uneven": "The {kind}s did not go to {levels} alike. Part of the difference may be the {food}, not the cooking.",
 	},
 	Hedge:      "the {factor}s did not get the same {kind}s",
-	Next:       "Cut every source into as many pieces as there are {factor}s, and send one to each.",
+	Next:       "Cut everything that you buy into as many pieces as there are {factor}s, and send one to each.",
 	Fix:        "balance-pieces",
 	Source:     "Connectedness of a two-way layout, by rank; Cramér's V with the correction of Bergsma 2013 (from memory). {tie-v} is a house rule.",
 	Options:    []string{"tie-v"},

@@ -29,6 +29,7 @@ var tastersKnew = Check{
 	},
 	Hedge:   "the tasters may have known which was which",
 	Next:    "Use three-digit codes, let somebody else plate, taste under dim or coloured light, and ask for a guess at the end.",
+	Eats:    true,
 	Fix:     "taste-blind",
 	Source:  "House rules.",
 	Options: []string{"guess-p"},

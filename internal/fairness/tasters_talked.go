@@ -28,6 +28,7 @@ var tastersTalked = Check{
 	},
 	Hedge:   "the tasters talked while scoring",
 	Next:    "Silent, separate sheets; talk when they are in.",
+	Eats:    true,
 	Fix:     "taste-in-silence",
 	Source:  "House rules.",
 	Options: []string{"alike"},

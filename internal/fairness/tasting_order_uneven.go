@@ -28,6 +28,7 @@ var tastingOrderUneven = Check{
 	},
 	Hedge:      "the tasting order was not even",
 	Next:       "Let a plan draw balanced orders: each sample equally often at each place, and after each other sample.",
+	Eats:       true,
 	Fix:        "balance-order",
 	Source:     "Orders balanced for place and for what came before: Williams 1949, Aust. J. Sci. Res. A 2:149, from memory; the limits are house rules.",
 	Options:    []string{"order-uneven", "order-p"},

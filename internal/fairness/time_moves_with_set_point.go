@@ -25,7 +25,7 @@ var timeMovesWithSetPoint = Check{
 	Why:      "Time changes texture too. A published paper on fish compared 57 °C for 20 min with 63 °C for 80 min, and then praised the 63 °C.",
 	Wording:  "The time changed with the {factor}: {pairs}. These results are about {factor} and time together, never about the {factor} alone.",
 	Hedge:    "the time changed along with the {factor}",
-	Next:     "Give every {factor} the same hold once the core has arrived, or cook each {factor} for two times.",
+	Next:     "Give every {factor} the same hold once the core has arrived, or cook each {factor} for the same two times.",
 	Fix:      "same-time",
 	Source:   "House rules. Being bound counts even where r is 0, as with 45, 90 and 45 min.",
 	Options:  []string{"time-tol", "time-small", "time-r"},

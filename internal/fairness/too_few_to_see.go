@@ -25,6 +25,7 @@ var tooFewToSee = Check{
 	Wording:   "With {runs} runs a set point this trial sees differences from {mdd} up; you asked for {matters}. Seeing nothing here means little.",
 	Hedge:     "smaller differences could not be seen",
 	Next:      "{needed} runs a set point would do.",
+	Avoid:     "Ask size how many runs a set point needs, before you cook.",
 	Fix:       "repeat-runs",
 	Source:    "Power of the t test from the noncentral distribution; the sum of two quantiles gives nearly the same by hand.",
 	Options:   []string{"power"},

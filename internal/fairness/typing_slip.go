@@ -20,9 +20,9 @@ var typingSlip = Check{
 	Unjudged: "There are fewer than five values of any kind.",
 	Why: "One slip can move a mean further than any set point does, and a mean does not show it. Only whoever wrote it down can say " +
 		"what it should be.",
-	Wording: "{value} at {place} is far from its fellows ({usual}). Is it a slip?",
+	Wording: "{value} at {place} is far from the others of its kind ({usual}). Is it a slip?",
 	Others: map[string]string{
-		"unit":  "{value} at {place} is far from its fellows ({usual}), but would fit in {unit}. Is it a slip?",
+		"unit":  "{value} at {place} is far from the others of its kind ({usual}), but would fit in {unit}. Is it a slip?",
 		"scale": "The log of {place} stands at {value}, where the set point of {usual} would be in the other temperature scale. Is it a slip?",
 		"clock": "At {place}, {value} is out of order with {usual}. Is it a slip?",
 		"twice": "{value} has the same scores for {place} twice. Was the row entered twice?",

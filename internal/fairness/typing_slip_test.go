@@ -20,7 +20,7 @@ func TestTypingSlip(t *testing.T) {
 	outcomes(t, "typing-slip", []expect{
 		{name: "ten times as thick", trial: changed(func(tr *trial.Trial) {
 			tr.Cooks[4].Pieces[1].Thickness = trial.Some(quantity.Millimetres(180))
-		}), outcome: Fires, severity: Note, value: 180.0 / 19, says: "180 mm at piece C22b is far from its fellows (their middle value is"},
+		}), outcome: Fires, severity: Note, value: 180.0 / 19, says: "180 mm at piece C22b is far from the others of its kind (their middle value is"},
 		{name: "kilograms", trial: changed(func(tr *trial.Trial) {
 			tr.Cooks[4].Pieces[1].Before = trial.Some(quantity.Grams(0.12))
 		}), outcome: Fires, severity: Note, value: 1000, says: "but would fit in kg"},

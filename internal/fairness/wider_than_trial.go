@@ -22,6 +22,7 @@ var widerThanTrial = Check{
 	Why:      "What was tasted is one delivery, one kitchen and these mouths.",
 	Wording:  "“{quote}” reaches further than {reach}. Say {limited}.",
 	Next:     "Two more deliveries for the food; sixty consumers for the guests.",
+	Eats:     true,
 	Fix:      "more-lots",
 	Source:   "House rule; the claim ladder says what each step needs.",
 	FiresOn:  "conclusion: Guests prefer pork loin at 58 °C.",

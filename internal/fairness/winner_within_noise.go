@@ -23,6 +23,7 @@ var winnerWithinNoise = Check{
 		"chance": "At {a} all aims hold with a chance of {p}. That is less likely than not.",
 	},
 	Next:    "Repeat the two leaders only.",
+	Eats:    true,
 	Fix:     "repeat-runs",
 	Source:  "Intervals by Tukey's procedure, or Dunnett's against a control.",
 	Options: []string{"likely"},
