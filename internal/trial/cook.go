@@ -33,9 +33,15 @@ type Cook struct {
 	Pieces   []Piece
 	// Values are measures put straight on the cook, by name of the measure.
 	Values map[string]Reading
-	Notes  Opt[string]
-	At     diag.Pos
+	// Extra are columns of the table of cooks that are no key of the format.
+	Extra []Extra
+	Notes Opt[string]
+	At    diag.Pos
 }
+
+// Extra is a cell of a column that is no key of the format: what somebody thought
+// worth writing down, as it stands there.
+type Extra struct{ Name, Text string }
 
 // BathOf is the bath that a cook was in: the one it names or, where no cook names
 // one and the file lists just one, that.
@@ -158,6 +164,7 @@ type Piece struct {
 	Lost      Opt[string]
 	Treatment
 	Values map[string]Reading
+	Extra  []Extra // as of a cook
 	Notes  Opt[string]
 	At     diag.Pos
 }

@@ -41,6 +41,8 @@ type object[T any] struct {
 	fields []field[T]
 	// values, where set, takes the names of measures as further keys.
 	values func(*T) *map[string]trial.Reading
+	// extra, where set, keeps the cells of columns that are no keys.
+	extra func(*T) *[]trial.Extra
 	// together, where set, is what holds of several keys, as JSON Schema.
 	together js
 	// finish looks at the whole after its keys were read.
@@ -101,6 +103,9 @@ func (o *object[T]) readInto(r *reader, it *item, dst *T) bool {
 			if o.values == nil || !r.value(*e, o.keys, o.values(dst)) {
 				if m := o.unknown(r, it, i); m != "" {
 					it.meant = append(it.meant, m)
+				} else if o.extra != nil && e.key.cell != nil && e.value.kind == scalar {
+					kept := o.extra(dst)
+					*kept = append(*kept, trial.Extra{Name: e.key.text, Text: e.value.text})
 				}
 			}
 		case given[k] != nil:
@@ -211,6 +216,10 @@ func (o *object[T]) unknown(r *reader, it *item, i int) (meant string) {
 		return ""
 	}
 	if e.key.cell != nil && !near {
+		if o.extra != nil {
+			r.say(diag.Note, e.key.at, "own-column", fmt.Sprintf("the column %s is only held against what is compared", quote(key)), "", hint)
+			return ""
+		}
 		r.warn(e.key.at, "unused-column", fmt.Sprintf("the column %s is not used", quote(key)), hint)
 		return ""
 	}

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -179,7 +180,11 @@ func TestImpliedColumns(t *testing.T) {
 	if len(tr.Measures) != 1 || tr.Measures[0].Name != "angle" || tr.Measures[0].Kind != trial.Amount || !tr.Cooks[0].Values["angle"].Missing || tr.Cooks[1].Values["angle"].V != 42.5 {
 		t.Errorf("measures %v, values %v, %v", tr.Measures, tr.Cooks[0].Values, tr.Cooks[1].Values)
 	}
-	if len(msgs) != 2 || msgs[0].Slug != "implied-measure" || msgs[1].Slug != "unused-column" {
+	// What is no key and no measure is kept as it stands.
+	if len(tr.Cooks[0].Extra) != 0 || !slices.Equal(tr.Cooks[1].Extra, []trial.Extra{{Name: "remark", Text: "dry"}}) {
+		t.Errorf("extra %v, %v", tr.Cooks[0].Extra, tr.Cooks[1].Extra)
+	}
+	if len(msgs) != 2 || msgs[0].Slug != "implied-measure" || msgs[1].Slug != "own-column" {
 		t.Errorf("messages %v", msgs)
 	}
 }
