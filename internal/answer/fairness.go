@@ -20,6 +20,7 @@ type Doubts struct {
 	Headline Sentence           `json:"headline"`
 	Changed  []fairness.Changed `json:"thresholds_changed"`
 	Notices  []string           `json:"notices"`
+	Show     fairness.Show      `json:"show"` // how many a kitchen page and a terminal show
 }
 
 // Doubt is one root cause.
@@ -35,12 +36,16 @@ type Doubt struct {
 
 // DoubtsOf puts the findings of a run in words.
 func DoubtsOf(r *fairness.Result) Doubts {
-	d := Doubts{Stage: r.Stage, Roots: []Doubt{}, Accepted: []Doubt{}, Unjudged: []Sentence{}, Changed: r.Changed, Notices: []string{}}
+	d := Doubts{Stage: r.Stage, Roots: []Doubt{}, Accepted: []Doubt{}, Unjudged: []Sentence{}, Changed: r.Changed, Notices: []string{}, Show: r.Show}
 	if d.Changed == nil {
 		d.Changed = []fairness.Changed{}
 	}
 	for _, n := range r.Notices {
-		d.Notices = append(d.Notices, n.String())
+		notice := n.String()
+		if n.Hint != "" {
+			notice += ": " + n.Hint
+		}
+		d.Notices = append(d.Notices, notice)
 	}
 	fields, unjudged, applicable := map[string]int{}, 0, 0
 	for i := range r.Findings {

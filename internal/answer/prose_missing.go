@@ -1,6 +1,10 @@
 package answer
 
-import "tamis/internal/trial"
+import (
+	"slices"
+
+	"tamis/internal/trial"
+)
 
 // missing lists what the trial does not say and a later reader will want.
 func (b *builder) missing() []Sentence {
@@ -23,7 +27,18 @@ func (b *builder) missing() []Sentence {
 	if bath {
 		lacks("the bath", func(c *trial.Cook) bool { return c.Bath.Known })
 	}
-	lacks("when each cook was served and how warm", func(c *trial.Cook) bool { return c.Served.Known && c.ServedAt.Known })
+	warmth := func(c *trial.Cook) bool { return c.ServedAt.Known }
+	clock := func(c *trial.Cook) bool { return c.Served.Known }
+	switch all := func(has func(c *trial.Cook) bool) bool {
+		return !slices.ContainsFunc(t.Cooks, func(c trial.Cook) bool { return !has(&c) })
+	}; {
+	case all(clock):
+		lacks("how warm each cook was served", warmth)
+	case all(warmth):
+		lacks("when each cook was served", clock)
+	default:
+		lacks("when and how warm each cook was served", func(c *trial.Cook) bool { return warmth(c) && clock(c) })
+	}
 	if bath {
 		lacks("a probe log", func(c *trial.Cook) bool { return c.LogFile.Known })
 	}
@@ -40,7 +55,7 @@ func (b *builder) missing() []Sentence {
 		if !p.LooksMasked.Known {
 			words = append(words, "whether they could see the difference")
 		}
-	} else {
+	} else if slices.ContainsFunc(t.Measures, func(m trial.Measure) bool { return m.Kind != trial.Amount }) {
 		words = append(words, "who scored")
 	}
 	if !t.Declared.Known {

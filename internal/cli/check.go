@@ -27,8 +27,14 @@ type checked struct {
 	Summary  *answer.Summary `json:"summary,omitempty"`
 }
 
+// checkFlags are the flags of check.
+type checkFlags struct {
+	common
+	all bool
+}
+
 func (a *app) checkCmd() *cobra.Command {
-	var c common
+	var c checkFlags
 	var thresholds thresholdFlags
 	var failOn failOnFlag
 	cmd := &cobra.Command{
@@ -40,6 +46,7 @@ may eat what is cooked, before anybody cooks or tastes, and prints the trial as
 understood: arms, cooks, pieces, tasters, the unit of each factor, and what is
 missing.`,
 		Example: `  tamis check trials/pollack/pollack.yaml
+  tamis check --all trials/trout/trout.yaml
   tamis check --json trials/trout/trout.yaml`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 {
@@ -56,6 +63,9 @@ missing.`,
 			if err != nil {
 				return err
 			}
+			if c.json && c.all {
+				return usagef(cmd, "--json and --all exclude each other").hint("--json holds everything already")
+			}
 			if !failOn.known() {
 				return usagef(cmd, "--fail-on %q: write blocks, weakens, note, cannot-judge or never", failOn.at)
 			}
@@ -63,12 +73,13 @@ missing.`,
 		},
 	}
 	c.add(cmd, true)
+	cmd.Flags().BoolVar(&c.all, "all", false, "every finding with what it rests on, and what each unjudged check lacks")
 	thresholds.add(cmd.Flags())
 	failOn.add(cmd.Flags())
 	return cmd
 }
 
-func (a *app) check(paths []string, c *common, sys quantity.System, over []trial.Threshold, failOn *failOnFlag) error {
+func (a *app) check(paths []string, c *checkFlags, sys quantity.System, over []trial.Threshold, failOn *failOnFlag) error {
 	var all diag.List
 	files := []checked{}
 	bad := false
@@ -100,7 +111,7 @@ func (a *app) check(paths []string, c *common, sys quantity.System, over []trial
 	} else {
 		for _, f := range files {
 			if f.Sound {
-				a.printf("%s", renderSummary(f, sys))
+				a.printf("%s", renderSummary(f, sys, c.all))
 			}
 		}
 	}
@@ -170,9 +181,9 @@ func (a *app) said(errs []error) error {
 }
 
 // renderSummary prints a sound trial as it was understood.
-func renderSummary(f checked, sys quantity.System) string {
+func renderSummary(f checked, sys quantity.System, all bool) string {
 	s := f.Summary
-	t := &fitText{sys: sys}
+	t := &fitText{sys: sys, all: all}
 	t.prose(f.File+": sound", "", "")
 	t.prose(s.Title, "  ", "  ")
 	if len(s.Verdicts) > 0 {
@@ -180,7 +191,7 @@ func renderSummary(f checked, sys quantity.System) string {
 		t.verdicts(s.Verdicts)
 	}
 	if s.Doubts != nil {
-		t.doubts(*s.Doubts, showInTerminal)
+		t.doubts(*s.Doubts, s.Findings)
 	}
 	t.blank()
 	t.list(s.Lines)

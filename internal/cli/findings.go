@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -77,20 +78,30 @@ func (f *failOnFlag) of(findings []fairness.Finding) error {
 }
 
 // doubts prints what the checks say: the first roots, what could not be judged,
-// what is clear.
-func (f *fitText) doubts(d answer.Doubts, show int) {
+// what is clear. With all it prints every root with what it rests on, and each
+// check that could not judge with what it lacks.
+func (f *fitText) doubts(d answer.Doubts, findings []fairness.Finding) {
 	f.heading(d.Headline.Text(f.sys))
+	roots := rootsOf(findings, false)
 	shown := 0
 	for i, r := range d.Roots {
-		if shown >= show && r.Severity < fairness.Blocks && !f.all {
-			f.prose(fmt.Sprintf("and %d more: --all shows %s", len(d.Roots)-i, plainThem(len(d.Roots)-i)), "  ", "  ")
+		if shown >= d.Show.Terminal && r.Severity < fairness.Blocks && !f.all {
+			f.prose(fmt.Sprintf("and %d more: %s shows %s", len(d.Roots)-i, cmp.Or(f.elsewhere, "--all"), plainThem(len(d.Roots)-i)), "  ", "  ")
 			break
 		}
 		shown++
 		f.doubt(r)
+		if f.all && i < len(roots) {
+			f.prose(evidence(roots[i]), strings.Repeat(" ", 11), strings.Repeat(" ", 11))
+			f.under(roots[i], findings)
+		}
 	}
-	for _, r := range d.Accepted {
-		f.prose("accepted: "+r.Slug+", because "+r.Because, "  ", "    ")
+	known := rootsOf(findings, true)
+	for i, r := range d.Accepted {
+		f.prose("accepted: "+r.Text.Text(f.sys)+" ["+r.Slug+"] Because: "+diag.Clean(r.Because), "  ", "    ")
+		if f.all && i < len(known) {
+			f.prose(evidence(known[i]), "    ", "    ")
+		}
 	}
 	for _, c := range d.Changed {
 		f.prose("threshold "+c.Name+" = "+c.Value+" (usually "+c.Default+")", "  ", "    ")
@@ -99,7 +110,13 @@ func (f *fitText) doubts(d answer.Doubts, show int) {
 		f.prose(n, "  ", "    ")
 	}
 	f.list(d.Unjudged)
+	if f.all {
+		f.unjudged(findings)
+	}
 	end := fmt.Sprintf("Clear: %d.", d.Clear)
+	if n := applies(findings, fairness.DoesNotApply); f.all && n > 0 {
+		end = fmt.Sprintf("Clear: %d. Does not apply: %d.", d.Clear, n)
+	}
 	if len(d.Roots) > 0 {
 		end += " More on one: tamis explain " + d.Roots[0].Slug
 	}
@@ -108,10 +125,11 @@ func (f *fitText) doubts(d answer.Doubts, show int) {
 
 func (f *fitText) doubt(r answer.Doubt) {
 	text := r.Text.Text(f.sys)
-	for _, more := range []answer.Sentence{r.Cost, r.Also} {
-		if len(more) > 0 {
-			text += " " + more.Text(f.sys)
-		}
+	if len(r.Cost) > 0 {
+		text += " " + r.Cost.Text(f.sys)
+	}
+	if len(r.Also) > 0 && !f.all { // all prints the parts themselves
+		text += " " + r.Also.Text(f.sys)
 	}
 	text += " [" + r.Slug + "]"
 	f.prose(text, "  "+r.Severity.String()+strings.Repeat(" ", 9-cells(r.Severity.String())), strings.Repeat(" ", 11))

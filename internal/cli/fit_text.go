@@ -19,7 +19,9 @@ type fitText struct {
 	sys quantity.System
 	all bool // everything, not only what the answer rests on
 	ask bool // the measures of the result were asked for by name
-	out []string
+	// elsewhere is the command that shows every finding, where it is another one.
+	elsewhere string
+	out       []string
 }
 
 // renderFit is the whole text. Without all, only measures with an aim have
@@ -36,7 +38,7 @@ func renderFit(r *answer.Result, sys quantity.System, all, ask bool) string {
 	f.paragraph(append(append([]answer.Sentence{}, p.Compare...), p.Panel...))
 	f.say(p.Basis)
 	f.paragraph(append(append([]answer.Sentence{}, p.Next...), p.Missing...))
-	f.doubts(r.Doubts, showInTerminal)
+	f.doubts(r.Doubts, r.Findings)
 	if len(p.Units)+len(p.Variance) > 0 {
 		f.heading("What n counts")
 		f.list(p.Units)
@@ -56,10 +58,6 @@ func renderFit(r *answer.Result, sys quantity.System, all, ask bool) string {
 	f.foot()
 	return f.text()
 }
-
-// showInTerminal is how many findings a terminal shows before "and more". It is
-// the default of the threshold show-terminal.
-const showInTerminal = 5
 
 func (f *fitText) text() string { return strings.Join(f.out, "\n") + "\n" }
 
@@ -120,7 +118,7 @@ func (f *fitText) paragraph(ss []answer.Sentence) {
 // prose prints wrapped text, its first line after one indent and further lines
 // after another.
 func (f *fitText) prose(text, first, rest string) {
-	lines := wrap(keepUnits(diag.Clean(text)), columns-2-max(cells(first), cells(rest)))
+	lines := wrapHanging(keepUnits(diag.Clean(text)), columns-2-cells(rest), cells(first)-cells(rest))
 	for i, l := range lines {
 		if i == 0 {
 			f.line(first + l)

@@ -60,7 +60,7 @@ func TestGoldenCheck(t *testing.T) {
 			t.Parallel()
 			tr, _ := analyse(t, file)
 			s := answer.Summarise(tr, nil)
-			golden(t, nameOf(file)+"-check.txt", renderSummary(checked{File: file, Sound: true, Summary: &s}, quantity.Metric))
+			golden(t, nameOf(file)+"-check.txt", renderSummary(checked{File: file, Sound: true, Summary: &s}, quantity.Metric, false))
 		})
 	}
 }
@@ -78,7 +78,8 @@ func TestTextFitsTheTerminal(t *testing.T) {
 				"fit":    renderFit(r, sys, false, false),
 				"all":    renderFit(r, sys, true, false),
 				"method": renderMethod(r, sys),
-				"check":  renderSummary(checked{File: file, Sound: true, Summary: &s}, sys),
+				"check":  renderSummary(checked{File: file, Sound: true, Summary: &s}, sys, false),
+				"checks": renderSummary(checked{File: file, Sound: true, Summary: &s}, sys, true),
 			} {
 				for i, line := range strings.Split(text, "\n") {
 					if n := cells(line); n > columns {

@@ -43,6 +43,27 @@ func wrap(text string, wide int) []string {
 	return lines
 }
 
+// wrapHanging is wrap with a first line that is narrower, by so many cells, than
+// the others; where it is wider all are as wide as the others.
+func wrapHanging(text string, wide, narrower int) []string {
+	text = strings.TrimLeft(text, " \n\t")
+	word := text
+	if i := strings.IndexAny(text, " \n\t"); i >= 0 {
+		word = text[:i]
+	}
+	if narrower <= 0 {
+		return wrap(text, wide)
+	}
+	if narrower+cells(word) > wide {
+		return wrap(text, wide-narrower)
+	}
+	lines := wrap(strings.Repeat("\u00a0", narrower)+text, wide)
+	if len(lines) > 0 {
+		lines[0] = lines[0][min(len(lines[0]), narrower):]
+	}
+	return lines
+}
+
 // cut splits a text after at most wide cells, and after one character at least.
 func cut(s string, wide int) (head, rest string) {
 	n := 0

@@ -44,7 +44,8 @@ func renderPlan(p *design.Plan, files *planFiles, sys quantity.System) string {
 		}
 	}
 	if seen.Doubts != nil {
-		s.doubts(*seen.Doubts, showInTerminal)
+		s.elsewhere = "tamis check --all"
+		s.doubts(*seen.Doubts, seen.Findings)
 	}
 	s.blank()
 	for _, w := range files.wrote {

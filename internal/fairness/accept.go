@@ -28,9 +28,12 @@ func accept(t *trial.Trial, findings []Finding) diag.List {
 			say(a, "accept-ended", fmt.Sprintf("this ended on %s and counts no more", a.Until.V), "look at the finding again, then move the day or remove the entry")
 			continue
 		}
-		matched, under := false, ""
+		matched, under, lacks := false, "", ""
 		for i := range findings {
 			f := &findings[i]
+			if f.Slug == a.Finding && f.Outcome == CannotJudge {
+				lacks = f.lacking()
+			}
 			if f.Slug != a.Finding || f.Outcome != Fires || !covers(a.Where, f.Where) {
 				continue
 			}
@@ -43,11 +46,25 @@ func accept(t *trial.Trial, findings []Finding) diag.List {
 		switch {
 		case under != "":
 			say(a, "accept-absorbed", fmt.Sprintf("%s is part of %s, which is not accepted with it", a.Finding, under), "accept "+under+" if you know about it")
+		case !matched && lacks != "":
+			say(a, "accept-unjudged", a.Finding+" is accepted but could not be judged, and that cannot be accepted", "fill in "+lacks)
 		case !matched:
 			say(a, "accept-idle", fmt.Sprintf("%s is accepted but does not fire%s", a.Finding, onlyThere(a.Where)), "remove it, or look why")
 		}
 	}
 	return notices
+}
+
+// lacking is what a check that could not judge would need.
+func (f *Finding) lacking() string {
+	var fields []string
+	for _, m := range f.Missing {
+		fields = append(fields, m.Field)
+	}
+	if f.TooFew != nil {
+		fields = append(fields, fmt.Sprintf("more %s: %d, and %d are needed", f.TooFew.What, f.TooFew.Have, f.TooFew.Need))
+	}
+	return strings.Join(fields, ", ")
 }
 
 func onlyThere(where []string) string {

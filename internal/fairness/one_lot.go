@@ -42,6 +42,10 @@ func judgeOneLot(c *Case) Judgement {
 			continue
 		}
 		s := c.sourceOf(r.P)
+		if s == nil && r.P.Source.Known { // named, but nobody describes it
+			sources, lacks = append(sources, r.P.Source.V), append(lacks, r.P.Source.V)
+			continue
+		}
 		if s == nil {
 			lacks = append(lacks, r.P.ID)
 			continue

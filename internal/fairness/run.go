@@ -30,6 +30,13 @@ type Result struct {
 	Changed  []Changed `json:"thresholds_changed,omitempty"`
 	// Notices are about the entries of accept.
 	Notices diag.List `json:"notices,omitempty"`
+	Show    Show      `json:"show"`
+}
+
+// Show is how many findings a reader sees first; what blocks is never left out.
+type Show struct {
+	Kitchen  int `json:"kitchen"`
+	Terminal int `json:"terminal"`
 }
 
 // Run asks every check of the catalogue that the stage of the trial allows, then
@@ -40,7 +47,7 @@ func Run(in Inputs) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &Result{Stage: stageOf(in), Changed: changed}
+	r := &Result{Stage: stageOf(in), Changed: changed, Show: Show{set.count("show-kitchen"), set.count("show-terminal")}}
 	base := Case{Trial: in.Trial, Heat: in.Heat, Safety: in.Safety, Fit: in.Fit, Stage: r.Stage, set: set, facts: factsOf(in.Trial, set)}
 	// The wording is held against the claim, so its checks run when the claim is
 	// known.

@@ -83,7 +83,7 @@ func Kitchen(r *answer.Result, o Options) ([]byte, error) {
 	p.Files = filesBeside(r.Trial)
 	for _, s := range []section{
 		{"compare", "What differed", all(r.Text.Compare)},
-		{"next", "Next", all(append(append([]answer.Sentence{}, r.Text.Next...), r.Doubts.Next[:min(kitchenDoubts, len(r.Doubts.Next))]...))},
+		{"next", "Next", all(append(append([]answer.Sentence{}, r.Text.Next...), r.Doubts.Next[:min(r.Doubts.Show.Kitchen, len(r.Doubts.Next))]...))},
 		{"cautions", "Cautions", all(append(append([]answer.Sentence{}, r.Safety.Cautions...), r.Text.Cautions...))},
 		{"missing", "Missing from the file", all(r.Text.Missing)},
 	} {
@@ -108,7 +108,7 @@ func Kitchen(r *answer.Result, o Options) ([]byte, error) {
 		p.Figures = append(p.Figures, v)
 	}
 	p.Arms = armsOf(r, ms)
-	p.Doubts, p.RunSheet = doubtsOf(r, kitchenDoubts), runSheetOf(r)
+	p.Doubts, p.RunSheet = doubtsOf(r), runSheetOf(r)
 	var b bytes.Buffer
 	if err := kitchen.ExecuteTemplate(&b, "kitchen.html", p); err != nil {
 		return nil, err
