@@ -17,7 +17,7 @@ var anythingElseMoves = Check{
 	Short:  "something else written down",
 	Asks:   "Did anything else that was written down change along with the set point?",
 	Needs:  []string{"cooks.bag", "cooks.with", "brine.at", "sources.kept_at", "sources.frozen", "sources.thawed", "cooks.started"},
-	Finds: "Every recorded field that no other check looks at. A category: comparisons lost by rank, then the corrected Cramér's V above {tie-v}. A number, " +
+	Finds: "Every recorded field that no other check looks at. A category: comparisons lost by rank, then the corrected Cramér's V above {tie-v}, which is a note unless shuffling gives as much with p < 0.005 only. A number, " +
 		"averaged over each cook: the larger of |r| and |ρ| with the set point above {order-r}, means at the ends more than one pooled SD apart, and " +
 		"either constant within every set point, or a range of the means with p < 0.005, or a permutation p within sessions of at most 0.10, which from " +
 		"0.005 on is a note. It blocks when every comparison is lost. Columns of the tables that are no key of the format are looked at too, and the hour " +
@@ -141,8 +141,11 @@ func (c *Case) categoryMoves(k category) (movedField, bool) {
 		return movedField{}, false
 	}
 	m := movedField{severity: Weakens, statistic: j.Statistic, value: j.Value.Or(0), threshold: j.Threshold.Or(0), option: j.Option}
-	if t.Full() {
+	switch {
+	case t.Full():
 		m.severity = Blocks
+	case t.Lost == 0 && !k.hardlyByChance():
+		m.severity = Note
 	}
 	for l := range c.Levels() {
 		if names := k.namesAt(l); len(names) > 0 {

@@ -36,6 +36,9 @@ func TestAnythingElseInColumns(t *testing.T) {
 		{name: "a number that leans by chance", trial: changed(column(func(_, i int) string { return []string{"5", "6", "8", "6", "7", "6", "4", "8", "9"}[i] })), outcome: Fires, severity: Note},
 		{name: "a number that does not", trial: changed(column(func(_, i int) string { return fmt.Sprint(40 + (i*7)%9) })), outcome: Clear},
 		{name: "words dealt out", trial: changed(column(func(l, i int) string { return []string{"dill", "mace", "none"}[(l+i/3)%3] })), outcome: Clear},
+		{name: "words that lean by chance", trial: changed(column(func(_, i int) string {
+			return []string{"dill", "mace", "none", "dill", "mace", "mace", "mace", "none", "none"}[i]
+		})), outcome: Fires, severity: Note, value: 0.3849001794597506},
 		{name: "the same word for all", trial: changed(column(func(_, _ int) string { return "dill" })), outcome: Clear},
 		{name: "by piece", trial: changed(func(tr *trial.Trial) {
 			for i := range tr.Cooks {

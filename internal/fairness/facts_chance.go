@@ -6,6 +6,7 @@ import (
 
 	"tamis/internal/stats/alias"
 	"tamis/internal/stats/dist"
+	"tamis/internal/stats/resample"
 )
 
 // rangeByChance is how likely the means of some levels lie as far apart by chance
@@ -42,4 +43,23 @@ func hardlyByChance(groups [][]float64) (p float64, yes bool) {
 	}
 	p, tested := rangeByChance(s, n)
 	return p, !tested || p < weakensBelow
+}
+
+// hardlyByChance reports whether levels that were shuffled among the rows would
+// hardly go along with the category as far as they do.
+func (k category) hardlyByChance() bool {
+	var level, code []int
+	for i, c := range k.code {
+		if c >= 0 && k.level[i] >= 0 {
+			level, code = append(level, k.level[i]), append(code, c)
+		}
+	}
+	p, err := resample.Permute(level, nil, func(level []int) float64 {
+		l, err := alias.CramersV(alias.Count(level, code))
+		if err != nil {
+			return 0
+		}
+		return l.ChiSquared
+	}, resample.Options{Tail: resample.Greater, Draws: shuffles, Seed: 1, Alpha: weakensBelow})
+	return err == nil && p.P < weakensBelow
 }
