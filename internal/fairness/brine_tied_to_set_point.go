@@ -65,7 +65,7 @@ func judgeBrineTied(c *Case) Judgement {
 	if len(lacks) > 0 { // missing is not none
 		return cannot("cooks.brine", c.cookIDs(slices.Compact(lacks)...)...)
 	}
-	if len(all) < 2 || t.lost == 0 && t.empty() == 0 {
+	if len(all) < 2 || t.Lost == 0 && t.empty() == 0 {
 		return clear()
 	}
 	// Named is a brine, not the lack of one, that the fewest levels had.
@@ -76,14 +76,14 @@ func judgeBrineTied(c *Case) Judgement {
 		}
 	}
 	cooks, pieces := c.idsOf(all[named].rows)
-	w := Where{Cooks: cooks, Pieces: pieces, At: c.cookPlace(cooks), Pairs: t.pairs(c)}
+	w := Where{Cooks: cooks, Pieces: pieces, At: c.cookPlace(cooks), Pairs: t.labels(c)}
 	for _, l := range t.have(named) {
 		w.Arms = append(w.Arms, c.label(l))
 	}
 	j := Judgement{Outcome: Fires, Severity: Weakens, Variant: "holes", Statistic: "brines missing at a level", Value: quantity.Num(float64(t.empty())),
 		Threshold: quantity.Num(0), Where: w, Fill: Fill{"levels": c.levelsWords(t.have(named)...), "brine": c.treatmentWords(all[named].brine, all), "factor": c.factorWords()}}
-	if t.lost > 0 {
-		j.Severity, j.Variant, j.Statistic, j.Value = Blocks, "", "comparisons lost by rank", quantity.Num(float64(t.lost))
+	if t.Lost > 0 {
+		j.Severity, j.Variant, j.Statistic, j.Value = Blocks, "", "comparisons lost by rank", quantity.Num(float64(t.Lost))
 	}
 	return j
 }

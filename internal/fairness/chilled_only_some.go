@@ -78,18 +78,18 @@ func judgeChilled(c *Case) Judgement {
 		}
 		return clear()
 	}
-	if t.lost == 0 && t.empty() == 0 {
+	if t.Lost == 0 && t.empty() == 0 {
 		return clear()
 	}
 	on := t.have(1)
-	w := Where{Cooks: cold, Pairs: t.pairs(c), At: c.cookPlace(cold)}
+	w := Where{Cooks: cold, Pairs: t.labels(c), At: c.cookPlace(cold)}
 	for _, l := range on {
 		w.Arms = append(w.Arms, c.label(l))
 	}
 	j := Judgement{Outcome: Fires, Severity: Weakens, Variant: "holes", Statistic: "levels without both", Value: quantity.Num(float64(t.empty())),
 		Threshold: quantity.Num(0), Where: w, Fill: Fill{"levels": c.levelsWords(on...), "were": plural(len(on), "was", "were"), "factor": c.factorWords()}}
-	if t.lost > 0 {
-		j.Severity, j.Variant, j.Statistic, j.Value = Blocks, "", "comparisons lost by rank", quantity.Num(float64(t.lost))
+	if t.Lost > 0 {
+		j.Severity, j.Variant, j.Statistic, j.Value = Blocks, "", "comparisons lost by rank", quantity.Num(float64(t.Lost))
 	}
 	return j
 }

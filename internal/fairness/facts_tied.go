@@ -1,73 +1,62 @@
 package fairness
 
-// tie says how far a category takes the levels of the compared factor with it.
+import (
+	"slices"
+
+	"tamis/internal/stats/alias"
+)
+
+// tie is what a category takes away from the comparison of the levels, with the
+// rows at each.
 type tie struct {
-	lost int     // comparisons of levels that the category leaves none of
-	all  bool    // none is left
-	part []int   // component of each level; levels of one component can be compared
+	*alias.Tie
+	part []int   // component of each level; levels of one component can be compared; -1 without rows
 	n    [][]int // rows at each level and category
 	cats []int   // rows of each category
 }
 
 // tieOf finds which levels can still be compared when each category has an
-// effect of its own. Levels and categories are the two sides of a graph whose
-// edges are the cells with rows; the columns of both, with the constant, have rank
-// levels + categories − parts, so each part of the graph beyond the first loses
-// one comparison (the connectedness of a two-way layout, Bose 1949, from
-// memory). Rows with a level or category below 0 are passed over.
+// effect of its own. Rows with a level or category below 0 are passed over.
 func tieOf(levels, categories int, level, category []int) tie {
-	t := tie{n: make([][]int, levels), part: make([]int, levels), cats: make([]int, categories)}
+	t := tie{Tie: &alias.Tie{}, n: make([][]int, levels), part: make([]int, levels), cats: make([]int, categories)}
 	for l := range t.n {
-		t.n[l] = make([]int, categories)
+		t.n[l], t.part[l] = make([]int, categories), -1
 	}
-	parent := make([]int, levels+categories)
-	for i := range parent {
-		parent[i] = i
-	}
-	find := func(i int) int {
-		for parent[i] != i {
-			parent[i] = parent[parent[i]]
-			i = parent[i]
-		}
-		return i
-	}
-	used := make([]bool, levels)
 	for i, l := range level {
-		if l < 0 || category[i] < 0 {
+		if l >= 0 && category[i] >= 0 {
+			t.n[l][category[i]]++
+			t.cats[category[i]]++
+		}
+	}
+	lost, err := alias.Lost(level, levels, alias.Category(category))
+	if err != nil { // no rows
+		return t
+	}
+	t.Tie = lost
+	parts := 0
+	for l := range t.part {
+		if slices.Contains(t.Absent, l) {
 			continue
 		}
-		t.n[l][category[i]]++
-		t.cats[category[i]]++
-		used[l] = true
-		parent[find(l)] = find(levels + category[i])
-	}
-	parts, there := map[int]int{}, 0
-	for l := range levels {
-		if !used[l] {
-			t.part[l] = -1
-			continue
+		for k := range l {
+			if t.part[k] >= 0 && !slices.Contains(t.Pairs, [2]int{k, l}) {
+				t.part[l] = t.part[k]
+				break
+			}
 		}
-		there++
-		root := find(l)
-		if _, ok := parts[root]; !ok {
-			parts[root] = len(parts)
+		if t.part[l] < 0 {
+			t.part[l] = parts
+			parts++
 		}
-		t.part[l] = parts[root]
 	}
-	t.lost = max(0, len(parts)-1)
-	t.all = there > 1 && len(parts) == there
 	return t
 }
 
-// pairs lists the pairs of levels that cannot be compared.
-func (t tie) pairs(c *Case) [][2]string {
+// labels lists the pairs of levels that cannot be compared.
+func (t tie) labels(c *Case) [][2]string {
 	var out [][2]string
-	for a := range t.part {
-		for b := a + 1; b < len(t.part); b++ {
-			if t.part[a] >= 0 && t.part[b] >= 0 && t.part[a] != t.part[b] {
-				out = append(out, [2]string{c.label(a), c.label(b)})
-			}
-		}
+	for _, p := range t.Pairs {
+		out = append(out, [2]string{c.label(p[0]), c.label(p[1])})
 	}
 	return out
 }

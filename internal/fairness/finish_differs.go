@@ -92,9 +92,9 @@ func judgeFinish(c *Case) Judgement {
 		level[i], kind[i] = r.level, at
 	}
 	t := tieOf(c.Levels(), len(kinds), level, kind)
-	if t.lost > 0 {
+	if t.Lost > 0 {
 		j := c.finishTied(t, kinds, rows, kind)
-		j.Severity, j.Statistic, j.Value = Blocks, "comparisons lost by rank", quantity.Num(float64(t.lost))
+		j.Severity, j.Statistic, j.Value = Blocks, "comparisons lost by rank", quantity.Num(float64(t.Lost))
 		return j
 	}
 	if j, ok := c.searTimes(rows); ok {
@@ -129,7 +129,7 @@ func (c *Case) finishTied(t tie, kinds []string, rows []finishedRow, kind []int)
 			named = i
 		}
 	}
-	w := Where{Pairs: t.pairs(c)}
+	w := Where{Pairs: t.labels(c)}
 	for i, r := range rows {
 		if id := c.Trial.Cooks[r.cook].ID; kind[i] == named && !slices.Contains(w.Cooks, id) {
 			w.Cooks = append(w.Cooks, id)

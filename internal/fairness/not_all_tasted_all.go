@@ -76,9 +76,9 @@ func judgeNotAll(c *Case) Judgement {
 	j := Judgement{Outcome: Fires, Severity: Weakens, Where: Where{Measures: names(c.tastedMeasures()), At: p.Scores[0].At},
 		Statistic: "empty cells of taster and " + c.factorWords(), Value: quantity.Num(float64(t.empty())), Threshold: quantity.Num(0),
 		Fill: Fill{"factor": c.factorWords()}}
-	if t.lost > 0 {
-		j.Severity, j.Statistic, j.Value = Blocks, "comparisons lost by rank", quantity.Num(float64(t.lost))
-		j.Where.Pairs = t.pairs(c)
+	if t.Lost > 0 {
+		j.Severity, j.Statistic, j.Value = Blocks, "comparisons lost by rank", quantity.Num(float64(t.Lost))
+		j.Where.Pairs = t.labels(c)
 		j.Fill["pairs"] = c.partsWords(t)
 		return j
 	}
@@ -108,7 +108,7 @@ func judgeNotAll(c *Case) Judgement {
 // 50 °C, and 54 °C,".
 func (c *Case) partsWords(t tie) prose.Sentence {
 	var groups []prose.Sentence
-	for part := 0; part <= t.lost; part++ {
+	for part := 0; part <= t.Lost; part++ {
 		var levels []int
 		for l, in := range t.part {
 			if in == part {

@@ -17,8 +17,8 @@ var runOrderFollowsSetPoint = Check{
 	Needs:  []string{"cooks.order", "cooks.started", "cooks.session", "cooks.set_point", "drawn.order"},
 	Finds: "Within sessions, run order is correlated with the set point, as numbers (r) and as ranks (ρ). The larger of the two blocks from " +
 		"{order-r-block} and weakens above {order-r}; the same order in every session weakens too, when the order costs a comparison by rank. " +
-		"Cooks that all start within {same-start} have no order. An order that was drawn by lot is held against the best that its sessions allow.",
-	Clears:   "Neither r nor ρ is above {order-r} and no comparison is lost to the order, or all cooks of each session went in together.",
+		"Cooks that all start within {same-start} have no order, and one that is the same in every session is then a note. An order that was drawn by lot is held against the best that its sessions allow.",
+	Clears:   "Neither r nor ρ is above {order-r} and no comparison is lost to the order, or all cooks of each session went in together, not in one order every time.",
 	Unjudged: "Neither the order nor the start of a cook is known, or no session holds two cooks.",
 	Why: "Water, fish, hands and appetite change over an afternoon. Where the order rises with the set point, everything that the hour brought " +
 		"rises with it.",
@@ -49,9 +49,8 @@ func judgeRunOrder(c *Case) Judgement {
 		return cannot("cooks.session", o.noSession...)
 	case o.most < 2:
 		return tooFew("cooks in one session", o.most, 2)
-	case o.together(c.set.minutes("same-start")):
-		return clearBut("All cooks of each session went in together.")
 	}
+	together := o.together(c.set.minutes("same-start"))
 	level, x := make([]int, len(runs)), make([]float64, len(runs))
 	for i, r := range runs {
 		level[i], x[i] = r.Level, float64(r.Level)
@@ -81,6 +80,14 @@ func judgeRunOrder(c *Case) Judgement {
 		severity, limit, option = Blocks, block, "order-r-block"
 	case most > weak+1e-9, same:
 		severity = Weakens
+	}
+	if together {
+		// The hour brought nothing, but hands may still have gone from one set point
+		// to the next in the same order, day after day.
+		if o.sessions < 2 || severity < Blocks && !same {
+			return clearBut("All cooks of each session went in together.")
+		}
+		severity = Note
 	}
 	if severity == Weakens && !same && c.Trial.Drawn.Known && c.Trial.Drawn.V.Order.V {
 		// The bound of a restricted draw is the first tenth that can be met.

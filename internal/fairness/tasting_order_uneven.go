@@ -60,13 +60,13 @@ func judgeTastingOrder(c *Case) Judgement {
 	}
 	w := Where{Measures: names(c.tastedMeasures()), At: p.Scores[0].At}
 	t := tieOf(c.Levels(), len(pl.label), pl.level, pl.place)
-	if t.all {
+	if t.Full() {
 		var order []prose.Sentence
 		for at := range pl.label {
 			order = append(order, c.levelWords(t.have(at)[0]))
 		}
-		w.Pairs = t.pairs(c)
-		return Judgement{Outcome: Fires, Severity: Blocks, Statistic: "comparisons lost by rank", Value: quantity.Num(float64(t.lost)), Threshold: quantity.Num(0),
+		w.Pairs = t.labels(c)
+		return Judgement{Outcome: Fires, Severity: Blocks, Statistic: "comparisons lost by rank", Value: quantity.Num(float64(t.Lost)), Threshold: quantity.Num(0),
 			Where: w, Fill: Fill{"order": prose.And(order...)}}
 	}
 	limit := c.set.number("order-uneven")
