@@ -85,7 +85,8 @@ func named(r *Result, w *texture.Window) (celsius float64, method string, ok boo
 func coldestReading(celsius float64) float64 {
 	half := math.Round(2*celsius) / 2
 	fahrenheit := (math.Round(celsius*1.8+32) - 32) / 1.8
-	return math.Min(celsius, math.Min(half, fahrenheit))
+	tenth := math.Round(10*celsius) / 10
+	return min(celsius, half, tenth, fahrenheit)
 }
 
 // cooksBy are the cooks of which any piece was cooked by the method, by its

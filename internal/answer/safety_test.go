@@ -45,7 +45,7 @@ func TestCooksByMethod(t *testing.T) {
 func TestColdestReading(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ celsius, want float64 }{
-		{54, 53.888888888888886}, {54.2, 54}, {55, 55}, {60.2, 60}, {58.4, (137 - 32) / 1.8},
+		{54, 53.888888888888886}, {54.2, 54}, {55, 55}, {60.2, 60}, {58.4, (137 - 32) / 1.8}, {(128.0 - 32) / 1.8, 53.3},
 	} {
 		if got := coldestReading(c.celsius); got > c.celsius || got-c.want > 1e-9 || c.want-got > 1e-9 {
 			t.Errorf("%v °C is read as %v at the coldest, want %v", c.celsius, got, c.want)

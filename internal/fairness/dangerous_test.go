@@ -14,8 +14,8 @@ import (
 func TestNoDangerousFix(t *testing.T) {
 	t.Parallel()
 	for _, food := range []string{
-		"food: {name: chicken breast, kind: poultry breast, form: whole, shape: slab, thickness: 25 mm, start: 4 °C}\n",
-		"food: {name: minced pork, kind: pork, form: minced, shape: slab, thickness: 20 mm, start: 4 °C}\n",
+		"food: {name: chicken breast, kind: poultry, form: whole, shape: slab, thickness: 25 mm, start: 4 °C}\n",
+		"food: {name: minced pork, kind: beef pork lamb, form: minced, shape: slab, thickness: 20 mm, start: 4 °C}\n",
 		"food: {name: pollack loin, kind: lean fish, form: whole, shape: slab, thickness: 15 mm, start: 4 °C}\n",
 	} {
 		for _, serve := range []string{"[public]", "[vulnerable]"} {

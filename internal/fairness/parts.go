@@ -13,10 +13,10 @@ import (
 // count is a whole number in a sentence.
 func count(n int) prose.Quantity { return prose.Quantity{Kind: prose.Count, Value: float64(n)} }
 
-// asRead is the coldest that a proposed set point may be read as, where it is
-// printed in half degrees Celsius or whole ones Fahrenheit.
+// asRead is the coldest that a proposed set point may be read as: it is printed
+// in tenths or halves of a degree Celsius, or in whole degrees Fahrenheit.
 func asRead(celsius float64) float64 {
-	return min(celsius, math.Round(2*celsius)/2, quantity.Fahrenheit(math.Round(quantity.Celsius(celsius).Fahrenheit())).Celsius())
+	return min(celsius, math.Round(10*celsius)/10, math.Round(2*celsius)/2, quantity.Fahrenheit(math.Round(quantity.Celsius(celsius).Fahrenheit())).Celsius())
 }
 
 // pWords is what stands after "p": "= 0.031", or "< 0.001".

@@ -174,7 +174,7 @@ func findingOf(check *Check, c *Case, j Judgement) Finding {
 
 // refusedNext stands in place of a fix that has somebody eat what the verdict
 // calls do not eat.
-const refusedNext = "First cook it so that it may be eaten: until then nobody tastes, and nothing is proposed here."
+const refusedNext = "First cook all of it so that it may be eaten: until then nobody tastes, and nothing is proposed here."
 
 // notToBeEaten reports whether a cook of the trial is not to be eaten.
 func (c *Case) notToBeEaten() bool {
