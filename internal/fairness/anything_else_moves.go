@@ -16,7 +16,7 @@ var anythingElseMoves = Check{
 	Stage:  Cooked,
 	Short:  "something else written down",
 	Asks:   "Did anything else that was written down change along with the set point?",
-	Needs:  []string{"cooks.bag", "cooks.with", "brine.at", "sources.kept_at", "sources.frozen", "sources.thawed", "cooks.started"},
+	Needs:  []string{"cooks.bag", "cooks.with", "brine.at", "sources.kept_at", "sources.frozen", "sources.thawed", "cooks.started", "deviations"},
 	Finds: "Every recorded field that no other check looks at. A category: comparisons lost by rank, then the corrected Cramér's V above {tie-v}, which is a note unless shuffling gives as much with p < 0.005 only. A number, " +
 		"averaged over each cook: the larger of |r| and |ρ| with the set point above {order-r}, means at the ends more than one pooled SD apart, and " +
 		"either constant within every set point, or a range of the means with p < 0.005, or a permutation p within sessions of at most 0.10, which from " +

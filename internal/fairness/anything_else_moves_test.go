@@ -47,6 +47,16 @@ func TestAnythingElseInColumns(t *testing.T) {
 				}
 			}
 		}), outcome: Fires, severity: Weakens, says: "The cut moved along"},
+		{name: "floated when hot", trial: changed(func(tr *trial.Trial) {
+			for i := range tr.Cooks {
+				if i%3 == 2 {
+					tr.Deviations = append(tr.Deviations, trial.Deviation{Cook: trial.Some(tr.Cooks[i].ID), What: trial.Some("floated")})
+				}
+			}
+		}), outcome: Fires, severity: Weakens, says: "What did not go to plan moved along with the set point: 46 °C: nothing; 50 °C: nothing; 54 °C: floated."},
+		{name: "floated once", trial: changed(func(tr *trial.Trial) {
+			tr.Deviations = []trial.Deviation{{Cook: trial.Some(tr.Cooks[4].ID), What: trial.Some("floated")}}
+		}), outcome: Clear},
 		{name: "later in the day when hotter", trial: changed(oneADay(func(l, i int) int { return 540 + 90*l + i })), outcome: Fires, severity: Weakens, says: "The hour of the day moved along with the set point: 46 °C: 09:03"},
 		{name: "at any hour", trial: changed(oneADay(func(_, i int) int { return 540 + 40*((i*7)%9) })), outcome: Clear},
 	})

@@ -19,7 +19,8 @@ var assessorOutOfStep = Check{
 	Asks:   "Does one taster score upside down, flat, or all over?",
 	Needs:  []string{"scores.assessor", "scores.repeat"},
 	Finds: "Each assessor's scores are set against the mean of the others over what was served, in the measures that an aim names. A slope below 0 " +
-		"that chance would not give one assessor of the panel in twenty panels weakens. Notes are an assessor whose own F over the products has p > {flat-p}, " +
+		"that chance would not give one assessor of the panel in twenty panels weakens. Notes are an assessor whose means run against those of the others and turn " +
+		"round the two set points that nearly all others put furthest apart, one whose own F over the products has p > {flat-p}, " +
 		"a slope outside {slope} that differs from 1 with p < 0.005, and spreads of two assessors that differ by more than {scale-use} times.",
 	Clears:   "Nobody is out of step, with four assessors or more on three set points or more.",
 	Unjudged: "There are fewer than four assessors or three set points.",
@@ -27,6 +28,7 @@ var assessorOutOfStep = Check{
 	Wording:  "{names} scored {measure} against the rest of the panel.",
 	Others: map[string]string{
 		"effect": "{names} scored {measure} against the rest of the panel. With {names} the change is {with}, without {without}.",
+		"turned": "{names} scored {measure} the other way round from nearly all others, on too few samples to be sure.",
 		"flat":   "{names} could tell nothing apart in {measure}.",
 		"slope":  "{names} used the scale of {measure} {wider} than the others: {slope} points for each point of theirs.",
 		"spread": "{names} spread the scores of {measure} {ratio} times as far as {other}.",
@@ -112,8 +114,8 @@ func (c *Case) reversed(f *texture.Measure) (Judgement, bool) {
 	return j, true
 }
 
-// oddly finds the first assessor who tells nothing apart, or uses the scale
-// otherwise than the rest.
+// oddly finds the assessors who score the other way round, as far as one can see,
+// tell nothing apart, or use the scale otherwise than the rest.
 func (c *Case) oddly(m trial.Measure, f *texture.Measure) (Judgement, bool) {
 	note := func(variant, statistic, option string, value, limit float64, who []string, fl Fill) (Judgement, bool) {
 		fl["names"], fl["measure"] = listWords(c.persons(who)), f.Name
@@ -123,6 +125,17 @@ func (c *Case) oddly(m trial.Measure, f *texture.Measure) (Judgement, bool) {
 			j.Where.At = a.At
 		}
 		return j, true
+	}
+	means := c.armMeansByTaster(m)
+	var against []string
+	least := 0.0
+	for _, id := range c.Trial.AssessorIDs() {
+		if r, ok := means.turned(id); ok {
+			against, least = append(against, id), math.Min(least, r)
+		}
+	}
+	if len(against) > 0 {
+		return note("turned", "smallest correlation with the means of the others", "", least, 0, against, Fill{})
 	}
 	flat := c.set.number("flat-p")
 	var dull []string
@@ -135,7 +148,6 @@ func (c *Case) oddly(m trial.Measure, f *texture.Measure) (Judgement, bool) {
 	if len(dull) > 0 {
 		return note("flat", "p of the products within an assessor", "flat-p", worst, flat, dull, Fill{})
 	}
-	means := c.armMeansByTaster(m)
 	low, high := c.set.bounds("slope")
 	for _, id := range c.Trial.AssessorIDs() {
 		b, p, ok := means.slope(id)

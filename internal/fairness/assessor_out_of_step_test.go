@@ -1,6 +1,7 @@
 package fairness
 
 import (
+	"slices"
 	"testing"
 
 	"tamis/internal/trial"
@@ -31,6 +32,22 @@ func TestAssessorOutOfStep(t *testing.T) {
 			}
 			return inStep(who, arm, row)
 		})), stage: Scored, outcome: Fires, severity: Weakens, says: "P4 scored firmness against the rest of the panel. With P4 the change is"},
+		{name: "dora upside down, on three samples", trial: changed(func(tr *trial.Trial) {
+			scored(func(who, arm, row int) float64 {
+				if who == 3 {
+					return 7 - 1.5*float64(arm) + chance(row)
+				}
+				return inStep(who, arm, row)
+			})(tr)
+			p := tr.Panel.V
+			seen := map[string]bool{} // one sample of each cook of the first session
+			p.Scores = slices.DeleteFunc(slices.Clone(p.Scores), func(s trial.Score) bool {
+				again := seen[s.Assessor+s.Cook] || s.Session.V != tr.Cooks[0].Session.V
+				seen[s.Assessor+s.Cook] = true
+				return again
+			})
+			tr.Panel = trial.Some(p)
+		}), stage: Scored, outcome: Fires, severity: Note, says: "P4 scored firmness the other way round from nearly all others"},
 		{name: "dora flat", trial: changed(scored(func(who, arm, row int) float64 {
 			if who == 3 {
 				return 5 + 0.5*float64(row/36-1) // by session alone

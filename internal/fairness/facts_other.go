@@ -40,6 +40,21 @@ func (c *Case) otherCategories() []otherCategory {
 			return "", false
 		}})
 	}
+	if len(c.Trial.Deviations) > 0 {
+		out = append(out, otherCategory{name: "deviations", words: "what did not go to plan", of: func(k *trial.Cook, _ int) (string, bool) {
+			var what []string
+			for _, d := range c.Trial.Deviations {
+				if d.Cook.Known && d.Cook.V == k.ID && d.What.Known && !slices.Contains(what, d.What.V) {
+					what = append(what, d.What.V)
+				}
+			}
+			slices.Sort(what)
+			if len(what) == 0 {
+				what = []string{"nothing"}
+			}
+			return prose.List(what), true
+		}})
+	}
 	for _, name := range c.extraColumns() {
 		if cells, ok := c.extraWords(name); ok {
 			out = append(out, otherCategory{name: "the column " + name, words: "the " + name, of: cells, ofPieces: c.onPieces(name)})

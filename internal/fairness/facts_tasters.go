@@ -85,6 +85,56 @@ func (t tasterMeans) slope(id string) (b, p float64, ok bool) {
 	return b, p, err == nil
 }
 
+// nearlyAll is the share of the others who must agree on the ends for somebody to
+// stand against them.
+const nearlyAll = 0.9
+
+// turned reports whether an assessor's means run against those of the others,
+// and turn round the two levels that the others put furthest apart and nearly all
+// of them, three at least, put the same way; with the correlation of the means.
+func (t tasterMeans) turned(id string) (r float64, ok bool) {
+	who := slices.Index(t.ids, id)
+	if who < 0 {
+		return 0, false
+	}
+	var x, y []float64
+	var at []int // the levels of x
+	for l := range t.mean[who] {
+		sum, n := 0.0, 0.0
+		for i := range t.mean {
+			if i != who && !math.IsNaN(t.mean[i][l]) {
+				sum, n = sum+t.mean[i][l], n+1
+			}
+		}
+		if n > 0 && !math.IsNaN(t.mean[who][l]) {
+			x, y, at = append(x, sum/n), append(y, t.mean[who][l]), append(at, l)
+		}
+	}
+	if len(x) < leastArms {
+		return 0, false
+	}
+	low, high := slices.Index(x, slices.Min(x)), slices.Index(x, slices.Max(x))
+	agree, n := 0, 0
+	for i := range t.mean {
+		if d := t.difference(i, at[high], at[low]); i != who && !math.IsNaN(d) {
+			n++
+			if d > 0 {
+				agree++
+			}
+		}
+	}
+	mx, sxx := meanSS(x)
+	my, syy := meanSS(y)
+	for i := range x {
+		r += (x[i] - mx) * (y[i] - my)
+	}
+	if !(sxx > 0) || !(syy > 0) {
+		return 0, false
+	}
+	r /= math.Sqrt(sxx * syy)
+	return r, r < 0 && y[high] < y[low] && n >= leastPanel-1 && float64(agree) >= nearlyAll*float64(n)
+}
+
 // spreads finds the assessors whose means spread most and least over the levels,
 // and the ratio of their standard deviations; 0 where somebody has no spread or
 // has not tasted all.
