@@ -499,7 +499,7 @@ func typedCelsius(s string) float64 {
 func spanMinutes(c *yaml.Node) float64 {
 	if from, ok := clockMinutes(textAt(c, "started")); ok {
 		if to, ok := clockMinutes(textAt(c, "out")); ok {
-			return float64(to - from)
+			return float64((to - from + 1440) % 1440) // over midnight too
 		}
 	}
 	if d, err := quantity.ParseDuration(textAt(c, "time")); err == nil {
@@ -511,7 +511,9 @@ func spanMinutes(c *yaml.Node) float64 {
 	return 50
 }
 
+// clockMinutes reads a clock time, with or without a day before it.
 func clockMinutes(s string) (int, bool) {
+	s = s[strings.LastIndexByte(s, ' ')+1:]
 	h, m, ok := strings.Cut(s, ":")
 	hours, err := strconv.Atoi(h)
 	minutes, err2 := strconv.Atoi(m)

@@ -12,6 +12,7 @@ import (
 type planted struct {
 	slug    string
 	outcome Outcome
+	variant string           // a further case of the same outcome
 	grafts  []string         // as for graft; later ones go over earlier ones
 	scores  func(*bite) bool // changes a line of the score sheet; false leaves it out
 	says    Severity         // of one that fires

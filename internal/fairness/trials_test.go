@@ -37,8 +37,9 @@ declared beforehand, tasted blind by twelve people in balanced orders.
 
 For each check there is one on which it fires, one on which it is clear, and one
 that it cannot judge where it can come to that: SLUG.fires.yaml, SLUG.clear.yaml
-and SLUG.cannot.yaml. The line that is meant carries a mark behind "# <-": what
-is found, or which field is missing. Score sheets, keys and logs that do not
+and SLUG.cannot.yaml. A word behind that names a further case: days that stand in
+sessions, in clock times, or nowhere. The line that is meant carries a mark behind
+"# <-": what is found, or which field is missing. Score sheets, keys and logs that do not
 differ from the fair trial's are shared. Try one:
 
     tamis fit testdata/fairness/served-at-differs.fires.yaml
@@ -55,7 +56,11 @@ const panelHead = `panel: {key: key.csv, guessed: {answers: 12, correct: 5, of: 
 var twelve = append(slices.Clone(fairTasters), "gus", "hedda", "ivo", "jana", "karl", "lena")
 
 func (p planted) name() string {
-	return p.slug + "." + map[Outcome]string{Fires: "fires", Clear: "clear", CannotJudge: "cannot"}[p.outcome]
+	name := p.slug + "." + map[Outcome]string{Fires: "fires", Clear: "clear", CannotJudge: "cannot"}[p.outcome]
+	if p.variant != "" {
+		name += "." + p.variant
+	}
+	return name
 }
 
 // files are the files of a planted trial; what several trials have in common has
