@@ -30,6 +30,7 @@ var analysesDisagree = Check{
 	FiresOn:   "eight analyses, three of them with 0 in the interval, the declared one without",
 	ClearOn:   "eight analyses with one sign and one verdict",
 	Judge:     judgeAnalyses,
+	Example:   exampleAnalyses,
 }
 
 // undoes names, for an analysis, the finding whose fault it undoes.

@@ -42,6 +42,7 @@ var assessorOutOfStep = Check{
 	FiresOn: "# means at A, B, C: the others 3, 5, 7; dan 7, 5, 4",
 	ClearOn: "# means at A, B, C: the others 3, 5, 7; dan 4, 5, 7",
 	Judge:   judgeOutOfStep,
+	Example: exampleOutOfStep,
 }
 
 const (

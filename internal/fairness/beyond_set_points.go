@@ -31,6 +31,7 @@ var beyondSetPoints = Check{
 	FiresOn: "conclusion: Below 46 °C it stays raw.",
 	ClearOn: "conclusion: 51 °C lies in the window.",
 	Judge:   judgeBeyond,
+	Example: exampleBeyond,
 }
 
 var (

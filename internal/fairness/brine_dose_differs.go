@@ -37,6 +37,7 @@ var brineDoseDiffers = Check{
 	FiresOn: "cooks: [{id: A, set_point: 58 °C, brine: {salt: 6 %, for: 30 min}, pieces: [{before: 120 g, brined: 122 g}, {before: 118 g, brined: 123 g}, {before: 121 g, brined: 122 g}]}]",
 	ClearOn: "cooks: [{id: A, set_point: 58 °C, brine: {salt: 6 %, for: 30 min}, pieces: [{before: 120 g, brined: 123 g}, {before: 118 g, brined: 121 g}, {before: 121 g, brined: 124 g}]}]",
 	Judge:   judgeBrineDose,
+	Example: exampleBrineDose,
 }
 
 // leastUptakes is how many uptakes of a brine are needed to call it even.

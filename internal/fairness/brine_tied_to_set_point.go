@@ -34,6 +34,7 @@ var brineTiedToSetPoint = Check{
 	ClearOn:    "cooks: [{id: A, set_point: 46 °C, pieces: [{brine: none}, {brine: {dry salt: 1 %, for: 30 min}}]}, {id: B, set_point: 52 °C, pieces: [{brine: none}, {brine: {dry salt: 1 %, for: 30 min}}]}]",
 	EachFactor: true,
 	Judge:      judgeBrineTied,
+	Example:    exampleBrineTied,
 }
 
 func judgeBrineTied(c *Case) Judgement {

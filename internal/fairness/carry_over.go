@@ -34,6 +34,7 @@ var carryOver = Check{
 	FiresOn: ordersExample("A B C", "A B C", "B C A"),
 	ClearOn: ordersExample("A B C", "B C A", "C A B", "C B A", "A C B", "B A C"),
 	Judge:   judgeCarryOver,
+	Example: exampleCarryOver,
 }
 
 // mostFollows is how many times the average a pair must follow, while another never

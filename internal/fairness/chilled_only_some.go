@@ -39,6 +39,7 @@ var chilledOnlySome = Check{
 	ClearOn:    "cooks: [{id: A, set_point: 58 °C, chilled: yes, reheat: {at: 55 °C, for: 20 min}}, {id: B, set_point: 64 °C, chilled: yes, reheat: {at: 55 °C, for: 20 min}}]",
 	EachFactor: true,
 	Judge:      judgeChilled,
+	Example:    exampleChilled,
 }
 
 func judgeChilled(c *Case) Judgement {

@@ -35,6 +35,7 @@ var cookTasted = Check{
 	FiresOn: "panel: {assessors: {anna: {cooked: yes}, ben: {cooked: no}}}",
 	ClearOn: "panel: {assessors: {anna: {cooked: no}, ben: {cooked: no}}}",
 	Judge:   judgeCookTasted,
+	Example: exampleCookTasted,
 }
 
 func judgeCookTasted(c *Case) Judgement {

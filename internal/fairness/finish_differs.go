@@ -43,6 +43,7 @@ var finishDiffers = Check{
 	ClearOn:    "cooks: [{id: A, set_point: 56 °C, finish: none}, {id: B, set_point: 62 °C, finish: none}]",
 	EachFactor: true,
 	Judge:      judgeFinish,
+	Example:    exampleFinishDiffers,
 }
 
 // finishedRow is a piece, or a cook without pieces, with its finish.

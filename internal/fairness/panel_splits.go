@@ -32,6 +32,7 @@ var panelSplits = Check{
 	FiresOn:  "# 20 consumers: A liked better by 11, B by 9",
 	ClearOn:  "# 20 consumers: A liked better by 17, B by 3",
 	Judge:    judgePanelSplits,
+	Example:  examplePanelSplits,
 }
 
 const (

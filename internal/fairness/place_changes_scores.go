@@ -42,6 +42,7 @@ var placeChangesScores = Check{
 	FiresOn: "panel: {warm_up: no}",
 	ClearOn: "panel: {warm_up: yes}",
 	Judge:   judgePlace,
+	Example: examplePlace,
 }
 
 func judgePlace(c *Case) Judgement {

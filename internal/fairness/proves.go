@@ -19,6 +19,7 @@ var proves = Check{
 	FiresOn: "conclusion: This proves 64 °C is right for chicken breast.",
 	ClearOn: "conclusion: In our kitchen 64 °C tended to score juicier than 68 °C.",
 	Judge:   judgeProves,
+	Example: exampleProves,
 }
 
 var (

@@ -25,6 +25,7 @@ var safeWords = Check{
 	FiresOn:  "conclusion: At 52 °C it is safe to eat.",
 	ClearOn:  "conclusion: It is not safe for children.",
 	Judge:    judgeSafeWords,
+	Example:  exampleSafeWords,
 }
 
 var (

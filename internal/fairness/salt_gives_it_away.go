@@ -31,6 +31,7 @@ var saltGivesItAway = Check{
 	FiresOn:  "measures: {saltiness: {scale: 0 to 10, role: salt}, liking: {scale: 1 to 9}}\n# brined less plain saltiness 2.1 (1.2 to 3.0), r = 0.5",
 	ClearOn:  "measures: {saltiness: {scale: 0 to 10, role: salt}, liking: {scale: 1 to 9}}\n# brined less plain saltiness 0.1 (−0.6 to 0.8)",
 	Judge:    judgeSalt,
+	Example:  exampleSaltGivesAway,
 }
 
 func judgeSalt(c *Case) Judgement {

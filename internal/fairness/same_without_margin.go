@@ -27,6 +27,7 @@ var sameWithoutMargin = Check{
 	FiresOn: "conclusion: Brined and plain trout are the same.",
 	ClearOn: "measures: {firmness: {scale: 0 to 10, same_within: 1}}",
 	Judge:   judgeSame,
+	Example: exampleSame,
 }
 
 // sameWords claim sameness: "the same" as a predicate, "the same firmness", and

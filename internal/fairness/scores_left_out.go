@@ -35,6 +35,7 @@ var scoresLeftOut = Check{
 	FiresOn: "# the score sheet\nscores: |\n  assessor,cook,firmness,left_out\n  anna,A,4,\n  ben,A,9,odd\n  cleo,B,5,",
 	ClearOn: "# the score sheet has no row that is left out, and every code of the key has its rows",
 	Judge:   judgeScoresLeftOut,
+	Example: exampleLeftOut,
 }
 
 func judgeScoresLeftOut(c *Case) Judgement {

@@ -31,6 +31,7 @@ var servedAtDiffers = Check{
 	ClearOn:    "cooks: [{id: A, set_point: 46 °C, served_at: 40 °C}, {id: B, set_point: 56 °C, served_at: 41 °C}]",
 	EachFactor: true,
 	Judge:      judgeServedAt,
+	Example:    exampleServedAt,
 }
 
 func judgeServedAt(c *Case) Judgement {

@@ -35,6 +35,7 @@ var tastersTalked = Check{
 	FiresOn: "panel: {together: yes}",
 	ClearOn: "panel: {together: no}",
 	Judge:   judgeTastersTalked,
+	Example: exampleTalked,
 }
 
 // manyTasters and manySteps are where close agreement stops being ordinary.

@@ -36,6 +36,7 @@ var tastingOrderUneven = Check{
 	ClearOn:    ordersExample("A B", "B A", "A B", "B A"),
 	EachFactor: true,
 	Judge:      judgeTastingOrder,
+	Example:    exampleTastingOrder,
 }
 
 // shuffles is how many arrangements a permutation test looks at: enough to tell

@@ -34,6 +34,7 @@ var typingSlip = Check{
 	FiresOn: "cooks: [{id: A, set_point: 46 °C, pieces: [{thickness: 18 mm}, {thickness: 180 mm}, {thickness: 19 mm}]}, {id: B, set_point: 54 °C, pieces: [{thickness: 18 mm}, {thickness: 17 mm}]}]",
 	ClearOn: "cooks: [{id: A, set_point: 46 °C, pieces: [{thickness: 18 mm}, {thickness: 17 mm}, {thickness: 19 mm}]}, {id: B, set_point: 54 °C, pieces: [{thickness: 18 mm}, {thickness: 17 mm}]}]",
 	Judge:   judgeTypingSlip,
+	Example: exampleTypingSlip,
 }
 
 const (

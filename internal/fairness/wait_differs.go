@@ -29,6 +29,7 @@ var waitDiffers = Check{
 	ClearOn:    "cooks: [{id: A, set_point: 63 °C, out: 12:00, served: 12:03}, {id: B, set_point: 66 °C, out: 12:03, served: 12:06}]",
 	EachFactor: true,
 	Judge:      judgeWait,
+	Example:    exampleWait,
 }
 
 func judgeWait(c *Case) Judgement {

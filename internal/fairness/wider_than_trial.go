@@ -28,6 +28,7 @@ var widerThanTrial = Check{
 	FiresOn:  "conclusion: Guests prefer pork loin at 58 °C.",
 	ClearOn:  "conclusion: Our four tasters preferred these pieces at 58 °C.",
 	Judge:    judgeWider,
+	Example:  exampleWider,
 }
 
 var (

@@ -30,6 +30,7 @@ var winnerWithinNoise = Check{
 	FiresOn: "conclusion: 63 °C makes the better egg.",
 	ClearOn: "conclusion: 63 °C made the softer yolk.",
 	Judge:   judgeWinner,
+	Example: exampleWinner,
 }
 
 var (
