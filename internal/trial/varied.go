@@ -98,7 +98,11 @@ func (t *Trial) variedByName(name string, rows []Observation) Varied {
 	if name == TimeFactor || name == HoldFactor {
 		t.joinTimes(name, rows, labels)
 	}
+	if name == FinishFactor {
+		t.joinSears(rows, labels)
+	}
 	if name == BrineFactor {
+		t.joinSoaks(rows, labels)
 		t.shortenBrines(rows, labels)
 	}
 	order := map[string]int{}
@@ -161,62 +165,6 @@ func addLevel(v *Varied, order map[string]int, l string, labels []string) {
 			order[l] = len(v.Levels)
 			v.Levels = append(v.Levels, l)
 			return
-		}
-	}
-}
-
-// Times that lie within 5 min or a tenth of the median, whichever is more, are
-// one level: nobody pulls a cook to the minute, and what a stopwatch says is no
-// treatment. House rule, as in the checks of fairness.
-const (
-	timeSlack  = 5.0 // min
-	timeShare  = 0.1
-	timeMargin = 1e-9
-)
-
-// joinTimes gives times that belong together one label: a level ends where the
-// next longer time is further away than that. Times that the design lists are
-// meant, and stay apart.
-func (t *Trial) joinTimes(name string, rows []Observation, labels []string) {
-	meant := t.Design.V.Times
-	if name == HoldFactor {
-		meant = t.Design.V.Holds
-	}
-	if len(meant) > 1 {
-		return
-	}
-	type timed struct {
-		minutes float64
-		label   string
-	}
-	var all []timed // one for each cook: a cook with many pieces is one time
-	last := -1
-	for i, r := range rows {
-		if m, ok := t.Cooks[r.Cook].minutesOf(name); ok && labels[i] != NotStated && r.Cook != last {
-			all = append(all, timed{m, labels[i]})
-			last = r.Cook
-		}
-	}
-	if len(all) < 2 {
-		return
-	}
-	sort.SliceStable(all, func(i, j int) bool { return all[i].minutes < all[j].minutes })
-	n := len(all)
-	slack := max(timeSlack, timeShare*(all[n/2].minutes+all[(n-1)/2].minutes)/2)
-	joined := map[string]string{}
-	for from := 0; from < n; {
-		to := from + 1
-		for to < n && all[to].minutes-all[to-1].minutes <= slack+timeMargin {
-			to++
-		}
-		for _, x := range all[from:to] {
-			joined[x.label] = all[(from+to-1)/2].label // the median of the level
-		}
-		from = to
-	}
-	for i, l := range labels {
-		if j, ok := joined[l]; ok {
-			labels[i] = j
 		}
 	}
 }
