@@ -23,14 +23,18 @@ many cooks, pieces and people the difference that you care about needs. It takes
 the spread from a trial that was cooked, or from flags, and checks its formula
 by analysing invented trials the way fit does.
 
-A set point is applied to a cook, so cooks are what counts. With --test it sizes
-a difference test instead: how many answers, and how many must be right.`,
+A set point is applied to a cook, so cooks are what counts. A brine that varies
+from piece to piece within each cook is compared on pieces: --factor sizes that
+of a trial, --within that of the flags. With --test it sizes a difference test
+instead: how many answers, and how many must be right.`,
 		Example: `  tamis size trials/pollack/pollack.yaml
   tamis size --measure cook_loss --effect 1 trials/pollack/pollack.yaml
   tamis size --effect 1 --set-points 3 --cooks 2 --spread-cooks 0.6
   tamis size --effect 1 --set-points 3 --pieces 2 --assessors 8 \
     --spread-cooks 0.4 --spread-pieces 0.3 --spread-scores 1 \
     --price-cook 12 --price-piece 3 --price-assessor 20
+  tamis size --factor brine --effect 0.3 trials/pollack/pollack.yaml
+  tamis size --within 2 --effect 0.5 --cooks 3 --spread-pieces 0.4
   tamis size --test triangle --answers 24 --pd 30%
   tamis size --test triangle --similarity --pd 30%`,
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -153,7 +157,7 @@ func (f *sizeFlags) take(cmd *cobra.Command, path string, t *trial.Trial) (*size
 	if err != nil {
 		return nil, err
 	}
-	return size.FromTrial(t, m)
+	return size.FromTrial(t, m, strings.ReplaceAll(strings.TrimSpace(f.factor), " ", "_"))
 }
 
 // sizeError words an argument that means nothing as a wrong command line.

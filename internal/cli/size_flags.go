@@ -18,6 +18,7 @@ import (
 type sizeFlags struct {
 	common
 	setPoints, means     string
+	factor               string
 	effect               float64
 	design               size.Design
 	spread               size.Spread
@@ -49,6 +50,9 @@ func (f *sizeFlags) add(cmd *cobra.Command) {
 	fs.IntVar(&f.design.Pieces, "pieces", 1, "pieces per cook")
 	fs.IntVar(&f.design.Assessors, "assessors", 0, "people who taste; 0 for a measure that nobody tastes")
 	fs.IntVar(&f.design.Tastes, "tastes", 0, "pieces of a cook that each of them scores; 0 for all")
+	fs.StringVar(&f.factor, "factor", "", "compare levels of this instead, varied from piece to piece: brine")
+	fs.IntVar(&f.design.Within, "within", 0, "how many such levels every cook holds, without a file")
+	fs.IntVar(&f.design.Sources, "sources", 0, "sources in a cook, each cut into pieces of every level")
 	fs.Float64Var(&f.spread.Cooks, "spread-cooks", 0, "standard deviation between cooks of one set point")
 	fs.Float64Var(&f.spread.Pieces, "spread-pieces", 0, "between pieces of a cook")
 	fs.Float64Var(&f.spread.Scores, "spread-scores", 0, "between scores of one piece by one assessor (the rest)")
@@ -82,7 +86,7 @@ func (f *sizeFlags) add(cmd *cobra.Command) {
 var (
 	onlyOfTest  = []string{"answers", "pd", "d-prime", "two-sided", "similarity"}
 	onlyOfCooks = []string{"effect", "means", "set-points", "cooks", "sessions", "pieces", "assessors", "tastes", "spread-cooks",
-		"spread-pieces", "spread-scores", "spread-assessors", "measure", "unit", "pair", "price-cook", "price-piece",
+		"spread-pieces", "spread-scores", "spread-assessors", "factor", "within", "sources", "measure", "unit", "pair", "price-cook", "price-piece",
 		"most-cooks", "most-pieces", "most-assessors", "draws", "seed"}
 )
 
@@ -103,6 +107,18 @@ func (f *sizeFlags) check(cmd *cobra.Command, args []string) error {
 		return usagef(cmd, "--test takes no trial file")
 	case f.measure != "" && len(args) == 0, changed("measure") && len(args) == 0:
 		return usagef(cmd, "--measure belongs to a trial file").hint("for example: tamis size --measure firmness trials/pollack/pollack.yaml")
+	case changed("within") && len(args) > 0:
+		return usagef(cmd, "--within is for a size without a file").hint("with one, name the factor: --factor brine")
+	case changed("within") && f.design.Within < 2:
+		return usagef(cmd, "--within %d: at least 2 levels", f.design.Within).hint("write for example --within 2")
+	case changed("factor") && strings.TrimSpace(f.factor) == "":
+		return usagef(cmd, "--factor needs a name").hint("write for example --factor brine")
+	case changed("factor") && len(args) == 0 && f.design.Within == 0:
+		return usagef(cmd, "--factor names what a trial file varies from piece to piece").hint("name the file, or say how many levels there are: --within 2")
+	case changed("sources") && !changed("within") && !changed("factor"):
+		return usagef(cmd, "--sources belongs to --within or --factor").hint("add --within 2")
+	case changed("sources") && f.design.Sources < 1:
+		return usagef(cmd, "--sources %d: at least 1", f.design.Sources)
 	case f.seed == 0:
 		return usagef(cmd, "--seed 0: seeds count from 1")
 	case changed("effect") && !(f.effect > 0):
@@ -161,6 +177,8 @@ func (f *sizeFlags) request(cmd *cobra.Command, tk *size.Taken) (size.Request, e
 		take("pieces", &r.Design.Pieces, tk.Design.Pieces)
 		take("assessors", &r.Design.Assessors, tk.Design.Assessors)
 		take("tastes", &r.Design.Tastes, min(tk.Design.Tastes, r.Design.Pieces))
+		take("sources", &r.Design.Sources, tk.Design.Sources)
+		r.Design.Within = tk.Design.Within
 		if !changed("tastes") && r.Design.Assessors == 0 {
 			r.Design.Tastes = 0
 		}
@@ -179,8 +197,16 @@ func (f *sizeFlags) request(cmd *cobra.Command, tk *size.Taken) (size.Request, e
 			r.Question.Effect = tk.Matters
 		}
 		r.Design.SetPoints, r.Design.OtherDF = tk.Design.SetPoints, tk.Design.OtherDF
+	} else if !given && r.Design.Within > 0 {
+		r.Spread.Pieces, r.Words.From, r.Words.Unit = 1, size.FromNoPieces, "SD"
 	} else if !given {
 		r.Spread.Cooks, r.Words.From, r.Words.Unit = 1, size.FromNowhere, "SD"
+	}
+	if tk == nil && r.Design.Within > 0 {
+		r.Words.Factor = strings.Join(strings.Fields(diag.Clean(f.factor)), " ")
+		if !changed("pieces") {
+			r.Design.Pieces = r.Design.Within * max(1, r.Design.Sources)
+		}
 	}
 	if changed("unit") {
 		r.Words.Unit = strings.Join(strings.Fields(diag.Clean(f.unit)), " ")
@@ -202,7 +228,7 @@ func (f *sizeFlags) arms(cmd *cobra.Command, r *size.Request, tk *size.Taken) er
 			}
 			r.Question.Means = append(r.Question.Means, v)
 		}
-		if tk == nil && !changed("set-points") {
+		if tk == nil && !changed("set-points") && r.Design.Within == 0 {
 			r.Design.SetPoints = len(r.Question.Means)
 			return nil
 		}

@@ -25,7 +25,7 @@ func sizeCSV(r *size.Result) []byte {
 	}
 	if c := r.Cooks; c != nil {
 		_ = w.Write([]string{"set_points", "cooks_per_set_point", "sessions", "pieces_per_cook", "assessors", "cooks", "df", "cook_mean_sd",
-			"visible", "effect", "power", "half_width", "verdict"})
+			"visible", "effect", "power", "half_width", "verdict", "levels_within_cook"})
 		verdict := "NA" // of a size that was asked for without a trial, or whose food may be tasted
 		if len(r.Text.Danger) > 0 {
 			verdict = answer.VerdictDoNotEat
@@ -38,7 +38,7 @@ func sizeCSV(r *size.Result) []byte {
 			}
 			_ = w.Write([]string{strconv.Itoa(d.SetPoints), strconv.Itoa(d.Cooks), strconv.Itoa(d.Sessions), strconv.Itoa(d.Pieces),
 				strconv.Itoa(d.Assessors), strconv.Itoa(p.Cooks), strconv.Itoa(p.DF), strconv.FormatFloat(p.SD, 'g', 10, 64),
-				number(p.Visible), effect, number(p.Power), number(p.HalfWidth), verdict})
+				number(p.Visible), effect, number(p.Power), number(p.HalfWidth), verdict, strconv.Itoa(d.Within)})
 		}
 	} else {
 		_ = w.Write([]string{"test", "answers", "critical_count", "share_telling_apart", "power"})

@@ -36,6 +36,9 @@ func cheapest(r Request) *Cheapest {
 		for _, a := range people {
 			d := r.Design
 			d.Pieces, d.Assessors = pieces, a
+			if d.checkWithin() != nil {
+				continue // the levels do not fit into so few pieces
+			}
 			d.Tastes = min(d.Tastes, pieces)
 			out.Looked += r.Bounds.Cooks
 			full, ok := needed(d, r.Spread, r.Question, r.Bounds.Cooks)

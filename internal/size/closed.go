@@ -13,10 +13,14 @@ import (
 type closed struct {
 	layout *power.Layout
 	sd     float64
-	i, j   int // the two set points of a pair: those whose difference is known least
+	within bool // levels of a factor of pieces are the arms
+	i, j   int  // the two set points of a pair: those whose difference is known least
 }
 
 func layOut(d Design, s Spread) (*closed, error) {
+	if d.within() {
+		return layOutWithin(d, s)
+	}
 	l, err := power.New(d.counts())
 	if err != nil {
 		return nil, err
@@ -80,6 +84,9 @@ func (c *closed) visible(q Question) (float64, error) {
 // point is everything that the closed form says of a design.
 func point(d Design, s Spread, q Question) Point {
 	p := Point{Design: d, Cooks: d.TotalCooks(), SD: d.CookMeanSD(s)}
+	if d.within() {
+		p.PieceSD = d.PieceMeanSD(s)
+	}
 	c, err := layOut(d, s)
 	if err == nil {
 		_, p.DF = c.layout.DF()
@@ -90,6 +97,9 @@ func point(d Design, s Spread, q Question) Point {
 		p.Need = "cook several set points in each session, and fewer sessions"
 	case err != nil:
 		p.Cannot = err.Error()
+	case p.DF < 1 && d.within():
+		p.Cannot = "no piece is left to tell chance from the difference"
+		p.Need = "one more cook of each set point, or more pieces in each"
 	case p.DF < 1 && d.Cooks == 1:
 		p.Cannot = "each set point is cooked once, so nothing tells chance from the set point"
 		p.Need = "cook each set point at least twice, better three times"
@@ -124,7 +134,11 @@ func number(v float64, err error) quantity.Number {
 func needed(d Design, s Spread, q Question, most int) (Design, bool) {
 	// One by one: where a run is spread unevenly over sessions, power does not rise
 	// with every cook.
-	for d.Cooks = 2; d.Cooks <= most; d.Cooks++ {
+	least := 2
+	if d.within() {
+		least = 1 // pieces of one cook can be compared
+	}
+	for d.Cooks = least; d.Cooks <= most; d.Cooks++ {
 		c, err := layOut(d, s)
 		if err != nil {
 			continue

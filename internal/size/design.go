@@ -18,6 +18,13 @@ type Design struct {
 	// OtherDF are residual degrees of freedom that other factors take, varied from
 	// cook to cook beside the set point and balanced with it.
 	OtherDF int `json:"df_of_other_factors"`
+	// Within is the number of levels of a factor that is varied from piece to piece
+	// within every cook. Where it is there, its levels are compared, not the set
+	// points.
+	Within int `json:"levels_within_cook"`
+	// Sources is how many sources the pieces of a cook come from, each split over
+	// all levels; 0 where that is not so, or not known. With Within only.
+	Sources int `json:"sources_per_cook"`
 }
 
 // Spread are standard deviations, in the unit of the measure.

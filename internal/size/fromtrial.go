@@ -3,6 +3,7 @@ package size
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"tamis/internal/design"
 	"tamis/internal/prose"
@@ -30,9 +31,13 @@ type Taken struct {
 // are the components of the mixed model, and what they do not explain of a cook's
 // mean lies between cooks, at least 0; so that the variance at the trial's own
 // size is the one that fit tests against. Unequal numbers of cooks are taken as
-// their mean, rounded down. Errors: *Problem where nothing is varied from cook to
-// cook.
-func FromTrial(t *trial.Trial, m trial.Measure) (*Taken, error) {
+// their mean, rounded down.
+//
+// factor names what is compared where that is not the set point. Varied from piece
+// to piece, such as a brine, its test is on piece means, and the residual mean
+// square of that is the variance of a piece's mean. Errors: *Problem where nothing
+// of the kind is varied.
+func FromTrial(t *trial.Trial, m trial.Measure, factor string) (*Taken, error) {
 	tk := &Taken{Matters: m.Matters.Or(0), Words: Words{Measure: spoken(m.Name), Unit: unitOf(m), Arm: "set point"}}
 	if points, why := design.Unsafe(t); len(points) > 0 {
 		tk.Danger = []prose.Sentence{design.UnsafeText(points, why), prose.Say("Only weigh it, shear it and photograph it.")}
@@ -40,16 +45,18 @@ func FromTrial(t *trial.Trial, m trial.Measure) (*Taken, error) {
 	tk.Origin = Origin{File: t.Origin.Base, SHA256: t.Origin.SHA256, Title: t.Title.Or(""), Measure: m.Name}
 	o := t.Observe(m)
 	if len(o.Rows) == 0 {
-		if err := tk.planned(t, m); err != nil {
+		if err := tk.planned(t, m, factor); err != nil {
 			return nil, err
 		}
-	} else if err := tk.measured(t, m, o); err != nil {
+	} else if err := tk.measured(t, m, o, factor); err != nil {
 		return nil, err
 	}
 	d := &tk.Design
 	d.SetPoints, d.Cooks, d.Sessions = min(d.SetPoints, MostSetPoints), max(1, min(d.Cooks, MostCooks)), max(1, min(d.Sessions, MostSessions))
 	d.Pieces, d.Assessors = max(1, min(d.Pieces, MostPieces)), min(d.Assessors, MostAssessors)
-	if tk.Words.From == "" {
+	if tk.Words.From == "" && d.within() {
+		tk.Spread, tk.Words.From, tk.Words.Unit, tk.Matters = Spread{Pieces: 1}, FromNoPieces, "SD", 0
+	} else if tk.Words.From == "" {
 		tk.expected(m)
 	}
 	return tk, nil
@@ -67,11 +74,19 @@ func (tk *Taken) expected(m trial.Measure) {
 }
 
 // planned reads the design, or the cooks that are laid out.
-func (tk *Taken) planned(t *trial.Trial, m trial.Measure) error {
+func (tk *Taken) planned(t *trial.Trial, m trial.Measure, factor string) error {
 	d := &tk.Design
 	if plan, ok := t.Design.Get(); ok {
 		d.SetPoints, d.Cooks, d.Sessions = len(plan.SetPoints), plan.CooksEach.Or(1), plan.Sessions.Or(1)
 		d.Pieces, d.Assessors = plan.PiecesPerCook.Or(1), len(plan.Assessors)
+		d.crossed(&plan)
+		if factor != "" && factor != trial.SetPointFactor {
+			d.OtherDF = 0 // between cooks, which are the blocks of pieces
+			return tk.plannedWithin(m, &plan, factor)
+		}
+	} else if factor != "" && factor != trial.SetPointFactor {
+		return problem("factor", fmt.Sprintf("%q: nothing was measured yet, and the trial has no design to take it from", factor),
+			"without a file, for example: --within 2 --cooks 3 --spread-pieces 0.5")
 	} else {
 		arms := t.Arms()
 		d.SetPoints = len(arms)
@@ -93,16 +108,82 @@ func (tk *Taken) planned(t *trial.Trial, m trial.Measure) error {
 	if d.SetPoints < 2 {
 		return problem("the trial", "compares no two set points, so there is nothing to size", "give --set-points, --cooks and --spread-cooks, without a file")
 	}
-	if m.Kind == trial.Amount || m.By.Known {
-		d.Assessors = 0
+	tk.untasted(m)
+	return nil
+}
+
+// crossed counts the cooks of a design that crosses the set point with times or
+// factors, each combination of which is cooked so often, and the degrees of freedom
+// that those and their interactions take. Where nothing would be left, fit takes
+// the interactions of the highest order as the error, order by order; so does this.
+func (d *Design) crossed(plan *trial.Design) {
+	others := []int{max(1, len(plan.Times), len(plan.Holds))}
+	for _, f := range plan.Factors {
+		others = append(others, max(1, len(f.Levels)))
 	}
+	combinations := 1
+	for _, n := range others {
+		combinations = min(combinations*n, MostCooks)
+	}
+	each := d.Cooks
+	d.Cooks = min(each*combinations, MostCooks)
+	// of[k] are the degrees of freedom of all terms of k factors: the coefficients
+	// of the product of (1 + (levels − 1)·x).
+	of := []int{1}
+	for _, n := range append(others, d.SetPoints) {
+		next := make([]int, len(of)+1)
+		for k, v := range of {
+			next[k] += v
+			next[k+1] += v * (n - 1)
+		}
+		of = next
+	}
+	for order := len(of) - 1; order >= 1; order-- {
+		terms := 0
+		for _, v := range of[1 : order+1] {
+			terms += v
+		}
+		if d.SetPoints*d.Cooks-d.Sessions-terms > 0 || order == 1 {
+			d.OtherDF = max(0, terms-(d.SetPoints-1))
+			return
+		}
+	}
+}
+
+// untasted leaves out the assessors of a measure that nobody tastes.
+func (tk *Taken) untasted(m trial.Measure) {
+	if m.Kind == trial.Amount || m.By.Known {
+		tk.Design.Assessors = 0
+	}
+}
+
+// plannedWithin reads the levels of a factor of pieces off a design: plan puts all
+// of them into every cook.
+func (tk *Taken) plannedWithin(m trial.Measure, plan *trial.Design, factor string) error {
+	d := &tk.Design
+	brines, finishes := max(1, len(plan.Brine)), max(1, len(plan.Finish))
+	switch factor {
+	case trial.BrineFactor:
+		d.Within = brines
+	case trial.FinishFactor:
+		d.Within = finishes
+	}
+	if d.Within < 2 {
+		return problem("factor", fmt.Sprintf("%q is not varied from piece to piece in this design", factor), "a brine or a finish with two or more entries is")
+	}
+	d.Pieces = max(d.Pieces, brines*finishes)
+	tk.Words.Factor = spoken(factor)
+	tk.untasted(m)
 	return nil
 }
 
 // measured reads what was cooked and scored.
-func (tk *Taken) measured(t *trial.Trial, m trial.Measure, o trial.Observed) error {
+func (tk *Taken) measured(t *trial.Trial, m trial.Measure, o trial.Observed, factor string) error {
 	r := texture.Analyse(t, texture.Options{Measures: []string{m.Name}, Quick: true, Draws: 100})
 	out := r.Measures.Named(m.Name)
+	if factor != "" && factor != trial.SetPointFactor {
+		return tk.measuredWithin(t, r, out, factor, o)
+	}
 	test := headline(r, out)
 	if test == nil {
 		return problem("the trial", "varies nothing from cook to cook in "+spoken(m.Name)+", so there is nothing to size",
@@ -151,6 +232,83 @@ func (tk *Taken) measured(t *trial.Trial, m trial.Measure, o trial.Observed) err
 	tk.Spread.Cooks = math.Sqrt(max(0, mean-below))
 	if tk.Spread.Cooks == 0 && !(below > 0) {
 		tk.Words.From = "" // cooks alike to the last digit say nothing
+	}
+	return nil
+}
+
+// measuredWithin reads a factor of pieces: the residual mean square of its test on
+// piece means is the variance of a piece's mean. Where not everybody scores every
+// piece, those who score one count as the assessors.
+func (tk *Taken) measuredWithin(t *trial.Trial, r *texture.Result, out *texture.Measure, factor string, o trial.Observed) error {
+	var test *texture.Test
+	var names []string
+	for i := range out.Tests {
+		x := &out.Tests[i]
+		for _, u := range r.Units {
+			if x.Role == texture.RoleHeadline && x.Unit == string(trial.ByPiece) && u.Factor == x.Term {
+				names = append(names, x.Term)
+				if x.Term == factor {
+					test = x
+				}
+			}
+		}
+	}
+	if test == nil {
+		hint := "nothing is: leave --factor out"
+		if len(names) > 0 {
+			hint = "write --factor " + names[0]
+		}
+		return problem("factor", fmt.Sprintf("%q is not varied from piece to piece in %s", factor, spoken(out.Name)), hint)
+	}
+	d := &tk.Design
+	tk.Words.Factor = spoken(factor)
+	for _, u := range r.Units {
+		switch u.Factor {
+		case factor:
+			d.Within = len(u.Levels)
+		case trial.SetPointFactor:
+			d.SetPoints = len(u.Levels)
+		}
+	}
+	d.SetPoints, d.Sessions = max(1, d.SetPoints), max(1, len(t.Sessions))
+	d.Cooks = max(1, out.Cooks/d.SetPoints)
+	d.Pieces = max(d.Within, out.Pieces/max(1, out.Cooks))
+	if slices.Contains(test.Blocks, "cook and source") {
+		sources := map[string]bool{}
+		for _, x := range o.Rows {
+			if c := &t.Cooks[x.Cook]; x.Piece >= 0 && x.Piece < len(c.Pieces) {
+				sources[fmt.Sprint(x.Cook, " ", c.Pieces[x.Piece].Source.V)] = true
+			}
+		}
+		// As many as are split over all levels; the rest has no part in the test.
+		d.Sources = min(len(sources)/max(1, out.Cooks), d.Pieces/d.Within)
+		for d.Sources > 1 && d.Pieces%d.Sources != 0 {
+			d.Sources--
+		}
+		if d.Sources < 2 {
+			d.Sources = 0
+		}
+	}
+	if out.Assessors > 0 {
+		d.Assessors = max(1, int(math.Round(float64(out.Observations)/float64(max(1, out.Pieces)))))
+	}
+	df := test.DF2.Or(0)
+	if test.ErrorSumSq == nil || df < 1 {
+		return nil
+	}
+	tk.Words.From, tk.Words.SpreadDF = FromPieces, int(df)
+	tk.parts(out.Model, nil)
+	mean := test.ErrorSumSq.Or(0) / df
+	below := tk.Spread.Scores * tk.Spread.Scores / float64(max(1, d.Assessors))
+	if d.Assessors == 0 {
+		below, tk.Spread.Scores = 0, 0
+	}
+	tk.Spread.Cooks, tk.Spread.Pieces = 0, math.Sqrt(max(0, mean-below))
+	if nominal := point(*d, Spread{Pieces: 1}, Question{Alpha: DefaultAlpha, Power: DefaultPower}).DF; nominal > int(df) {
+		d.OtherDF = nominal - int(df)
+	}
+	if !(d.PieceMeanSD(tk.Spread) > 0) {
+		tk.Words.From = "" // pieces alike to the last digit say nothing
 	}
 	return nil
 }

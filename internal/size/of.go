@@ -22,13 +22,19 @@ func Of(ctx context.Context, r Request) (*Result, error) {
 	}
 	c := &Cooks{Unit: r.Words.Unit, Arm: r.Words.Arm, Question: r.Question, Design: r.Design, Spread: r.Spread,
 		SpreadFrom: r.Words.From, Seed: r.Seed}
+	if r.Design.within() {
+		if r.Words.Factor == "" {
+			r.Words.Factor = "treatment"
+		}
+		c.Factor = r.Words.Factor
+	}
 	c.Question.Effect = r.Question.size()
 	c.Design.Tastes = r.Design.tasted()
 	if r.Design.Assessors == 0 {
 		c.Design.Tastes = 0
 	}
 	c.Now = point(c.Design, r.Spread, r.Question)
-	c.SpreadLow, c.SpreadHigh = interval95(c.Now.SD, r.Words.SpreadDF)
+	c.SpreadLow, c.SpreadHigh = interval95(r.Design.unitSD(r.Spread), r.Words.SpreadDF)
 	if c.Question.Effect > 0 {
 		if d, ok := needed(c.Design, r.Spread, r.Question, MostCooks); ok {
 			p := point(d, r.Spread, r.Question)
@@ -53,6 +59,12 @@ func Of(ctx context.Context, r Request) (*Result, error) {
 // floor is what the cooks of a design can see when each is known perfectly: only
 // the spread between cooks is left.
 func floor(d Design, s Spread, q Question) quantity.Number {
+	if d.within() {
+		if s.Pieces == 0 {
+			return quantity.Absent("no spread between pieces is assumed")
+		}
+		return point(d, Spread{Pieces: s.Pieces}, q).Visible
+	}
 	if s.Cooks == 0 {
 		return quantity.Absent("no spread between cooks is assumed")
 	}
@@ -84,6 +96,10 @@ func (c *Cooks) curve(r Request) {
 // the least squares on cook means costs cooks × columns², the means cost every
 // score. Above that the closed form stands alone.
 func (d Design) quick() bool {
+	if d.within() {
+		columns := d.TotalCooks()*d.blocksOfCook() + d.SetPoints*d.Within
+		return d.TotalCooks()*d.Pieces*columns*columns <= 250_000 && d.TotalCooks()*len(d.visits()) <= 10_000
+	}
 	columns := d.SetPoints + d.Sessions
 	return d.TotalCooks()*(columns*columns+40*len(d.visits())) <= 400_000
 }

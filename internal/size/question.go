@@ -13,6 +13,7 @@ const (
 	MostSessions  = 200
 	MostPieces    = 100
 	MostAssessors = 500
+	MostLevels    = 20 // of a factor of pieces
 )
 
 // Question is what is to be seen.
@@ -54,20 +55,34 @@ func (p *Problem) Error() string { return p.What + " " + p.Why }
 
 func problem(what, why, hint string) error { return &Problem{What: what, Why: why, Hint: hint} }
 
+func counted(n int, what string) string {
+	if n != 1 {
+		what += "s"
+	}
+	return fmt.Sprint(n, " ", what)
+}
+
 // check finds the first argument that means nothing.
 func (r *Request) check() error {
 	d, s, q := r.Design, r.Spread, r.Question
+	least := 2
+	if d.within() {
+		least = 1
+	}
 	for _, c := range []struct {
 		what           string
 		v, least, most int
 	}{
-		{"set-points", d.SetPoints, 2, MostSetPoints}, {"cooks", d.Cooks, 1, MostCooks}, {"sessions", d.Sessions, 1, MostSessions},
+		{"set-points", d.SetPoints, least, MostSetPoints}, {"cooks", d.Cooks, 1, MostCooks}, {"sessions", d.Sessions, 1, MostSessions},
 		{"pieces", d.Pieces, 1, MostPieces}, {"assessors", d.Assessors, 0, MostAssessors}, {"tastes", d.Tastes, 0, d.Pieces},
 		{"df", d.OtherDF, 0, MostSetPoints * MostCooks},
 	} {
 		if c.v < c.least || c.v > c.most {
 			return problem(c.what, fmt.Sprintf("%d: between %d and %d", c.v, c.least, c.most), "")
 		}
+	}
+	if err := d.checkWithin(); err != nil {
+		return err
 	}
 	if d.Tastes > 0 && d.Assessors == 0 {
 		return problem("tastes", "needs assessors", "add --assessors 8")
@@ -82,7 +97,13 @@ func (r *Request) check() error {
 			return problem(c.what, fmt.Sprintf("%v: a standard deviation, from 0 to a billion", c.v), "")
 		}
 	}
-	if sd := d.CookMeanSD(s); !(sd > 0) {
+	sd, arms, of := d.unitSD(s), d.SetPoints, "set point"
+	if d.within() {
+		arms, of = d.Within, "level"
+	}
+	if !(sd > 0) && d.within() {
+		return problem("spread-pieces", "0: pieces and scores that never differ need no trial", "write for example --spread-pieces 0.5")
+	} else if !(sd > 0) {
 		return problem("spread-cooks", "0: cooks, pieces and scores that never differ need no trial", "write for example --spread-cooks 0.5")
 	} else if !(math.Abs(q.Effect) <= 1e4*sd) {
 		return problem("effect", fmt.Sprintf("%v: that is more than 10000 times the spread of %.3g", q.Effect, sd), "give both in the same unit")
@@ -94,22 +115,22 @@ func (r *Request) check() error {
 		return problem("alpha", fmt.Sprintf("%v: a level, from 0.000001 to 0.5", q.Alpha), "write for example --alpha 0.05")
 	case !(q.Power > q.Alpha && q.Power <= 0.9999):
 		return problem("power", fmt.Sprintf("%v: a chance, above the level of %v and at most 0.9999", q.Power, q.Alpha), "write for example --power 0.8")
-	case q.OneSided && !q.Pair && d.SetPoints > 2:
-		return problem("one-sided", "needs two set points named beforehand", "add --pair")
+	case q.OneSided && !q.Pair && arms > 2:
+		return problem("one-sided", "needs two of them named beforehand", "add --pair")
 	case r.Draws < 0 || r.Draws > 1_000_000 || (r.Draws > 0 && r.Draws < 100):
 		return problem("draws", fmt.Sprintf("%d: 0 for none, or between 100 and 1000000", r.Draws), "")
 	}
 	if len(q.Means) > 0 {
-		if err := q.checkMeans(d.SetPoints, d.CookMeanSD(s)); err != nil {
+		if err := q.checkMeans(arms, of, sd); err != nil {
 			return err
 		}
 	}
 	return r.checkPrices()
 }
 
-func (q Question) checkMeans(k int, sd float64) error {
+func (q Question) checkMeans(k int, of string, sd float64) error {
 	if len(q.Means) != k {
-		return problem("means", fmt.Sprintf("has %d numbers for %d set points", len(q.Means), k), "")
+		return problem("means", fmt.Sprintf("has %s for %s", counted(len(q.Means), "number"), counted(k, of)), "")
 	}
 	low, high := q.Means[0], q.Means[0]
 	for _, m := range q.Means {
@@ -145,6 +166,9 @@ func (r *Request) checkPrices() error {
 		}
 	}
 	b := r.Bounds
+	if least := r.Design.Within * r.Design.blocksOfCook(); r.Design.within() && b.Pieces < least {
+		return problem("most-pieces", fmt.Sprintf("%d: every cook needs %d pieces, one of each level", b.Pieces, least), fmt.Sprintf("write --most-pieces %d", 2*least))
+	}
 	for _, c := range []struct {
 		what           string
 		v, least, most int

@@ -33,6 +33,7 @@ type Words struct {
 	Measure string // "firmness", or nothing
 	Unit    string // "points", "N", "SD"
 	Arm     string // "set point", or the factor that a file varies
+	Factor  string // of pieces, whose levels are compared: "brine"; nothing else
 	Block   string // what sessions stand for: "session", or the block of a file
 	From    From
 	// SpreadDF are the degrees of freedom behind the spread between cooks, 0 when
@@ -47,8 +48,11 @@ type From string
 const (
 	FromFlags    From = "flags"
 	FromCooks    From = "the trial's cooks"
+	FromPieces   From = "the trial's pieces"
 	FromDeclared From = "the trial's own expectation"
 	FromNowhere  From = "nowhere: one standard deviation between cooks is taken as 1"
+	// FromNoPieces is the same of pieces.
+	FromNoPieces From = "nowhere: one standard deviation between pieces is taken as 1"
 )
 
 // Result is the answer. Exactly one of Cooks and Answers is there.
@@ -83,14 +87,18 @@ type Text struct {
 
 // Cooks is the answer for a comparison of set points.
 type Cooks struct {
-	Unit       string   `json:"unit"`
-	Arm        string   `json:"arm"`
+	Unit string `json:"unit"`
+	Arm  string `json:"arm"`
+	// Factor is the factor of pieces whose levels are compared; nothing where set
+	// points are.
+	Factor     string   `json:"factor_of_pieces,omitempty"`
 	Question   Question `json:"question"`
 	Design     Design   `json:"design"`
 	Spread     Spread   `json:"spread"`
 	SpreadFrom From     `json:"spread_from"`
 	// SpreadLow and SpreadHigh are the 95 % interval of the standard deviation of
-	// a cook's mean where it was estimated.
+	// a cook's mean where it was estimated, or of a piece's mean where a factor of
+	// pieces is compared.
 	SpreadLow  quantity.Number `json:"spread_low"`
 	SpreadHigh quantity.Number `json:"spread_high"`
 	Now        Point           `json:"now"`
@@ -98,7 +106,7 @@ type Cooks struct {
 	// NeededNot says why no number of cooks was found.
 	NeededNot string `json:"needed_not,omitempty"`
 	// Floor is the smallest visible effect of the design with pieces and people
-	// without end.
+	// without end; with people without end where a factor of pieces is compared.
 	Floor     quantity.Number `json:"visible_with_endless_pieces_and_assessors"`
 	Curve     []Point         `json:"curve"`
 	Cheapest  *Cheapest       `json:"cheapest,omitempty"`
@@ -112,9 +120,10 @@ type Point struct {
 	Cooks     int             `json:"cooks"` // of all set points
 	DF        int             `json:"df"`
 	SD        float64         `json:"cook_mean_sd"`
-	Visible   quantity.Number `json:"visible"`    // the effect seen with the power asked for
-	Power     quantity.Number `json:"power"`      // for the effect of the question
-	HalfWidth quantity.Number `json:"half_width"` // of the 95 % interval of a difference
+	PieceSD   float64         `json:"piece_mean_sd,omitempty"` // where a factor of pieces is compared
+	Visible   quantity.Number `json:"visible"`                 // the effect seen with the power asked for
+	Power     quantity.Number `json:"power"`                   // for the effect of the question
+	HalfWidth quantity.Number `json:"half_width"`              // of the 95 % interval of a difference
 	Cannot    string          `json:"cannot,omitempty"`
 	Need      string          `json:"need,omitempty"`
 }

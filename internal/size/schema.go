@@ -47,7 +47,7 @@ func schemaOf(t reflect.Type, defs map[string]any) map[string]any {
 		return map[string]any{"type": []string{"array", "null"}, "items": schemaOf(t.Elem(), defs)}
 	case reflect.String:
 		if t == reflect.TypeFor[From]() {
-			return map[string]any{"enum": []From{FromFlags, FromCooks, FromDeclared, FromNowhere}}
+			return map[string]any{"enum": []From{FromFlags, FromCooks, FromPieces, FromDeclared, FromNowhere, FromNoPieces}}
 		}
 		return map[string]any{"type": "string"}
 	case reflect.Bool:

@@ -82,9 +82,13 @@ const (
 
 // judge runs the headline analysis and reads off it what the question asks.
 func judge(analysis *texture.Repeated, values []float64, q Question, c *closed) outcome {
-	tests, pairs := analysis.Headline(values, trial.SetPointFactor)
+	factor, label := trial.SetPointFactor, armLabel
+	if c.within {
+		factor, label = treatment, levelLabel
+	}
+	tests, pairs := analysis.Headline(values, factor)
 	if q.pair(c.layout.Arms()) {
-		a, b := armLabel(c.i), armLabel(c.j)
+		a, b := label(c.i), label(c.j)
 		for _, d := range pairs {
 			if !(d.A == a && d.B == b || d.A == b && d.B == a) {
 				continue
@@ -106,7 +110,7 @@ func judge(analysis *texture.Repeated, values []float64, q Question, c *closed) 
 		return noTest
 	}
 	for _, t := range tests {
-		if t.Term == trial.SetPointFactor {
+		if t.Term == factor {
 			if p, ok := t.P.Get(); ok {
 				return found(p < q.Alpha)
 			}
@@ -139,6 +143,11 @@ func setPointOf(arm int) quantity.Temperature { return quantity.Celsius(40 + 0.5
 
 func armLabel(arm int) string { return setPointOf(arm).String() }
 
+// treatment is the invented factor of pieces.
+const treatment = "treatment"
+
+func levelLabel(level int) string { return fmt.Sprint("level ", level+1) }
+
 // newGenerator lays the trial out as a record like any other.
 func newGenerator(d Design, s Spread, effects []float64) *generator {
 	g := &generator{d: d, s: s, effects: effects, trial: &trial.Trial{}, visits: d.visits(), arm: d.armOf()}
@@ -148,11 +157,25 @@ func newGenerator(d Design, s Spread, effects []float64) *generator {
 		g.trial.Sessions = append(g.trial.Sessions, trial.Session{ID: fmt.Sprint("s", j+1)})
 	}
 	g.observed.Measure = m
+	if d.within() {
+		f := trial.Factor{Name: treatment}
+		for l := range d.Within {
+			f.Levels = append(f.Levels, levelLabel(l))
+		}
+		g.trial.Factors = []trial.Factor{f}
+	}
 	for q := range d.TotalCooks() {
 		c := trial.Cook{ID: fmt.Sprint("c", q+1), SetPoint: trial.Some(setPointOf(g.arm[q])),
 			Session: trial.Some(fmt.Sprint("s", d.sessionOf(q)+1))}
 		for p := range d.Pieces {
-			c.Pieces = append(c.Pieces, trial.Piece{ID: fmt.Sprintf("c%d-%d", q+1, p+1)})
+			x := trial.Piece{ID: fmt.Sprintf("c%d-%d", q+1, p+1)}
+			if d.within() {
+				x.With = []trial.Level{{Factor: treatment, Level: levelLabel(d.levelOf(q/d.SetPoints, p))}}
+			}
+			if d.Sources > 1 {
+				x.Source = trial.Some(fmt.Sprintf("f%d-%d", q+1, d.sourceOf(p)+1))
+			}
+			c.Pieces = append(c.Pieces, x)
 		}
 		g.trial.Cooks = append(g.trial.Cooks, c)
 		for v, p := range g.visits {
@@ -168,8 +191,8 @@ func newGenerator(d Design, s Spread, effects []float64) *generator {
 
 // draw fills values, one for each row of the layout:
 //
-//	effect of the set point + session + cook + piece + assessor
-//	+ assessor × set point (centred over the panel) + score
+//	effect of the set point, or of the level of a piece + session + cook + source
+//	+ piece + assessor + assessor × set point (centred over the panel) + score
 //
 // all normal and independent. The panel is fixed (claims are "as our panel
 // scores"), so what assessors see differently is centred for each set point: its
@@ -200,8 +223,20 @@ func (g *generator) draw(seed uint64, index int, values []float64) {
 	i := 0
 	for q := range d.TotalCooks() {
 		k := g.arm[q]
-		cook := g.effects[k] + session[d.sessionOf(q)] + s.Cooks*rng.NormFloat64()
+		cook := session[d.sessionOf(q)] + s.Cooks*rng.NormFloat64()
 		piece := normals(d.Pieces, s.Pieces)
+		if d.within() {
+			// Sources differ as much as pieces do; they cancel.
+			source := normals(d.blocksOfCook(), s.Pieces)
+			for p := range piece {
+				piece[p] += g.effects[d.levelOf(q/d.SetPoints, p)]
+				if d.Sources > 1 {
+					piece[p] += source[d.sourceOf(p)]
+				}
+			}
+		} else {
+			cook += g.effects[k]
+		}
 		for v, p := range g.visits {
 			a := 0
 			if d.Assessors > 0 {

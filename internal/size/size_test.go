@@ -282,7 +282,7 @@ func TestFromTrialIsWhatFitSees(t *testing.T) {
 				t.Fatalf("%s has no %s", file, name)
 			}
 			test := headline(r, r.Measures.Named(m.Name))
-			tk, err := FromTrial(tr, m)
+			tk, err := FromTrial(tr, m, "")
 			if test == nil || test.ErrorSumSq == nil {
 				t.Fatalf("%s %s: fit has no test", file, m.Name)
 			}
@@ -318,7 +318,7 @@ func TestFromTrialWithoutData(t *testing.T) {
 	if err != nil || m.Name != "firmness" {
 		t.Fatal(m.Name, err)
 	}
-	tk, err := FromTrial(tr, m)
+	tk, err := FromTrial(tr, m, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -326,17 +326,31 @@ func TestFromTrialWithoutData(t *testing.T) {
 		t.Errorf("%+v", tk)
 	}
 	m.Spread = trial.Some(0.4)
-	if tk, err = FromTrial(tr, m); err != nil || tk.Words.From != FromDeclared || tk.Spread.Cooks != 0.4 || tk.Words.Unit != "points" {
+	if tk, err = FromTrial(tr, m, ""); err != nil || tk.Words.From != FromDeclared || tk.Spread.Cooks != 0.4 || tk.Words.Unit != "points" {
 		t.Errorf("%+v %v", tk, err)
 	}
 	plan := &trial.Trial{Measures: []trial.Measure{m}, Design: trial.Some(trial.Design{
 		SetPoints: []quantity.Temperature{quantity.Celsius(44), quantity.Celsius(48)}, CooksEach: trial.Some(3), Sessions: trial.Some(3),
 		PiecesPerCook: trial.Some(2), Assessors: []string{"a", "b"}})}
-	if tk, err = FromTrial(plan, m); err != nil || (tk.Design != Design{SetPoints: 2, Cooks: 3, Sessions: 3, Pieces: 2, Assessors: 2}) {
+	if tk, err = FromTrial(plan, m, ""); err != nil || (tk.Design != Design{SetPoints: 2, Cooks: 3, Sessions: 3, Pieces: 2, Assessors: 2}) {
 		t.Errorf("%+v %v", tk, err)
 	}
+	// Two recipes: each is cooked three times at each set point, and in fit recipe and
+	// interaction take two of the twelve cooks' degrees of freedom.
+	crossed := plan.Design.V
+	crossed.Factors = []trial.Factor{{Name: "recipe", Levels: []string{"A", "B"}}}
+	plan.Design = trial.Some(crossed)
+	if tk, err = FromTrial(plan, m, ""); err != nil || tk.Design.Cooks != 6 || tk.Design.OtherDF != 2 {
+		t.Errorf("two recipes: %+v %v", tk, err)
+	}
+	crossed.CooksEach = trial.Some(1) // the interaction is the error
+	crossed.Sessions = trial.Some(1)
+	plan.Design = trial.Some(crossed)
+	if tk, err = FromTrial(plan, m, ""); err != nil || tk.Design.Cooks != 2 || tk.Design.OtherDF != 1 {
+		t.Errorf("two recipes once: %+v %v", tk, err)
+	}
 	var p *Problem
-	if _, err := FromTrial(&trial.Trial{Measures: []trial.Measure{m}}, m); !errors.As(err, &p) {
+	if _, err := FromTrial(&trial.Trial{Measures: []trial.Measure{m}}, m, ""); !errors.As(err, &p) {
 		t.Errorf("an empty trial: %v", err)
 	}
 	if _, err := MeasureOf(tr, "salt"); !errors.As(err, &p) || p.What != "measure" {

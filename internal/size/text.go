@@ -19,6 +19,14 @@ type words struct {
 	r Request
 }
 
+// by is " by brine", where that is what is compared.
+func (w words) by() string {
+	if w.c.Factor == "" {
+		return ""
+	}
+	return " by " + w.c.Factor
+}
+
 // in is "in firmness", where the measure has a name.
 func (w words) in() string {
 	if w.r.Words.Measure == "" {
@@ -52,7 +60,7 @@ func (w words) answer() []prose.Sentence {
 		out = append(out, prose.Say("With ", w.cooks(n), " you cannot see any difference: "+c.Now.Cannot+"."),
 			prose.Say(prose.Upper(c.Now.Need)+"."))
 	default:
-		out = append(out, prose.Say("With ", w.cooks(n), " you can see a difference of ", w.seen(c.Now.Visible), w.in()+"."))
+		out = append(out, prose.Say("With ", w.cooks(n), " you can see a difference of ", w.seen(c.Now.Visible), w.in()+w.by()+"."))
 	}
 	if c.Question.Effect == 0 {
 		return out
@@ -78,7 +86,14 @@ func (w words) why() []prose.Sentence {
 	c := w.c
 	out := []prose.Sentence{prose.Say("To see a difference means that "+odds(c.Question.Power)+" find it, at a level of ", share(c.Question.Alpha), ".")}
 	if h, ok := c.Now.HalfWidth.Get(); ok {
-		out = append(out, prose.Say("The difference of two "+c.Arm+"s would be known to ± ", one(amount(h, c.Unit)), " (95 % interval)."))
+		two := "two " + c.Arm + "s"
+		if c.Factor != "" {
+			two = "two levels of " + c.Factor
+		}
+		out = append(out, prose.Say("The difference of "+two+" would be known to ± ", one(amount(h, c.Unit)), " (95 % interval)."))
+	}
+	if c.Factor != "" {
+		return append(out, w.whyPieces()...)
 	}
 	more := "pieces"
 	if c.Design.Assessors > 0 {
@@ -110,7 +125,11 @@ func (w words) assumed() []prose.Sentence {
 		return prose.Say(one(prose.Quantity{Kind: prose.Amount, Value: v, Unit: "", Digits: digits(v)}), " "+what)
 	}
 	parts := []prose.Sentence{level(s.Cooks, "between cooks")}
-	if s.Pieces > 0 {
+	unit, sd := "cook", c.Now.SD
+	if c.Factor != "" {
+		parts, unit, sd = nil, "piece", c.Now.PieceSD
+	}
+	if s.Pieces > 0 || c.Factor != "" {
 		parts = append(parts, level(s.Pieces, "between pieces"))
 	}
 	if s.Scores > 0 {
@@ -120,7 +139,7 @@ func (w words) assumed() []prose.Sentence {
 		}
 		parts = append(parts, level(s.Scores, what))
 	}
-	spread := prose.Say("Spread (SD): ", prose.And(parts...), ". A cook's mean: ", prose.Quantity{Kind: prose.Amount, Value: c.Now.SD, Digits: digits(c.Now.SD)})
+	spread := prose.Say("Spread (SD): ", prose.And(parts...), ". A "+unit+"'s mean: ", prose.Quantity{Kind: prose.Amount, Value: sd, Digits: digits(sd)})
 	if lo, ok := c.SpreadLow.Get(); ok {
 		hi := c.SpreadHigh.Or(0)
 		spread = prose.Say(spread, ", itself known only to ", prose.Quantity{Kind: prose.Amount, Value: lo, Digits: digits(lo)}, " to ",
@@ -133,8 +152,13 @@ func (w words) assumed() []prose.Sentence {
 			"To know it, cook one "+c.Arm+" three times, or name a trial that did."))
 	case FromDeclared:
 		out = append(out, prose.Say("The spread is what the trial file expects; nothing was measured yet."))
+	case FromNoPieces:
+		out = append(out, prose.Say("Nobody stated how much pieces of one cook differ, so differences count in standard deviations between pieces (SD). "+
+			"To know it, cook three pieces alike in one bath, or name a trial that did."))
 	case FromCooks:
 		out = append(out, prose.Say("The spread is that of this trial's own cooks."))
+	case FromPieces:
+		out = append(out, prose.Say("The spread is that of this trial's own pieces, treated alike."))
 	}
 	if c.Design.OtherDF > 0 {
 		out = append(out, prose.Say("What else this trial varied from cook to cook takes ", count(c.Design.OtherDF), " df again."))
@@ -156,6 +180,15 @@ func (w words) layout(d Design) prose.Sentence {
 		s = prose.Say(s, ", in ", plural(d.Sessions, w.block()))
 	}
 	s = prose.Say(s, "; ", plural(d.Pieces, "piece"), " a cook")
+	if d.within() {
+		if d.Sources > 1 {
+			s = prose.Say(s, ", of ", plural(d.Sources, "source"))
+		}
+		s = prose.Say(s, "; ", plural(d.Within, "level"), " of "+w.c.Factor+" in every cook")
+		if d.Sources > 1 {
+			s = prose.Say(s, ", of every source")
+		}
+	}
 	switch {
 	case d.Assessors == 0:
 		s = prose.Say(s, ", nobody tastes")
@@ -172,6 +205,9 @@ func (w words) layout(d Design) prose.Sentence {
 // test words the test and the means it is asked about.
 func (w words) test() prose.Sentence {
 	c := w.c
+	if c.Factor != "" {
+		return w.testPieces()
+	}
 	arms := c.Arm + "s"
 	removed := ""
 	if c.Design.Sessions > 1 {
@@ -220,8 +256,11 @@ func (w words) checked() []prose.Sentence {
 		}
 	}
 	if len(out) > 0 {
-		s := w.c.Simulated[0]
-		first := prose.Say(count(s.Draws), " invented trials of each kind, analysed on cook means as fit does (± is one Monte Carlo error, seed ",
+		s, unit := w.c.Simulated[0], "cook"
+		if w.c.Factor != "" {
+			unit = "piece"
+		}
+		first := prose.Say(count(s.Draws), " invented trials of each kind, analysed on "+unit+" means as fit does (± is one Monte Carlo error, seed ",
 			prose.Quantity{Kind: prose.Count, Value: float64(w.c.Seed)}, "):")
 		out = append([]prose.Sentence{first}, out...)
 		return out
