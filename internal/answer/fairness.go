@@ -4,8 +4,10 @@ import (
 	"fmt"
 	"slices"
 	"sort"
+	"strings"
 
 	"tamis/internal/fairness"
+	"tamis/internal/quantity"
 	"tamis/internal/trial"
 )
 
@@ -143,7 +145,7 @@ func alsoOf(r *fairness.Result, root *fairness.Finding) Sentence {
 	var words []string
 	for i := range r.Findings {
 		f := &r.Findings[i]
-		if f.Under == root.Slug && f.Factor == root.Factor && f.Outcome == fairness.Fires {
+		if f.Under == root.Slug && f.Factor == root.Factor && f.Outcome == fairness.Fires && !saysItself(root, f) {
 			if w := f.Short(); !slices.Contains(words, w) {
 				words = append(words, w)
 			}
@@ -153,6 +155,14 @@ func alsoOf(r *fairness.Result, root *fairness.Finding) Sentence {
 		return nil
 	}
 	return Say("Part of the same fault: ", list(words), ".")
+}
+
+// saysItself reports whether the sentence of a root names what a part of it would
+// name again: the session, the bath and the order of cooks that stand alone.
+func saysItself(root, part *fairness.Finding) bool {
+	word, ok := map[string]string{"session-tied-to-set-point": "the session", "bath-tied-to-set-point": "the bath", "run-order-follows-set-point": "the order"}[part.Slug]
+	_, list, rode := strings.Cut(root.Text.Text(quantity.Metric), "What went along with it here: ")
+	return ok && rode && strings.Contains(list, word)
 }
 
 // checked runs the fairness checks. An unknown threshold was refused when the

@@ -74,12 +74,12 @@ func b2i(b bool) int {
 }
 
 // subjectRank: the primary aim, then set point, brine, liking, tasted measures,
-// wording. A finding about safety leads.
+// wording, whichever measure the words speak of. A finding about safety leads.
 func subjectRank(t *trial.Trial, f *Finding) int {
 	if f.About == AboutSafety {
 		return 0
 	}
-	if len(t.Aims) > 0 && slices.Contains(f.Where.Measures, t.Aims[0].Measure) {
+	if f.About != AboutWording && len(t.Aims) > 0 && slices.Contains(f.Where.Measures, t.Aims[0].Measure) {
 		return 1
 	}
 	return 2 + slices.Index([]Subject{AboutSetPoint, AboutBrine, AboutLiking, AboutTasted, AboutWording}, f.About)
