@@ -38,7 +38,8 @@ var order = []string{
 	"internal/scores", // a sheet against the scores of a trial
 	"internal/trial",
 	"internal/stats",
-	"internal/prose", // sentences as parts
+	"internal/schema", // JSON Schema of results
+	"internal/prose",  // sentences as parts
 	"internal/diag",
 	"internal/quantity",
 	"internal/csvcell", // cells that no spreadsheet runs
@@ -54,6 +55,7 @@ var only = map[string][]string{
 	"internal/trial":     {"internal/diag", "internal/quantity"},
 	"internal/trialfile": {"internal/trial", "internal/diag", "internal/quantity", "internal/csvcell"},
 	"internal/scores":    {"internal/trial", "internal/diag"},
+	"internal/schema":    {"internal/quantity"},
 	"internal/prose":     {"internal/quantity"},
 	"internal/diag":      {},
 	"internal/quantity":  {},
