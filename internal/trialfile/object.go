@@ -217,7 +217,8 @@ func (o *object[T]) unknown(r *reader, it *item, i int) (meant string) {
 	}
 	if e.key.cell != nil && !near {
 		if o.extra != nil {
-			r.say(diag.Note, e.key.at, "own-column", fmt.Sprintf("the column %s is only held against what is compared", quote(key)), "", hint)
+			r.say(diag.Note, e.key.at, "own-column", fmt.Sprintf("the column %s is only held against what is compared", quote(key)), "",
+				"if it is a result, name it under measures; `tamis schema trial` lists what else has a meaning")
 			return ""
 		}
 		r.warn(e.key.at, "unused-column", fmt.Sprintf("the column %s is not used", quote(key)), hint)
