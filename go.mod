@@ -6,6 +6,7 @@ require (
 	github.com/arran4/golang-ical v0.3.4
 	github.com/chromedp/cdproto v0.159.0
 	github.com/chromedp/chromedp v0.23.0
+	github.com/creack/pty v1.1.24
 	github.com/go-echarts/go-echarts/v2 v2.6.7
 	github.com/google/go-cmp v0.7.0
 	github.com/microcosm-cc/bluemonday v1.0.27

@@ -121,9 +121,12 @@ func stage(path string, data []byte) (_ *stagedFile, err error) {
 	return &stagedFile{temporary: f.Name(), path: path}, nil
 }
 
+// rename is os.Rename; tests make it fail.
+var rename = os.Rename
+
 // commit puts the file into its place.
 func (s *stagedFile) commit() error {
-	if err := os.Rename(s.temporary, s.path); err != nil {
+	if err := rename(s.temporary, s.path); err != nil {
 		return errors.Join(err, s.discard())
 	}
 	s.done = true
