@@ -63,11 +63,12 @@ func (b *builder) answer() Sentence {
 
 func holds(w *texture.Window) bool { return w.Mean.Top.Or(0) >= 0.5 && w.Best.Known() }
 
-// methodWords names a method after sep and the common bath time after last.
+// methodWords names a method after sep and the common bath time after last; after
+// a method the time stands after sep too, for nothing was brined for so long.
 func (b *builder) methodWords(method, sep, last string) Sentence {
 	var s Sentence
 	if method != "" {
-		s = Say(s, sep, method)
+		s, last = Say(s, sep, method), sep
 	}
 	if minutes, ok := b.commonTime(); ok {
 		s = Say(s, last, Quantity{Kind: Duration, Value: minutes})

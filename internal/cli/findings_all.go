@@ -66,7 +66,10 @@ func someIDs(ids []string) string {
 // short is a number with three digits that count, and never with an exponent
 // where a person would not write one.
 func short(v float64) string {
-	if v != 0 && (v < 0.0001 && v > -0.0001) {
+	if v < 0 {
+		return "−" + short(-v)
+	}
+	if v != 0 && v < 0.0001 {
 		return strconv.FormatFloat(v, 'g', 2, 64)
 	}
 	rounded, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 3, 64), 64)

@@ -20,7 +20,7 @@ var analysesDisagree = Check{
 	Clears:    "Fewer than {disagree} of four analyses or more turn.",
 	Unjudged:  "Fewer than four analyses can be made.",
 	Why:       "If the result needs one particular choice, the choice made the result.",
-	Wording:   "{turned} of {n} reasonable analyses give another answer: {which}.",
+	Wording:   "{turned} of {n} reasonable analyses {give} another answer: {which}.",
 	Hedge:     "other reasonable analyses say otherwise",
 	Next:      "Fix the analysis in advance; more runs leave fewer choices.",
 	Fix:       "fix-analysis",
@@ -77,7 +77,7 @@ func judgeAnalyses(c *Case) Judgement {
 	return Judgement{
 		Outcome: Fires, Severity: Weakens, Statistic: "share of analyses that turn", Value: quantity.Num(share), Threshold: quantity.Num(limit),
 		Option: "disagree", Where: Where{Measures: []string{m.Name}, Fields: fields},
-		Fill: Fill{"turned": count(len(turned)), "n": count(len(others)), "which": prose.List(turned)},
+		Fill: Fill{"turned": count(len(turned)), "n": count(len(others)), "which": prose.List(turned), "give": plural(len(turned), "gives", "give")},
 	}
 }
 

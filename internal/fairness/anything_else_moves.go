@@ -28,7 +28,7 @@ var anythingElseMoves = Check{
 		"the set point.",
 	Wording: "{Field} moved along with the {factor}: {values}.",
 	Hedge:   "{field} moved along",
-	Next:    "Keep {field} equal, or spread it evenly over every {factor}.",
+	Next:    "Keep {field} the same throughout, or spread it evenly over the {factor}s.",
 	Avoid:   "Keep what is not compared equal at every set point, or spread it evenly over all of them.",
 	Fix:     "keep-equal",
 	Source:  "Rank, Cramér's V with the correction of Bergsma 2013 (from memory), permutation within blocks. Limits are house rules.",

@@ -51,7 +51,7 @@ func judgeBathTied(c *Case) Judgement {
 		return clear()
 	}
 	j.Where.Baths = baths.names
-	j.Fill["held"] = c.heldWords(baths, t)
+	j.Fill["held"] = c.heldWords("the bath ", baths, "", t)
 	if t.Full() && !c.allRead(baths.names) {
 		j.Severity = Blocks
 		j.Where.Fields = []string{"baths.reads"}

@@ -12,13 +12,13 @@ func TestSourceTiedToSetPoint(t *testing.T) {
 	t.Parallel()
 	runGrafts(t, "source-tied-to-set-point", []grafted{
 		{name: "a loin each", snippets: on("sources: {l1: {caught: 2026-01-20}, l2: {caught: 2026-01-20}}\n" + `cooks: [{set_point: 58 °C, pieces: [{source: l1}, {source: l1}]}, {set_point: 64 °C, pieces: [{source: l2}, {source: l2}]}]`),
-			outcome: Fires, severity: Blocks, says: "58 °C had only l1 and 64 °C only l2. The difference may be the pollack loin, not the cooking.", value: 1},
+			outcome: Fires, severity: Blocks, says: "58 °C had only pieces of l1 and 64 °C only pieces of l2. The difference may be the pollack loin, not the cooking.", value: 1},
 		{name: "a chain joins all", snippets: on(`cooks: [{set_point: 58 °C, pieces: [{source: l1}, {source: l2}]}, {set_point: 60 °C, pieces: [{source: l2}, {source: l3}]}, {set_point: 64 °C, pieces: [{source: l3}, {source: l1}]}]`), outcome: Clear},
 		{name: "one of three apart", snippets: on(`cooks: [{set_point: 58 °C, pieces: [{source: fish-1}]}, {set_point: 60 °C, pieces: [{source: fish-1}]}, {set_point: 64 °C, pieces: [{source: fish-2}]}]`), outcome: Fires, severity: Blocks, value: 1},
 		{name: "uneven", snippets: on(`cooks: [{set_point: 58 °C, pieces: [{source: l1}, {source: l1}, {source: l1}, {source: l2}]}, {set_point: 64 °C, pieces: [{source: l2}, {source: l2}, {source: l2}, {source: l1}]}]`),
 			outcome: Fires, severity: Weakens, says: "did not go to 58 °C and 64 °C alike"},
 		{name: "every source split, each lot at one set point", snippets: on("sources: {l1: {lot: one}, l2: {lot: one}, l3: {lot: two}, l4: {lot: two}}\n" + `cooks: [{set_point: 58 °C, pieces: [{source: l1}, {source: l2}]}, {set_point: 64 °C, pieces: [{source: l3}, {source: l4}]}]`),
-			outcome: Fires, severity: Blocks, says: "58 °C had only one and 64 °C only two"},
+			outcome: Fires, severity: Blocks, says: "58 °C had only pieces of delivery one and 64 °C only pieces of delivery two"},
 		{name: "one source", snippets: on(`cooks: [{set_point: 58 °C, pieces: [{source: l1}]}, {set_point: 64 °C, pieces: [{source: l1}]}]`), outcome: Clear},
 		{name: "not written down", snippets: on(`cooks: [{set_point: 58 °C, pieces: [{source: ~}]}, {set_point: 64 °C}]`), outcome: CannotJudge, missing: "pieces.source"},
 		{name: "no pieces", snippets: on(`cooks: [{set_point: 58 °C, pieces: []}, {set_point: 64 °C, pieces: []}]`), outcome: CannotJudge, missing: "pieces"},
@@ -34,7 +34,7 @@ func TestPartTiedToSetPoint(t *testing.T) {
 	t.Parallel()
 	heads := `cooks: [{set_point: 46 °C, pieces: [{part: head}, {part: head}]}, {set_point: 54 °C, pieces: [{part: tail}, {part: tail}]}]`
 	runGrafts(t, "part-tied-to-set-point", []grafted{
-		{name: "heads and tails", snippets: on(heads), outcome: Fires, severity: Blocks, says: "46 °C had only head and 54 °C only tail. Parts differ by nature", value: 1},
+		{name: "heads and tails", snippets: on(heads), outcome: Fires, severity: Blocks, says: "46 °C had only head pieces and 54 °C only tail pieces. Parts differ by nature", value: 1},
 		{name: "one of three apart", snippets: on(`cooks: [{set_point: 46 °C, pieces: [{part: head}]}, {set_point: 50 °C, pieces: [{part: head}]}, {set_point: 54 °C, pieces: [{part: tail}]}]`), outcome: Fires, severity: Weakens},
 		{name: "nearer the tail", snippets: on(`cooks: [{set_point: 46 °C, pieces: [{part: head}, {part: head}, {part: middle}]}, {set_point: 54 °C, pieces: [{part: head}, {part: middle}, {part: tail}]}]`),
 			outcome: Fires, severity: Weakens, says: "The 54 °C pieces came from nearer the tail than the 46 °C ones, by 0.7 of a place", value: 2.0 / 3},

@@ -58,7 +58,7 @@ func judgePartTied(c *Case) Judgement {
 	t := c.together(parts)
 	j, ok := c.tied(parts, t)
 	if ok {
-		j.Fill["held"], j.Fill["far"], j.Fill["near"], j.Fill["end"], j.Fill["step"] = c.heldWords(parts, t), "", "", "", ""
+		j.Fill["held"], j.Fill["far"], j.Fill["near"], j.Fill["end"], j.Fill["step"] = c.heldWords("", parts, " pieces", t), "", "", "", ""
 		if t.Full() {
 			j.Severity = Blocks
 		}

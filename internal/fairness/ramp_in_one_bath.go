@@ -32,7 +32,7 @@ var rampInOneBath = Check{
 			"A day, a bath or a clock time is written wrong, and until it is mended nobody knows what these pieces had.",
 	},
 	Hedge:   "by the file two set points stood in one bath at one time",
-	Next:    "One fill for each set point, and pieces in only when the bath stands still. Write day, bath and clock when it happens. Call a ramp that you want by its name.",
+	Next:    "One fill for each set point, and pieces in only when the bath stands still. Write day, bath and clock when it happens. If a ramp is what you want, say so (ramp: yes).",
 	Fix:     "one-fill-each",
 	Source:  "House rule.",
 	Options: []string{"ramp-overlap"},

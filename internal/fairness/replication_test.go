@@ -153,7 +153,7 @@ func TestBathTiedToSetPoint(t *testing.T) {
 	t.Parallel()
 	own := `cooks: [{set_point: 48 °C, bath: n}, {set_point: 48 °C, bath: n}, {set_point: 54 °C, bath: s}, {set_point: 54 °C, bath: s}]`
 	runGrafts(t, "bath-tied-to-set-point", []grafted{
-		{name: "own bath, thermometers known", snippets: on(own), outcome: Fires, severity: Weakens, says: "48 °C had only n and 54 °C only s. A fault of one bath would look like the set point.", value: 1},
+		{name: "own bath, thermometers known", snippets: on(own), outcome: Fires, severity: Weakens, says: "48 °C had only the bath n and 54 °C only the bath s. A fault of one bath would look like the set point.", value: 1},
 		{name: "own bath, nothing known", snippets: on(own, `baths: {n: {volume: 20 l}}`), outcome: Fires, severity: Blocks},
 		{name: "one bath", snippets: on(`cooks: [{set_point: 48 °C, bath: n}, {set_point: 54 °C, bath: n}]`), outcome: Clear},
 		{name: "not written down", snippets: on(`cooks: [{set_point: 48 °C, bath: ~}, {set_point: 54 °C, bath: n}]`, `baths: {n: {reads: 0 °C high}, s: {reads: 0 °C high}}`), outcome: CannotJudge, missing: "cooks.bath"},

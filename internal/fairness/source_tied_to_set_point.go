@@ -75,7 +75,7 @@ func (c *Case) tiedMaterial(k category, kind string) Judgement {
 	if kind == "lot" {
 		j.Where.Sources = c.sourcesOfLots(k.names)
 	}
-	j.Fill["held"], j.Fill["kind"], j.Fill["food"] = c.heldWords(k, t), kind, c.foodWords()
+	j.Fill["held"], j.Fill["kind"], j.Fill["food"] = c.heldWords(map[string]string{"lot": "pieces of delivery ", "source": "pieces of "}[kind], k, "", t), kind, c.foodWords()
 	return j
 }
 

@@ -32,9 +32,9 @@ func (c *Case) pairsWords(pairs [][2]int) prose.Sentence {
 }
 
 // heldWords says what was used for the levels of the first pair that is not
-// separable: "north always held 48 °C and south always 54 °C", or what each level
-// had when they shared nothing.
-func (c *Case) heldWords(k category, t together) prose.Sentence {
+// separable, with words before and after the names: "48 °C had only the bath
+// north and 54 °C only the bath south".
+func (c *Case) heldWords(before string, k category, after string, t together) prose.Sentence {
 	if len(t.Pairs) == 0 {
 		return nil
 	}
@@ -44,5 +44,5 @@ func (c *Case) heldWords(k category, t together) prose.Sentence {
 	if len(t.Pairs) > 1 {
 		more = prose.Say(", and so with other pairs")
 	}
-	return prose.Say(c.levelWords(a), " had only ", listWords(na), " and ", c.levelWords(b), " only ", listWords(nb), more)
+	return prose.Say(c.levelWords(a), " had only "+before, listWords(na), after+" and ", c.levelWords(b), " only "+before, listWords(nb), after, more)
 }

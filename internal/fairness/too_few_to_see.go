@@ -50,6 +50,15 @@ func smallestSeen(se, df, power float64) (float64, bool) {
 	return se * math.Sqrt(ncp), err == nil
 }
 
+// tooFewRuns says that chance cannot be judged: too few runs, or enough of them
+// that do not differ at all once their sessions are taken out.
+func (c *Case) tooFewRuns(runs int) Judgement {
+	if runs >= 2 {
+		return tooFew("runs at one set point that differ by chance", 0, 1)
+	}
+	return tooFew("runs at each set point", runs, 2)
+}
+
 func judgeTooFew(c *Case) Judgement {
 	if !c.Compares() || c.Factor.WithinCooks() {
 		return notApplicable("nothing that is applied to a whole cook is compared")
@@ -63,10 +72,11 @@ func judgeTooFew(c *Case) Judgement {
 	mdd, seen := smallestSeen(se, df, power)
 	if !seen {
 		if !m.Spread.Known {
-			return Judgement{Outcome: CannotJudge, TooFew: &TooFew{What: "runs at each set point", Have: runs, Need: 2},
-				Missing: []Missing{{Field: "measures." + m.Name + ".spread"}}}
+			j := c.tooFewRuns(runs)
+			j.Missing = []Missing{{Field: "measures." + m.Name + ".spread"}}
+			return j
 		}
-		return tooFew("runs at each set point", runs, 2)
+		return c.tooFewRuns(runs)
 	}
 	if !m.Matters.Known {
 		j := cannot("measures." + m.Name + ".matters")
@@ -77,10 +87,14 @@ func judgeTooFew(c *Case) Judgement {
 		return clear()
 	}
 	digits := prose.DigitsFor(mdd / 10)
+	unit := m.Unit.V
+	if m.Kind == trial.ScaleScore {
+		unit = "points"
+	}
 	j := Judgement{
 		Outcome: Fires, Severity: Note, Statistic: "smallest difference that is seen", Value: quantity.Num(mdd), Threshold: quantity.Num(m.Matters.V),
 		Where: Where{Measures: []string{m.Name}, Arms: c.Factor.Levels, At: m.At},
-		Fill: Fill{"runs": count(runs), "mdd": amount(mdd, m.Unit.V, digits), "matters": amount(m.Matters.V, m.Unit.V, decimals(m.Matters.V)),
+		Fill: Fill{"runs": count(runs), "mdd": amount(mdd, unit, max(1, digits-1)), "matters": amount(m.Matters.V, unit, decimals(m.Matters.V)),
 			"needed": count(c.runsNeeded(se/math.Sqrt(2/float64(runs)), m.Matters.V, power))},
 	}
 	if zero {

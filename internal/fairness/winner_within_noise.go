@@ -87,7 +87,7 @@ func judgeWinner(c *Case) Judgement {
 		d, known := c.winnerAgainst(s.text, levels)
 		switch {
 		case !known:
-			j := Judgement{Outcome: CannotJudge, TooFew: &TooFew{What: "runs at each set point", Have: minOf(c.runsPerLevel()), Need: 2}}
+			j := c.tooFewRuns(minOf(c.runsPerLevel()))
 			unjudged = &j
 		case d != nil:
 			if j := c.lead(h, d, false); j != nil {
