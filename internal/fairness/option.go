@@ -95,8 +95,8 @@ func (s settings) number(name string) float64 {
 	return f
 }
 
-// count is a threshold that is a whole number.
-func (s settings) count(name string) int { return int(s.number(name)) }
+// count is a threshold that is a whole number; a million is as good as any more.
+func (s settings) count(name string) int { return int(min(s.number(name), 1e6)) }
 
 // minutes is a threshold that is a time.
 func (s settings) minutes(name string) float64 {
