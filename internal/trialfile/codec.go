@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"tamis/internal/diag"
 	"tamis/internal/quantity"
@@ -34,13 +35,34 @@ func (r *reader) one(it *item, expected string) (string, bool) {
 func anyText() js { return js{marker: "text", "type": []string{"string", "number", "boolean"}} }
 
 // text is any text, kept as it is.
-var text = codec[string]{
-	read: func(r *reader, it *item) (string, bool) {
-		s, ok := r.one(it, "text")
-		return s, ok && s != ""
-	},
-	write:  textItem,
-	schema: anyText,
+var text = textUpTo(math.MaxInt)
+
+// shortText is a text that stands in headings, tables and lines: a title, a name.
+var shortText = textUpTo(maxShort)
+
+func textUpTo(most int) codec[string] {
+	return codec[string]{
+		read: func(r *reader, it *item) (string, bool) {
+			s, ok := r.one(it, "text")
+			if !ok || s == "" {
+				return "", false
+			}
+			// The bytes of the file were looked at before; an escape such as "\0" writes
+			// what they must not hold.
+			if i := strings.IndexFunc(s, invisible); i >= 0 {
+				c, _ := utf8.DecodeRuneInString(s[i:])
+				r.fail(it.at, "control-character", fmt.Sprintf("the invisible character U+%04X has no place in a text", c), "delete it")
+				return "", false
+			}
+			if n := runes(s); n > most {
+				r.fail(it.at, "too-long", fmt.Sprintf("%d characters are too long for this", n), fmt.Sprintf("write up to %d, and the rest into notes", most))
+				return "", false
+			}
+			return s, true
+		},
+		write:  textItem,
+		schema: anyText,
+	}
 }
 
 // idCodec is a name: any text on one line.

@@ -10,5 +10,6 @@ const (
 	maxExpanded = 100_000  // values that aliases expand to
 	maxMessages = 1000     // messages of one reading
 	maxID       = 100      // characters of an id
+	maxShort    = 1000     // characters of a text that is no notes
 	maxLine     = 64 << 10 // bytes of a line that is shown with a message
 )

@@ -141,7 +141,7 @@ var finishTable = object[trial.Finish]{noun: "a finish", flow: true, fields: []f
 		}},
 	opt("pan", "which pan", idCodec, func(f *trial.Finish) *trial.Opt[string] { return &f.Pan }),
 	opt("pan_at", "temperature of the pan", temperature, func(f *trial.Finish) *trial.Opt[quantity.Temperature] { return &f.PanAt }),
-	opt("how", "anything else, in words", text, func(f *trial.Finish) *trial.Opt[string] { return &f.Words }),
+	opt("how", "anything else, in words", shortText, func(f *trial.Finish) *trial.Opt[string] { return &f.Words }),
 }}
 
 // finishing is none, words, or what was done.
@@ -167,7 +167,7 @@ var finishing = codec[trial.Finish]{
 
 var bagTable = object[trial.Bag]{noun: "a bag", flow: true, fields: []field[trial.Bag]{
 	opt("seal", "chamber, clamp, displaced or none", words(trial.Seals...), func(b *trial.Bag) *trial.Opt[trial.Seal] { return &b.Seal }),
-	many("with", "what else is in it", text, func(b *trial.Bag) *[]string { return &b.With }),
+	many("with", "what else is in it", shortText, func(b *trial.Bag) *[]string { return &b.With }),
 }}
 
 // bag is its seal, or more about it.
@@ -184,7 +184,7 @@ var bag = codec[trial.Bag]{
 }
 
 var chillTable = object[trial.Chill]{noun: "chilling", flow: true, fields: []field[trial.Chill]{
-	opt("in", "what it was cooled in", text, func(c *trial.Chill) *trial.Opt[string] { return &c.In }),
+	opt("in", "what it was cooled in", shortText, func(c *trial.Chill) *trial.Opt[string] { return &c.In }),
 	opt("into", "when it went in", clock, func(c *trial.Chill) *trial.Opt[trial.Clock] { return &c.Into }),
 	opt("core", "core temperature reached", temperature, func(c *trial.Chill) *trial.Opt[quantity.Temperature] { return &c.Core }),
 	opt("at", "when that was reached", clock, func(c *trial.Chill) *trial.Opt[trial.Clock] { return &c.AtTime }),
@@ -261,7 +261,7 @@ var pieceTable = object[trial.Piece]{noun: "a piece", flow: true, fields: join([
 	opt("out", "when it left the bath, if not with its cook", clock, func(p *trial.Piece) *trial.Opt[trial.Clock] { return &p.Out }),
 	opt("served", "when it was served", clock, func(p *trial.Piece) *trial.Opt[trial.Clock] { return &p.Served }),
 	opt("served_at", "temperature at the bite", temperature, func(p *trial.Piece) *trial.Opt[quantity.Temperature] { return &p.ServedAt }),
-	opt("lost", "why it has no values", text, func(p *trial.Piece) *trial.Opt[string] { return &p.Lost }),
+	opt("lost", "why it has no values", shortText, func(p *trial.Piece) *trial.Opt[string] { return &p.Lost }),
 }, treatment(func(p *trial.Piece) *trial.Treatment { return &p.Treatment }), []field[trial.Piece]{
 	opt("notes", "anything seen", text, func(p *trial.Piece) *trial.Opt[string] { return &p.Notes }),
 }), values: func(p *trial.Piece) *map[string]trial.Reading { return &p.Values },

@@ -52,7 +52,7 @@ var foodKind = codec[string]{
 }
 
 var foodTable = object[trial.Food]{noun: "a food", fields: []field[trial.Food]{
-	must(opt("name", "what was cooked, in your words", text, func(f *trial.Food) *trial.Opt[string] { return &f.Name })),
+	must(opt("name", "what was cooked, in your words", shortText, func(f *trial.Food) *trial.Opt[string] { return &f.Name })),
 	opt("kind", "row of the food table, such as lean fish; properties and risks follow from it", foodKind, func(f *trial.Food) *trial.Opt[string] { return &f.Kind }),
 	opt("form", "whole, minced, tenderised, injected, rolled or stuffed; absent = not known", words(trial.Forms...), func(f *trial.Food) *trial.Opt[trial.Form] { return &f.Form }),
 	opt("shape", "slab, cylinder, sphere or block", words(trial.Shapes...), func(f *trial.Food) *trial.Opt[trial.Shape] { return &f.Shape }),
@@ -73,7 +73,7 @@ var frozenTable = object[trial.Frozen]{noun: "freezing", flow: true, fields: []f
 	opt("at", "temperature of the freezer", temperature, func(f *trial.Frozen) *trial.Opt[quantity.Temperature] { return &f.Tmp }),
 	opt("then", "temperature at which it was held once it was solid, where that is another", temperature, func(f *trial.Frozen) *trial.Opt[quantity.Temperature] { return &f.Then }),
 	opt("for", "how long", span, func(f *trial.Frozen) *trial.Opt[quantity.Duration] { return &f.For }),
-	opt("by", "who froze it", text, func(f *trial.Frozen) *trial.Opt[string] { return &f.By }),
+	opt("by", "who froze it", shortText, func(f *trial.Frozen) *trial.Opt[string] { return &f.By }),
 }, finish: func(_ *reader, _ *item, f *trial.Frozen) { f.Is = true }}
 
 // frozen is yes, no, or how.
@@ -101,7 +101,7 @@ var thawedTable = object[trial.Thawed]{noun: "thawing", flow: true, fields: []fi
 
 var parasitesTable = object[trial.Parasites]{noun: "parasite control", flow: true, fields: []field[trial.Parasites]{
 	opt("control", "frozen, feed, exempt or none", words(trial.ParasiteControls...), func(p *trial.Parasites) *trial.Opt[trial.ParasiteControl] { return &p.Control }),
-	opt("record", "where that is written down", text, func(p *trial.Parasites) *trial.Opt[string] { return &p.Record }),
+	opt("record", "where that is written down", shortText, func(p *trial.Parasites) *trial.Opt[string] { return &p.Record }),
 }}
 
 var sourceTable = object[trial.Source]{noun: "a source", flow: true, fields: []field[trial.Source]{

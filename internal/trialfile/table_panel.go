@@ -22,7 +22,7 @@ func (r *reader) atMost(it *item, key string, correct, answers int) {
 }
 
 var rinseTable = object[trial.Rinse]{noun: "a rinse", flow: true, fields: []field[trial.Rinse]{
-	opt("with", "what they rinsed with", text, func(x *trial.Rinse) *trial.Opt[string] { return &x.With }),
+	opt("with", "what they rinsed with", shortText, func(x *trial.Rinse) *trial.Opt[string] { return &x.With }),
 	opt("gap", "time between samples", span, func(x *trial.Rinse) *trial.Opt[quantity.Duration] { return &x.Gap }),
 }}
 

@@ -30,7 +30,7 @@ var aimTable = object[trial.Aim]{noun: "an aim", flow: true, fields: []field[tri
 	limitField("at_most", "an upper limit", func(a *trial.Aim) *trial.Opt[float64] { return &a.AtMost }),
 	limitField("at_least", "a lower limit", func(a *trial.Aim) *trial.Opt[float64] { return &a.AtLeast }),
 	opt("best", "highest or lowest", words(trial.Highest, trial.Lowest), func(a *trial.Aim) *trial.Opt[trial.Best] { return &a.Best }),
-	opt("for", "for whom", text, func(a *trial.Aim) *trial.Opt[string] { return &a.For }),
+	opt("for", "for whom", shortText, func(a *trial.Aim) *trial.Opt[string] { return &a.For }),
 }, together: js{"oneOf": []js{has("target"), has("at_most"), has("at_least"), has("best")}}, finish: func(r *reader, it *item, a *trial.Aim) {
 	a.At = it.at.pos
 	n := 0
@@ -108,11 +108,11 @@ var measureTable = object[trial.Measure]{noun: "a measure", flow: true, fields: 
 			}
 			return textItem("yes")
 		}},
-	opt("unit", "unit of an amount, like N or %", text, func(m *trial.Measure) *trial.Opt[string] { return &m.Unit }),
-	opt("low", "what the low end means", text, func(m *trial.Measure) *trial.Opt[string] { return &m.LowWord }),
-	opt("high", "what the high end means", text, func(m *trial.Measure) *trial.Opt[string] { return &m.HighWord }),
+	opt("unit", "unit of an amount, like N or %", shortText, func(m *trial.Measure) *trial.Opt[string] { return &m.Unit }),
+	opt("low", "what the low end means", shortText, func(m *trial.Measure) *trial.Opt[string] { return &m.LowWord }),
+	opt("high", "what the high end means", shortText, func(m *trial.Measure) *trial.Opt[string] { return &m.HighWord }),
 	opt("from", "weights: computed from before and after", words("weights"), func(m *trial.Measure) *trial.Opt[string] { return &m.From }),
-	opt("by", "how it was observed, like photo; absent = tasted", text, func(m *trial.Measure) *trial.Opt[string] { return &m.By }),
+	opt("by", "how it was observed, like photo; absent = tasted", shortText, func(m *trial.Measure) *trial.Opt[string] { return &m.By }),
 	opt("matters", "the smallest difference worth seeing", decimal(0, true), func(m *trial.Measure) *trial.Opt[float64] { return &m.Matters }),
 	opt("same_within", "differences below this count as none", decimal(0, true), func(m *trial.Measure) *trial.Opt[float64] { return &m.SameWithin }),
 	opt("spread", "expected standard deviation between runs", decimal(0, true), func(m *trial.Measure) *trial.Opt[float64] { return &m.Spread }),
@@ -155,17 +155,17 @@ var sessionTable = object[trial.Session]{noun: "a session", flow: true, fields: 
 var compareTable = object[trial.Compare]{noun: "a comparison", flow: true, fields: []field[trial.Compare]{
 	opt("against", "the control: a cook, a set point, or a level", idCodec, func(c *trial.Compare) *trial.Opt[string] { return &c.Against }),
 	opt("brine", "paired: brined and plain pieces of a cook are compared", words("paired"), func(c *trial.Compare) *trial.Opt[string] { return &c.Brine }),
-	opt("method", "the method that the headline is about", text, func(c *trial.Compare) *trial.Opt[string] { return &c.Method }),
+	opt("method", "the method that the headline is about", shortText, func(c *trial.Compare) *trial.Opt[string] { return &c.Method }),
 }}
 
 var photoTable = object[trial.Photo]{noun: "a photo", flow: true, fields: []field[trial.Photo]{
 	{key: "file", doc: "the picture beside the file", schema: pathSchema, required: true,
 		read: func(r *reader, it *item, p *trial.Photo) { p.File = readPath(r, it).V }, write: func(p *trial.Photo) *item { return textItem(p.File) }},
 	opt("of", "the cook or piece it shows", idCodec, func(p *trial.Photo) *trial.Opt[string] { return &p.Of }),
-	opt("caption", "text under the picture", text, func(p *trial.Photo) *trial.Opt[string] { return &p.Caption }),
-	opt("alt", "what it shows, for those who cannot see it", text, func(p *trial.Photo) *trial.Opt[string] { return &p.Alt }),
-	opt("credit", "who took it", text, func(p *trial.Photo) *trial.Opt[string] { return &p.Credit }),
-	opt("licence", "who may use it", text, func(p *trial.Photo) *trial.Opt[string] { return &p.Licence }),
+	opt("caption", "text under the picture", shortText, func(p *trial.Photo) *trial.Opt[string] { return &p.Caption }),
+	opt("alt", "what it shows, for those who cannot see it", shortText, func(p *trial.Photo) *trial.Opt[string] { return &p.Alt }),
+	opt("credit", "who took it", shortText, func(p *trial.Photo) *trial.Opt[string] { return &p.Credit }),
+	opt("licence", "who may use it", shortText, func(p *trial.Photo) *trial.Opt[string] { return &p.Licence }),
 }, finish: func(r *reader, it *item, p *trial.Photo) {
 	p.Pos = it.at.pos
 	if f := it.get("file"); f != nil {
@@ -176,7 +176,7 @@ var photoTable = object[trial.Photo]{noun: "a photo", flow: true, fields: []fiel
 var deviationTable = object[trial.Deviation]{noun: "a deviation", flow: true, fields: []field[trial.Deviation]{
 	opt("cook", "which cook", idCodec, func(d *trial.Deviation) *trial.Opt[string] { return &d.Cook }),
 	opt("at", "when", clock, func(d *trial.Deviation) *trial.Opt[trial.Clock] { return &d.Clock }),
-	must(opt("what", "floated, leaked, power lost, lid off, or other words", text, func(d *trial.Deviation) *trial.Opt[string] { return &d.What })),
+	must(opt("what", "floated, leaked, power lost, lid off, or other words", shortText, func(d *trial.Deviation) *trial.Opt[string] { return &d.What })),
 	opt("minutes", "how long", decimal(0, false), func(d *trial.Deviation) *trial.Opt[float64] { return &d.Minutes }),
 }, finish: func(_ *reader, it *item, d *trial.Deviation) { d.At = it.at.pos }}
 
@@ -185,13 +185,13 @@ var decisionTable = object[trial.Decision]{noun: "a decision", flow: true, field
 	opt("time", "in the bath", span, func(d *trial.Decision) *trial.Opt[quantity.Duration] { return &d.Time }),
 	opt("tolerance", "how far the bath may be off", tolerance, func(d *trial.Decision) *trial.Opt[quantity.Difference] { return &d.Tolerance }),
 	opt("holds_for", "how long it keeps in the bath", span, func(d *trial.Decision) *trial.Opt[quantity.Duration] { return &d.HoldsFor }),
-	opt("by", "who decided", text, func(d *trial.Decision) *trial.Opt[string] { return &d.By }),
+	opt("by", "who decided", shortText, func(d *trial.Decision) *trial.Opt[string] { return &d.By }),
 	opt("on", "day of the decision", date, func(d *trial.Decision) *trial.Opt[trial.Date] { return &d.On }),
 }}
 
 var acceptTable = object[trial.Accept]{noun: "an accepted finding", flow: true, fields: []field[trial.Accept]{
 	must(val("finding", "slug of the finding", idCodec, func(a *trial.Accept) *string { return &a.Finding })),
-	must(opt("because", "why it stands, in a sentence", text, func(a *trial.Accept) *trial.Opt[string] { return &a.Because })),
+	must(opt("because", "why it stands, in a sentence", shortText, func(a *trial.Accept) *trial.Opt[string] { return &a.Because })),
 	many("where", "only for these cooks, pieces or assessors", idCodec, func(a *trial.Accept) *[]string { return &a.Where }),
 	opt("until", "last day it counts", date, func(a *trial.Accept) *trial.Opt[trial.Date] { return &a.Until }),
 }, finish: func(r *reader, it *item, a *trial.Accept) {
@@ -292,13 +292,13 @@ var version = field[trial.Trial]{key: "tamis", doc: "version of the format", req
 
 var trialTable = object[trial.Trial]{noun: "a trial", fields: []field[trial.Trial]{
 	version,
-	must(opt("title", "one line", text, func(t *trial.Trial) *trial.Opt[string] { return &t.Title })),
-	opt("question", "what this trial is to answer", text, func(t *trial.Trial) *trial.Opt[string] { return &t.Question }),
+	must(opt("title", "one line", shortText, func(t *trial.Trial) *trial.Opt[string] { return &t.Title })),
+	opt("question", "what this trial is to answer", shortText, func(t *trial.Trial) *trial.Opt[string] { return &t.Question }),
 	opt("date", "day of the trial", date, func(t *trial.Trial) *trial.Opt[trial.Date] { return &t.Date }),
-	opt("by", "kitchen or people", text, func(t *trial.Trial) *trial.Opt[string] { return &t.By }),
+	opt("by", "kitchen or people", shortText, func(t *trial.Trial) *trial.Opt[string] { return &t.By }),
 	first(opt("status", "idea, planned, cooked, decided or dropped", words(trial.Statuses...), func(t *trial.Trial) *trial.Opt[trial.Status] { return &t.Status })),
 	opt("declared", "when question, aim and analysis were fixed; absent = afterwards", date, func(t *trial.Trial) *trial.Opt[trial.Date] { return &t.Declared }),
-	opt("disclosure", "who paid, lent or gave something", text, func(t *trial.Trial) *trial.Opt[string] { return &t.Disclosure }),
+	opt("disclosure", "who paid, lent or gave something", shortText, func(t *trial.Trial) *trial.Opt[string] { return &t.Disclosure }),
 	opt("language", "of the conclusion, like en", idCodec, func(t *trial.Trial) *trial.Opt[string] { return &t.Language }),
 	many("aim", "what must hold; the first is the primary one", aimTable.codec(), func(t *trial.Trial) *[]trial.Aim { return &t.Aims }),
 	many("serve", "public or vulnerable: whose verdict is asked for; absent = both", words(trial.Eaters...), func(t *trial.Trial) *[]trial.Group { return &t.Serve }),
@@ -342,7 +342,7 @@ var trialTable = object[trial.Trial]{noun: "a trial", fields: []field[trial.Tria
 	opt("looks", "how often results were looked at before the last cook", count(0, 10_000), func(t *trial.Trial) *trial.Opt[int] { return &t.Looks }),
 	{key: "pilot", doc: "file of an earlier trial that suggested the set points", schema: pathSchema,
 		read: func(r *reader, it *item, t *trial.Trial) { t.Pilot = readPath(r, it) }, write: func(t *trial.Trial) *item { return writePath(t.Pilot) }},
-	opt("left_out_rule", "when a score is left out, fixed beforehand", text, func(t *trial.Trial) *trial.Opt[string] { return &t.LeftOutRule }),
+	opt("left_out_rule", "when a score is left out, fixed beforehand", shortText, func(t *trial.Trial) *trial.Opt[string] { return &t.LeftOutRule }),
 	{key: "thresholds", doc: "options of the fairness checks, like {min-runs: 4}", schema: thresholds.schema,
 		read: func(r *reader, it *item, t *trial.Trial) { t.Thresholds, _ = thresholds.read(r, it) },
 		write: func(t *trial.Trial) *item {
