@@ -124,7 +124,7 @@ func (f *sizeFlags) check(cmd *cobra.Command, args []string) error {
 	case changed("effect") && !(f.effect > 0):
 		return usagef(cmd, "--effect %v: a difference, above 0", f.effect).hint("write for example --effect 1")
 	case changed("answers") && f.answers < 1:
-		return usagef(cmd, "--answers %d: at least 1", f.answers)
+		return usagef(cmd, "--answers %d: at least 1", f.answers).hint("write for example --answers 24")
 	case changed("pd") && !(f.pd > 0):
 		return usagef(cmd, "--pd %v: a share of people, above 0", float64(f.pd)).hint("write for example --pd 30%")
 	case changed("d-prime") && !(f.dPrime > 0):

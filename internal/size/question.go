@@ -69,6 +69,9 @@ func (r *Request) check() error {
 	if d.within() {
 		least = 1
 	}
+	if d.Tastes > 0 && d.Assessors == 0 {
+		return problem("tastes", "needs assessors", "add --assessors 8")
+	}
 	for _, c := range []struct {
 		what           string
 		v, least, most int
@@ -78,14 +81,15 @@ func (r *Request) check() error {
 		{"df", d.OtherDF, 0, MostSetPoints * MostCooks},
 	} {
 		if c.v < c.least || c.v > c.most {
-			return problem(c.what, fmt.Sprintf("%d: between %d and %d", c.v, c.least, c.most), "")
+			why := fmt.Sprintf("%d: between %d and %d", c.v, c.least, c.most)
+			if c.what == "set-points" && c.v == 1 {
+				why = "1: one set point compares nothing"
+			}
+			return problem(c.what, why, fmt.Sprintf("write for example --%s %d", c.what, min(c.most, c.least+1)))
 		}
 	}
 	if err := d.checkWithin(); err != nil {
 		return err
-	}
-	if d.Tastes > 0 && d.Assessors == 0 {
-		return problem("tastes", "needs assessors", "add --assessors 8")
 	}
 	for _, c := range []struct {
 		what string
@@ -94,7 +98,7 @@ func (r *Request) check() error {
 		{"spread-cooks", s.Cooks}, {"spread-pieces", s.Pieces}, {"spread-scores", s.Scores}, {"spread-assessors", s.AssessorArm},
 	} {
 		if !(c.v >= 0 && c.v <= 1e9) {
-			return problem(c.what, fmt.Sprintf("%v: a standard deviation, from 0 to a billion", c.v), "")
+			return problem(c.what, fmt.Sprintf("%v: a standard deviation, from 0 to a billion", c.v), "write for example --"+c.what+" 0.5")
 		}
 	}
 	sd, arms, of := d.unitSD(s), d.SetPoints, "set point"
@@ -118,7 +122,7 @@ func (r *Request) check() error {
 	case q.OneSided && !q.Pair && arms > 2:
 		return problem("one-sided", "needs two of them named beforehand", "add --pair")
 	case r.Draws < 0 || r.Draws > 1_000_000 || (r.Draws > 0 && r.Draws < 100):
-		return problem("draws", fmt.Sprintf("%d: 0 for none, or between 100 and 1000000", r.Draws), "")
+		return problem("draws", fmt.Sprintf("%d: 0 for none, or between 100 and 1000000", r.Draws), "write for example --draws 1000")
 	}
 	if len(q.Means) > 0 {
 		if err := q.checkMeans(arms, of, sd); err != nil {
@@ -141,7 +145,7 @@ func (q Question) checkMeans(k int, of string, sd float64) error {
 	}
 	switch {
 	case low == high:
-		return problem("means", "are all equal, so there is nothing to see", "")
+		return problem("means", "are all equal, so there is nothing to see", "write for example --means 4,5,7")
 	case high-low > 1e4*sd:
 		return problem("means", fmt.Sprintf("differ by more than 10000 times the spread of %.3g", sd), "give both in the same unit")
 	case q.Pair:
@@ -162,7 +166,7 @@ func (r *Request) checkPrices() error {
 		v    float64
 	}{{"price-cook", p.Cook}, {"price-piece", p.Piece}, {"price-assessor", p.Assessor}} {
 		if !(c.v >= 0 && c.v <= 1e9) {
-			return problem(c.what, fmt.Sprintf("%v: a price, from 0 to a billion", c.v), "")
+			return problem(c.what, fmt.Sprintf("%v: a price, from 0 to a billion", c.v), "write for example --"+c.what+" 12")
 		}
 	}
 	b := r.Bounds
