@@ -22,9 +22,13 @@ func (c *Case) otherCategories() []otherCategory {
 			return string(k.Bag.V.Seal.V), k.Bag.Known && k.Bag.V.Seal.Known
 		}},
 		{name: "cooks.bag.with", words: "what else was in the bags", of: func(k *trial.Cook, _ int) (string, bool) {
+			// A bag that is described and holds nothing else is as much a statement.
 			with := slices.Clone(k.Bag.V.With)
+			if len(with) == 0 {
+				return "nothing else", k.Bag.Known
+			}
 			slices.Sort(with)
-			return "with " + prose.List(with), k.Bag.Known && len(with) > 0
+			return "with " + prose.List(with), true
 		}},
 	}
 	for _, f := range c.Trial.Factors {

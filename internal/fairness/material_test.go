@@ -124,6 +124,9 @@ func TestAnythingElseMoves(t *testing.T) {
 			outcome: Fires, severity: Weakens, says: "How cold the food was kept moved along with the set point: 48 °C: 0.6"},
 		{name: "kept colder by chance", snippets: on("sources: {f1: {kept_at: 0 °C}, f2: {kept_at: 1 °C}}",
 			`cooks: [{set_point: 48 °C, session: s, pieces: [{source: f1}]}, {set_point: 54 °C, session: s, pieces: [{source: f2}]}, {set_point: 48 °C, session: s, pieces: [{source: f2}]}, {set_point: 54 °C, session: s, pieces: [{source: f1}]}]`), outcome: Clear},
+		{name: "butter in some bags", snippets: on(`cooks: [{set_point: 48 °C, bag: {seal: chamber, with: []}}, {set_point: 54 °C, bag: {seal: chamber, with: [butter]}}, {set_point: 54 °C, bag: {seal: chamber, with: [butter]}}, {set_point: 48 °C, bag: chamber}]`),
+			outcome: Fires, severity: Blocks, says: "48 °C: nothing else; 54 °C: with butter"},
+		{name: "butter in some bags of each", snippets: on(`cooks: [{set_point: 48 °C, bag: {seal: chamber, with: [butter]}}, {set_point: 54 °C, bag: chamber}, {set_point: 54 °C, bag: {seal: chamber, with: [butter]}}, {set_point: 48 °C, bag: chamber}]`), outcome: Clear},
 		{name: "nothing else", snippets: on(`cooks: [{set_point: 48 °C, bag: ~}, {set_point: 54 °C, bag: ~}]`), outcome: CannotJudge, missing: "cooks.bag"},
 		{name: "fair", outcome: Clear},
 	})
