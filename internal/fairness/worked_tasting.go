@@ -155,7 +155,8 @@ func exampleSame() prose.Sentence {
 }
 
 func exampleProves() prose.Sentence {
-	again := dist.NormalUpper(1.96-1.96) + dist.NormalCDF(-1.96-1.96)
+	const limit, seen = 1.96, 1.96 // standard errors: what it takes for p < 0.05, and what was seen
+	again := dist.NormalUpper(limit-seen) + dist.NormalCDF(-limit-seen)
 	return prose.Say("A difference that just reaches p = 0.05, and is exactly as large as it was seen, is found again in ", percent(again), " of the trials that repeat it.")
 }
 
