@@ -10,10 +10,12 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"tamis/internal/answer"
 	"tamis/internal/design/schedule"
 	"tamis/internal/diag"
+	"tamis/internal/prose"
 	"tamis/internal/quantity"
 	"tamis/internal/report"
 	"tamis/internal/trial"
@@ -63,7 +65,7 @@ scores, and what is written on the record sheet with record.`,
 				return usagef(cmd, "%s has no cooks yet, so there is nothing to print", args[0]).hint("tamis plan " + args[0] + " lays them out")
 			}
 			clock := a.onClock(t, &f, o, sys)
-			sheets, err := report.Sheets(a.inFlights(t, clock.Schedule, args[0]), answer.SheetsOf(t), clock, report.Options{Units: sys})
+			sheets, err := report.Sheets(a.inFlights(cmd, t, clock.Schedule, args[0]), answer.SheetsOf(t), clock, report.Options{Units: sys})
 			if err != nil {
 				return err
 			}
@@ -105,7 +107,7 @@ func (a *app) onClock(t *trial.Trial, f *scheduleFlags, o schedule.Options, sys 
 
 // inFlights is the trial with its places in the order in which the flights of a
 // schedule are served. Places in the file that say otherwise are told of.
-func (a *app) inFlights(t *trial.Trial, s *schedule.Schedule, path string) *trial.Trial {
+func (a *app) inFlights(cmd *cobra.Command, t *trial.Trial, s *schedule.Schedule, path string) *trial.Trial {
 	if s == nil {
 		return t
 	}
@@ -113,12 +115,58 @@ func (a *app) inFlights(t *trial.Trial, s *schedule.Schedule, path string) *tria
 	if len(moved) == 0 {
 		return t
 	}
-	for _, l := range wrap("tamis: "+diag.Clean(strings.Join(moved, ", ")+" is served in flights, and the places in the scores of the trial are not in their order; the ballots are. tamis plan --again "+path+" writes it into the trial"), columns) {
+	sessions := make([]prose.Sentence, len(moved))
+	for i, name := range moved {
+		sessions[i] = prose.Say(name)
+	}
+	text := "served in flights: " + prose.And(sessions...).Text(quantity.Metric) + ". The places in the scores of the trial are not in their order; the ballots are."
+	again, ok := planAgain(cmd, t, path)
+	if ok {
+		text += " To write them into the trial, with the codes that it has:"
+	}
+	for _, l := range wrap("tamis: "+diag.Clean(text), columns) {
 		fmt.Fprintln(a.Err, l)
+	}
+	if ok { // in one piece, to be copied
+		fmt.Fprintln(a.Err, "  "+diag.Clean(again))
 	}
 	out := *t
 	out.Panel.V.Scores = rows
 	return &out
+}
+
+// planAgain is the command that lays a trial out as it was, on the clock of the
+// flags of cmd; false where nothing can be laid out again.
+func planAgain(cmd *cobra.Command, t *trial.Trial, path string) (string, bool) {
+	cooked := slices.ContainsFunc(t.Cooks, func(c trial.Cook) bool { return c.Started.Known })
+	if !t.Design.Known || cooked || !t.Drawn.Known || !t.Drawn.V.Seed.Known {
+		return "", false
+	}
+	words := []string{"tamis plan --again --seed", fmt.Sprint(t.Drawn.V.Seed.V)}
+	var clock scheduleFlags
+	own := pflag.NewFlagSet("", pflag.ContinueOnError)
+	clock.add(own)
+	cmd.Flags().Visit(func(f *pflag.Flag) {
+		switch {
+		case own.Lookup(f.Name) == nil:
+		case f.Value.Type() == "bool":
+			words = append(words, "--"+f.Name+"="+f.Value.String())
+		default:
+			words = append(words, "--"+f.Name, shellWord(f.Value.String()))
+		}
+	})
+	return strings.Join(append(words, shellWord(path)), " "), true
+}
+
+// shellWord is a word as a shell takes it.
+func shellWord(s string) string {
+	plain := s != "" && strings.IndexFunc(s, func(r rune) bool {
+		return !(r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || strings.ContainsRune("._-+/:", r))
+	}) < 0
+	if plain {
+		return s
+	}
+	return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'"
 }
 
 // writeSheets writes the pages into a folder, which is made where there is none.
