@@ -188,6 +188,19 @@ func TestJSON(t *testing.T) {
 	}
 }
 
+func TestLonger(t *testing.T) {
+	t.Parallel()
+	keys := []string{"cooks_each", "pieces_per_cook", "set_points", "lean fish", "oily fish", "at"}
+	for word, want := range map[string]string{
+		"cooks": "cooks_each", "Pieces": "pieces_per_cook", "points": "set_points", "pieces-cook": "pieces_per_cook",
+		"fish": "", "cooks_per_set_point": "", "at": "", "": "", "_": "", "set_points_each": "",
+	} {
+		if got, ok := Longer(word, keys); got != want || ok != (want != "") {
+			t.Errorf("Longer(%q) = %q, %v; want %q", word, got, ok, want)
+		}
+	}
+}
+
 func TestNearest(t *testing.T) {
 	t.Parallel()
 	keys := []string{"brine", "bath", "set_point", "session", "time", "id", "out", "started", "served_at"}

@@ -1,6 +1,7 @@
 package diag
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 )
@@ -35,6 +36,35 @@ func Nearest(word string, candidates []string) (string, bool) {
 		}
 	}
 	return best, found
+}
+
+// Longer finds the only candidate that has every word of word among its own
+// words, as "cooks_each" has "cooks"; false when there is none or more than one.
+// Words are parted by spaces, hyphens and underlines, and case does not count.
+func Longer(word string, candidates []string) (string, bool) {
+	if len(word) > longestWord {
+		return "", false
+	}
+	wanted := parts(word)
+	if len(strings.Join(wanted, "")) < 4 {
+		return "", false // "to" and "at" are in too much
+	}
+	best, found := "", false
+	for _, c := range candidates {
+		have := parts(c)
+		if slices.ContainsFunc(wanted, func(w string) bool { return !slices.Contains(have, w) }) {
+			continue
+		}
+		if found {
+			return "", false
+		}
+		best, found = c, true
+	}
+	return best, found
+}
+
+func parts(s string) []string {
+	return strings.FieldsFunc(strings.ToLower(s), func(r rune) bool { return r == ' ' || r == '-' || r == '_' })
 }
 
 func fold(s string) []rune {

@@ -201,9 +201,12 @@ func (o *object[T]) unknown(r *reader, it *item, i int) (meant string) {
 	}
 	hint := ""
 	n, near := diag.Nearest(key, known)
+	if !near && e.key.cell == nil { // a column of one's own may well be called "served by"
+		n, near = diag.Longer(key, known)
+	}
 	if near {
 		hint = "did you mean " + n + "?"
-	} else if len(known) <= 12 {
+	} else if len(known) <= 24 {
 		hint = "known here are " + strings.Join(known, ", ")
 	} else {
 		hint = fmt.Sprintf("%s has no such key; `tamis schema trial` lists them", o.noun)
