@@ -60,6 +60,6 @@ func (k category) hardlyByChance() bool {
 			return 0
 		}
 		return l.ChiSquared
-	}, resample.Options{Tail: resample.Greater, Draws: shuffles, Seed: 1, Alpha: weakensBelow})
+	}, resample.Options{Tail: resample.Greater, Draws: shuffles, Seed: 1, Alpha: weakensBelow, Enough: weakensBelow})
 	return err == nil && p.P < weakensBelow
 }

@@ -96,7 +96,8 @@ func judgeTastingOrder(c *Case) Judgement {
 
 // orderP is the p of the table of level and place. Where the χ² distribution with
 // the mean of the shuffled statistic already says that nothing is near a limit,
-// its p is given; else samples are shuffled within their sittings.
+// its p is given; else samples are shuffled within their sittings, until p is
+// certain to be above the limit: what lies above is not told apart.
 func (c *Case) orderP(pl places) float64 {
 	x := pl.chiSquare(pl.level)
 	df := float64((c.Levels() - 1) * (len(pl.label) - 1))
@@ -108,12 +109,16 @@ func (c *Case) orderP(pl places) float64 {
 	// A tenth of the shuffles tells most even orders, and saves nine tenths.
 	limit := c.set.number("order-p")
 	p := 1.0
-	for _, draws := range []int{shuffles / 10, shuffles} {
-		r, err := resample.Permute(pl.level, pl.block, pl.chiSquare, resample.Options{Tail: resample.Greater, Draws: draws, Seed: 1, Alpha: limit})
+	for _, look := range []struct {
+		draws  int
+		enough float64
+	}{{shuffles / 10, 2 * limit}, {shuffles, limit}} {
+		r, err := resample.Permute(pl.level, pl.block, pl.chiSquare,
+			resample.Options{Tail: resample.Greater, Draws: look.draws, Seed: 1, Alpha: limit, Enough: look.enough})
 		if err != nil {
 			return 1 // there is only one way to serve them
 		}
-		if p = r.P; p > 2*limit {
+		if p = r.P; p > look.enough {
 			break
 		}
 	}

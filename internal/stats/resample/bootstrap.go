@@ -87,8 +87,8 @@ func Bootstrap(n int, blocks []int, statistic func(units []int) float64, opt Boo
 		}
 	}
 	values := make([]float64, opt.Draws)
-	parallel(opt.Draws, func(i int) {
-		rng := generator(opt.Seed, i)
+	parallelWith(opt.Draws, newStream, func(rng *stream, i int) {
+		rng.at(opt.Seed, i)
 		units := make([]int, 0, n)
 		for _, m := range members {
 			for range m {

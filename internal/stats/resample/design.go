@@ -105,11 +105,19 @@ func next(a []int) bool {
 	return true
 }
 
-// shuffle writes random arrangement i.
-func (d *design) shuffle(seed uint64, i int, out []int) {
-	rng := generator(seed, i)
-	d.write(out)
-	for _, units := range d.units {
-		rng.Shuffle(len(units), func(a, b int) { out[units[a]], out[units[b]] = out[units[b]], out[units[a]] })
+// shuffled gives what writes random arrangement i: the first arrangement, with the
+// labels of each block shuffled (Fisher and Yates).
+func (d *design) shuffled(seed uint64) func(rng *stream, i int, out []int) {
+	first := make([]int, d.n)
+	d.write(first)
+	return func(rng *stream, i int, out []int) {
+		rng.at(seed, i)
+		copy(out, first)
+		for _, units := range d.units {
+			for a := len(units) - 1; a > 0; a-- {
+				u, v := units[a], units[rng.Uint64N(uint64(a+1))]
+				out[u], out[v] = out[v], out[u]
+			}
+		}
 	}
 }

@@ -8,7 +8,9 @@
 // Every distinct arrangement is visited where there are at most MaxFull;
 // otherwise a seeded sample is drawn. Each draw owns a generator seeded by
 // (seed, index), so results do not depend on the number of cores. Statistics are
-// called from several goroutines at once and must not share scratch space.
+// called from several goroutines at once and must not share scratch space. Who
+// only asks whether p lies below a limit says so (Options.Enough); most tests then
+// end after a few arrangements, one after the other, with the same answer.
 //
 // What the package does not do: it does not find the unit, does not remove
 // missing values, and draws no errors from a model (package curve does).

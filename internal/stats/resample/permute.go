@@ -30,6 +30,10 @@ type Options struct {
 	Seed  uint64
 	// Alpha is the level that the smallest possible p is held against.
 	Alpha float64
+	// Enough is a p above which nothing more is asked: looking ends as soon as P is
+	// certain to be larger, and P is then the least that it would have become. A
+	// decision "P > Enough" is the same as without it. 0 looks at everything.
+	Enough float64
 }
 
 func (o *Options) fill() error {
@@ -48,6 +52,8 @@ func (o *Options) fill() error {
 		return fmt.Errorf("%w: %d draws", stats.ErrTooLarge, o.Draws)
 	case !(o.Alpha > 0 && o.Alpha < 1):
 		return fmt.Errorf("%w: alpha %v", stats.ErrDomain, o.Alpha)
+	case !(o.Enough >= 0):
+		return fmt.Errorf("%w: enough at p %v", stats.ErrDomain, o.Enough)
 	}
 	return nil
 }
@@ -65,6 +71,9 @@ type Permutation struct {
 	// Smallest is the least p this design could give with these values (full),
 	// or 1/(draws + 1).
 	Smallest float64 `json:"smallest"`
+	// Ended: the looking ended at Options.Enough, and P and Extreme are the least
+	// that they can be; Smallest is not known.
+	Ended bool `json:"ended,omitempty"`
 }
 
 // FewArrangements says that the design allows so few arrangements that no
@@ -114,7 +123,7 @@ func Permute(labels, blocks []int, statistic func(labels []int) float64, opt Opt
 	}
 	return run(total, len(labels), statistic(slices.Clone(labels)), opt,
 		func(out [][]int) int { return d.fill(out) },
-		func(i int, out []int) { d.shuffle(opt.Seed, i, out) },
+		d.shuffled(opt.Seed),
 		statistic)
 }
 
@@ -165,8 +174,8 @@ func SignFlip(differences []float64, statistic func(d []float64) float64, opt Op
 		}
 		return k
 	}
-	sample := func(i int, out []int) {
-		rng := generator(opt.Seed, i)
+	sample := func(rng *stream, i int, out []int) {
+		rng.at(opt.Seed, i)
 		for j := range out {
 			out[j] = rng.IntN(2)
 		}
@@ -182,14 +191,25 @@ func mean(x []float64) float64 {
 	return m
 }
 
+// scratch is what one goroutine draws with.
+type scratch struct {
+	rng    *stream
+	labels []int
+}
+
 // run evaluates arrangements, in full through fill or sampled through sample.
-func run(total float64, n int, observed float64, opt Options, fill func([][]int) int, sample func(int, []int), statistic func([]int) float64) (*Permutation, error) {
+func run(total float64, n int, observed float64, opt Options, fill func([][]int) int, sample func(*stream, int, []int), statistic func([]int) float64) (*Permutation, error) {
 	if math.IsNaN(observed) || math.IsInf(observed, 0) {
 		return nil, fmt.Errorf("%w: the statistic of the data is %v", stats.ErrNonFinite, observed)
 	}
 	r := &Permutation{Statistic: observed, Arrangements: total, Full: total <= MaxFull}
 	var values []float64
-	if r.Full {
+	switch {
+	case opt.Enough > 0:
+		if values = r.inTurn(n, opt, fill, sample, statistic); r.Ended {
+			return r, nil
+		}
+	case r.Full:
 		values = make([]float64, 0, int(total))
 		const chunk = 4096
 		batch := make([][]int, min(chunk, int(total)))
@@ -205,27 +225,75 @@ func run(total float64, n int, observed float64, opt Options, fill func([][]int)
 			values = values[:at+k]
 			parallel(k, func(i int) { values[at+i] = statistic(batch[i]) })
 		}
-	} else {
+	default:
 		values = make([]float64, opt.Draws)
-		parallel(opt.Draws, func(i int) {
-			labels := make([]int, n)
-			sample(i, labels)
-			values[i] = statistic(labels)
+		parallelWith(opt.Draws, func() scratch { return scratch{newStream(), make([]int, n)} }, func(s scratch, i int) {
+			sample(s.rng, i, s.labels)
+			values[i] = statistic(s.labels)
 		})
 	}
-	r.Draws = len(values)
+	return r.count(values, opt)
+}
 
-	// One scale on which larger is more extreme.
-	key := func(v float64) float64 {
-		switch opt.Tail {
-		case TwoSided:
-			return math.Abs(v)
-		case Less:
-			return -v
-		}
-		return v
+// key is the scale of a tail on which larger is more extreme.
+func (t Tail) key(v float64) float64 {
+	switch t {
+	case TwoSided:
+		return math.Abs(v)
+	case Less:
+		return -v
 	}
-	top, size := math.Inf(-1), math.Abs(observed)
+	return v
+}
+
+// tie is how far apart, relative to the largest met, two values may lie and be one.
+const tie = 1e-10
+
+// p of so many extreme among so many looked at.
+func (r *Permutation) p(extreme, looked int) float64 {
+	if r.Full {
+		return float64(extreme) / float64(looked)
+	}
+	return float64(extreme+1) / float64(looked+1)
+}
+
+// inTurn evaluates one arrangement after the other until P is certain to be above
+// opt.Enough, which sets Ended and P, or all are done. The tolerance for ties only
+// grows with what is met, so that what is extreme once stays so.
+func (r *Permutation) inTurn(n int, opt Options, fill func([][]int) int, sample func(*stream, int, []int), statistic func([]int) float64) []float64 {
+	all := opt.Draws
+	if r.Full {
+		all = int(r.Arrangements)
+	}
+	values := make([]float64, 0, min(all, 64))
+	one := [][]int{make([]int, n)}
+	rng := newStream()
+	size, extreme := math.Abs(r.Statistic), 0
+	for i := range all {
+		if r.Full {
+			fill(one)
+		} else {
+			sample(rng, i, one[0])
+		}
+		v := statistic(one[0])
+		values = append(values, v)
+		size = math.Max(size, math.Abs(v))
+		if opt.Tail.key(v) >= opt.Tail.key(r.Statistic)-tie*size {
+			extreme++
+		}
+		if p := r.p(extreme, all); p > opt.Enough && !math.IsInf(size, 1) && !math.IsNaN(size) {
+			r.Ended, r.P, r.Extreme, r.Draws = true, p, extreme, len(values)
+			break
+		}
+	}
+	return values
+}
+
+// count fills in what all values together say.
+func (r *Permutation) count(values []float64, opt Options) (*Permutation, error) {
+	r.Draws = len(values)
+	key := opt.Tail.key
+	top, size := math.Inf(-1), math.Abs(r.Statistic)
 	for i, v := range values {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
 			return nil, fmt.Errorf("%w: the statistic of arrangement %d is %v", stats.ErrNonFinite, i, v)
@@ -233,25 +301,24 @@ func run(total float64, n int, observed float64, opt Options, fill func([][]int)
 		size = math.Max(size, math.Abs(v))
 		top = math.Max(top, key(v))
 	}
-	tol := 1e-10 * size
+	tol := tie * size
 	tops := 0
 	for _, v := range values {
-		if key(v) >= key(observed)-tol {
+		if key(v) >= key(r.Statistic)-tol {
 			r.Extreme++
 		}
 		if key(v) >= top-tol {
 			tops++
 		}
 	}
+	r.P = r.p(r.Extreme, len(values))
 	if r.Full {
-		r.P = float64(r.Extreme) / float64(len(values))
 		r.Smallest = float64(tops) / float64(len(values))
 		if r.Smallest > opt.Alpha {
-			return nil, &FewArrangements{Arrangements: total, Smallest: r.Smallest, Alpha: opt.Alpha}
+			return nil, &FewArrangements{Arrangements: r.Arrangements, Smallest: r.Smallest, Alpha: opt.Alpha}
 		}
 		return r, nil
 	}
-	r.P = float64(r.Extreme+1) / float64(len(values)+1)
 	r.Smallest = 1 / float64(len(values)+1)
 	if r.Smallest > opt.Alpha {
 		return nil, fmt.Errorf("%w: %d draws cannot show a p below %.3g", stats.ErrTooFew, len(values), r.Smallest)
