@@ -88,7 +88,11 @@ func (a *app) plan(cmd *cobra.Command, path string, f *planFlags, clock schedule
 	}
 	// Where a day is served in flights, its places are those of the clock.
 	if s, _ := schedule.Of(p.Trial, clock); s != nil {
-		if rows, moved := s.Places(p.Trial); len(moved) > 0 {
+		rows, moved, err := s.Places(p.Trial)
+		if err != nil {
+			return err
+		}
+		if len(moved) > 0 {
 			if err := p.Serve(rows); err != nil {
 				return err
 			}

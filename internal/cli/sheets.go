@@ -65,7 +65,11 @@ scores, and what is written on the record sheet with record.`,
 				return usagef(cmd, "%s has no cooks yet, so there is nothing to print", args[0]).hint("tamis plan " + args[0] + " lays them out")
 			}
 			clock := a.onClock(t, &f, o, sys)
-			sheets, err := report.Sheets(a.inFlights(cmd, t, clock.Schedule, args[0]), answer.SheetsOf(t), clock, report.Options{Units: sys})
+			served, err := a.inFlights(cmd, t, clock.Schedule, args[0])
+			if err != nil {
+				return err
+			}
+			sheets, err := report.Sheets(served, answer.SheetsOf(t), clock, report.Options{Units: sys})
 			if err != nil {
 				return err
 			}
@@ -107,13 +111,13 @@ func (a *app) onClock(t *trial.Trial, f *scheduleFlags, o schedule.Options, sys 
 
 // inFlights is the trial with its places in the order in which the flights of a
 // schedule are served. Places in the file that say otherwise are told of.
-func (a *app) inFlights(cmd *cobra.Command, t *trial.Trial, s *schedule.Schedule, path string) *trial.Trial {
+func (a *app) inFlights(cmd *cobra.Command, t *trial.Trial, s *schedule.Schedule, path string) (*trial.Trial, error) {
 	if s == nil {
-		return t
+		return t, nil
 	}
-	rows, moved := s.Places(t)
-	if len(moved) == 0 {
-		return t
+	rows, moved, err := s.Places(t)
+	if err != nil || len(moved) == 0 {
+		return t, err
 	}
 	sessions := make([]prose.Sentence, len(moved))
 	for i, name := range moved {
@@ -132,7 +136,7 @@ func (a *app) inFlights(cmd *cobra.Command, t *trial.Trial, s *schedule.Schedule
 	}
 	out := *t
 	out.Panel.V.Scores = rows
-	return &out
+	return &out, nil
 }
 
 // planAgain is the command that lays a trial out as it was, on the clock of the

@@ -364,6 +364,7 @@ const (
 	forServing
 	forTriangles
 	forPortionCodes
+	forFlights
 )
 
 func generator(seed uint64, purpose uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, purpose)) }

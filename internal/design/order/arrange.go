@@ -15,6 +15,17 @@ import (
 // altered. samples and labels are as in Choose; each kind of label counts
 // only where those before it leave a choice.
 func Arrange(sittings [][]int, samples int, labels [][]int, rng *rand.Rand) ([][]int, error) {
+	return ArrangeWithin(sittings, nil, samples, labels, rng)
+}
+
+// ArrangeWithin is Arrange where a sitting is served in parts, one after the
+// other: part gives each place of each sitting its part, and a sample stays in the
+// part that it is in. What the parts leave open is evened out over all sittings
+// together. Without part every sitting is one.
+func ArrangeWithin(sittings, part [][]int, samples int, labels [][]int, rng *rand.Rand) ([][]int, error) {
+	if part != nil && !slices.EqualFunc(sittings, part, func(a, b []int) bool { return len(a) == len(b) }) {
+		return nil, fmt.Errorf("%w: parts of other sittings", ErrArgument)
+	}
 	if rng == nil || samples < 0 || samples > MostItems {
 		return nil, fmt.Errorf("%w: %d samples", ErrArgument, samples)
 	}
@@ -40,7 +51,7 @@ func Arrange(sittings [][]int, samples int, labels [][]int, rng *rand.Rand) ([][
 	var best [][]int
 	var least float64
 	for range tries {
-		a, tastes := newArrangement(sittings, labels, longest)
+		a, tastes := newArrangement(sittings, part, labels, longest)
 		if len(a.open) == 0 || len(a.levels) == 0 {
 			return a.rows, nil
 		}
@@ -54,7 +65,7 @@ func Arrange(sittings [][]int, samples int, labels [][]int, rng *rand.Rand) ([][
 // tries is how many searches start from the same place; the best one counts.
 const tries = 3
 
-func newArrangement(sittings [][]int, labels [][]int, longest int) (a *arrangement, tastes int) {
+func newArrangement(sittings, part [][]int, labels [][]int, longest int) (a *arrangement, tastes int) {
 	a = &arrangement{rows: deep(nil, sittings)}
 	for i, l := range labels {
 		if slices.ContainsFunc(labels[:i], func(o []int) bool { return slices.Equal(o, l) }) {
@@ -69,9 +80,19 @@ func newArrangement(sittings [][]int, labels [][]int, longest int) (a *arrangeme
 		a.levels = append(a.levels, p)
 	}
 	for i, row := range a.rows {
-		if len(row) > 1 {
+		all := make([][]int, len(row))
+		free := 0
+		for k := range row {
+			for m := range row {
+				if m != k && (part == nil || part[i][m] == part[i][k]) {
+					all[k] = append(all[k], m)
+				}
+			}
+			free += min(1, len(all[k]))
+		}
+		if a.mates = append(a.mates, all); free > 0 {
 			a.open = append(a.open, i)
-			tastes += len(row)
+			tastes += free
 		}
 	}
 	return a, tastes
@@ -133,18 +154,21 @@ func (p *placed) count(row []int, i, j int, by float64) float64 {
 // arrangement is the state of the search.
 type arrangement struct {
 	rows, saved [][]int
-	open        []int // sittings of two samples or more
+	open        []int     // sittings in which something may change
+	mates       [][][]int // by sitting and place: the places that its sample may change with
 	levels      []placed
 	last        struct{ row, i, j int }
 }
 
-// Change swaps two samples of a sitting.
+// Change swaps two samples of a part of a sitting.
 func (a *arrangement) Change(rng *rand.Rand) (float64, bool) {
 	r := a.open[rng.IntN(len(a.open))]
-	i, j := rng.IntN(len(a.rows[r])), rng.IntN(len(a.rows[r])-1)
-	if j >= i {
-		j++
+	i := rng.IntN(len(a.rows[r]))
+	mates := a.mates[r][i]
+	if len(mates) == 0 {
+		return 0, false
 	}
+	j := mates[rng.IntN(len(mates))]
 	a.last.row, a.last.i, a.last.j = r, min(i, j), max(i, j)
 	return a.swap(), true
 }

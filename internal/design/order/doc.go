@@ -4,8 +4,8 @@
 // place and equally often right after every other one. Deal deals the rows of
 // a square to a panel of any size and says what is left uneven. Where there are
 // more samples than a sitting allows, Choose picks the samples of each sitting
-// (an incomplete block design) and Arrange puts them in an order. Test gives the
-// orders of difference tests.
+// (an incomplete block design) and Arrange puts them in an order, or ArrangeWithin
+// where a sitting is served in parts. Test gives the orders of difference tests.
 //
 // Samples and assessors are numbers from 0; nothing here knows a trial. A
 // result depends on its arguments and the seed only. Bad arguments are

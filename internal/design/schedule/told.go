@@ -155,7 +155,7 @@ func (k *kitchen) remark(x *draft, d *Day, times []Times) {
 	}
 	if per := len(d.Flights) / len(d.Sessions); per > 1 {
 		about("not", " everything can be on the plate at once; it is served in ", len(d.Flights), " flights, at ", flightTimes(d),
-			". Each taster keeps the drawn order within a flight. A cook of one flight is never tasted beside one of another: compare within flights.")
+			". Within a flight each taster has an order of their own. A cook of one flight is never tasted beside one of another: compare within flights.")
 	}
 	if night := clockChange(d, k.t.Rules); !night.IsZero() {
 		about("on", " "+night.String()+" clocks may be set forward or back in the night. The times here take no notice of it: go by timers that count minutes, not by the clock on the wall.")
