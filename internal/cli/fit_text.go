@@ -88,7 +88,7 @@ func (f *fitText) title() {
 	if gap := columns - cells(title) - cells(by); gap >= 2 && by != "" {
 		f.line(title + strings.Repeat(" ", gap) + by)
 	} else {
-		for _, l := range append(wrap(title, columns), wrap(by, columns)...) {
+		for _, l := range append(diag.Wrap(title, columns), diag.Wrap(by, columns)...) {
 			f.line(l)
 		}
 	}
@@ -118,7 +118,7 @@ func (f *fitText) paragraph(ss []answer.Sentence) {
 // prose prints wrapped text, its first line after one indent and further lines
 // after another.
 func (f *fitText) prose(text, first, rest string) {
-	lines := wrapHanging(keepUnits(diag.Clean(text)), columns-2-cells(rest), cells(first)-cells(rest))
+	lines := wrapHanging(diag.KeepUnits(diag.Clean(text)), columns-2-cells(rest), cells(first)-cells(rest))
 	for i, l := range lines {
 		if i == 0 {
 			f.line(first + l)
@@ -139,7 +139,7 @@ func (f *fitText) item(text string) { f.prose(text, "  ", "    ") }
 
 func (f *fitText) heading(s string) {
 	f.blank()
-	for _, l := range wrap(diag.Clean(s), columns) {
+	for _, l := range diag.Wrap(diag.Clean(s), columns) {
 		f.line(l)
 	}
 }

@@ -1,6 +1,10 @@
 package cli
 
-import "strings"
+import (
+	"strings"
+
+	"tamis/internal/diag"
+)
 
 // grid is a table of text whose columns are as wide as they need to be. A row
 // without cells is an empty line; a new head starts a part with the same
@@ -32,7 +36,7 @@ func (g *grid) lines(indent string) []string {
 			out = append(out, "")
 			continue
 		}
-		first := wrap(row[0], wide[0])
+		first := diag.Wrap(row[0], wide[0])
 		if len(first) == 0 {
 			first = []string{""}
 		}
@@ -66,7 +70,7 @@ func (g *grid) stacked(indent string, row []string) []string {
 		if i > 0 {
 			more += "  "
 		}
-		for _, l := range wrap(c, columns-cells(more)) {
+		for _, l := range diag.Wrap(c, columns-cells(more)) {
 			out = append(out, more+l)
 		}
 	}

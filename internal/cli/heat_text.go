@@ -13,7 +13,7 @@ import (
 // the verdicts right under the numbers.
 func renderHeat(h *answer.Heat, sys quantity.System) string {
 	f := &fitText{sys: sys}
-	for _, l := range wrap(keepUnits(f.clean(h.Title)), columns) {
+	for _, l := range diag.Wrap(diag.KeepUnits(f.clean(h.Title)), columns) {
 		f.line(l)
 	}
 	if len(h.Yours) > 0 {

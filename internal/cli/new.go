@@ -158,11 +158,11 @@ func (a *app) writeNew(cmd *cobra.Command, t *trial.Trial, n *newTrial) error {
 	}
 	if warning != "" {
 		var head strings.Builder
-		for _, l := range wrap(diag.Clean(warning), columns-2) {
+		for _, l := range diag.Wrap(diag.Clean(warning), columns-2) {
 			fmt.Fprintf(&head, "# %s\n", l)
 		}
 		text = append([]byte(head.String()), text...)
-		for _, l := range wrap("tamis: "+diag.Clean(warning), columns) {
+		for _, l := range diag.Wrap("tamis: "+diag.Clean(warning), columns) {
 			if _, err := fmt.Fprintln(a.Err, l); err != nil {
 				return err
 			}

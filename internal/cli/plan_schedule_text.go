@@ -19,7 +19,7 @@ type scheduleText struct {
 
 func renderSchedule(r *schedule.Schedule, sys quantity.System, minutes bool) string {
 	s := &scheduleText{fitText: fitText{sys: sys}, r: r, minutes: minutes}
-	for _, l := range wrap(diag.Clean("On the clock: "+r.Title), columns) {
+	for _, l := range diag.Wrap(diag.Clean("On the clock: "+r.Title), columns) {
 		s.line(l)
 	}
 	s.blank()

@@ -61,7 +61,7 @@ func renderPlan(p *design.Plan, files *planFiles, sys quantity.System) string {
 
 func (s *planText) head() {
 	t := s.p.Trial
-	for _, l := range wrap(diag.Clean(t.Title.V), columns) {
+	for _, l := range diag.Wrap(diag.Clean(t.Title.V), columns) {
 		s.line(l)
 	}
 	s.blank()

@@ -102,7 +102,7 @@ func (a *app) onClock(t *trial.Trial, f *scheduleFlags, o schedule.Options, sys 
 		if h := c.Hint.Text(sys); h != "" {
 			text += "; " + h
 		}
-		for _, l := range wrap(diag.Clean("tamis: "+text), columns) {
+		for _, l := range diag.Wrap(diag.Clean("tamis: "+text), columns) {
 			fmt.Fprintln(a.Err, l)
 		}
 	}
@@ -128,7 +128,7 @@ func (a *app) inFlights(cmd *cobra.Command, t *trial.Trial, s *schedule.Schedule
 	if ok {
 		text += " To write them into the trial, with the codes that it has:"
 	}
-	for _, l := range wrap("tamis: "+diag.Clean(text), columns) {
+	for _, l := range diag.Wrap("tamis: "+diag.Clean(text), columns) {
 		fmt.Fprintln(a.Err, l)
 	}
 	if ok { // in one piece, to be copied

@@ -52,7 +52,7 @@ func (s *sizeText) head() {
 	case s.r.Trial != nil:
 		title = prose.Upper(strings.ReplaceAll(s.r.Trial.Measure, "_", " ")) + ": " + diag.Clean(s.r.Trial.Title)
 	}
-	for _, l := range wrap(title, columns) {
+	for _, l := range diag.Wrap(title, columns) {
 		s.line(l)
 	}
 	s.blank()

@@ -278,13 +278,13 @@ func explanation(r *answer.Result, tables []table) table {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s %s from %s\n", tableMark, r.Version, r.Trial.File)
 	fmt.Fprintf(&b, "sha256 %s, seed %d, %d draws, level %s\n\n", r.Trial.SHA256, r.Seed, r.Draws, exact(r.Level))
-	for _, l := range wrap(diag.Clean((&fitText{sys: quantity.Metric}).joined(r.Text.Safety)), 76) {
+	for _, l := range diag.Wrap(diag.Clean((&fitText{sys: quantity.Metric}).joined(r.Text.Safety)), 76) {
 		fmt.Fprintf(&b, "%s\n", l)
 	}
 	b.WriteString("\nUTF-8, commas, dots for decimals, NA for absent. Temperatures are in °C.\n\n")
 	for _, t := range tables {
 		fmt.Fprintf(&b, "%s: %s\n", t.name, t.note)
-		for _, l := range wrap(strings.Join(t.head, ", "), 76) {
+		for _, l := range diag.Wrap(strings.Join(t.head, ", "), 76) {
 			fmt.Fprintf(&b, "    %s\n", l)
 		}
 	}

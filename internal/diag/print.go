@@ -116,7 +116,7 @@ func (p *printer) head(at Pos, s Severity, text string) {
 		where := Clean(at.String()) + ":"
 		start, used = p.paint(bold, where)+" "+start, used+Width(where)+1
 	}
-	lines := wrapAfter(Clean(text), columns-used-1, columns-4)
+	lines := wrapAfter(KeepUnits(Clean(text)), columns-used-1, columns-4)
 	if lines[0] != "" {
 		start += " " + lines[0]
 	}
@@ -130,7 +130,7 @@ func (p *printer) head(at Pos, s Severity, text string) {
 // there is no room beside.
 func (p *printer) source(at Pos, width int, line, hint, tint string) {
 	if line == "" || at.Line <= 0 {
-		for _, h := range wrap(hint, columns-4) {
+		for _, h := range Wrap(KeepUnits(hint), columns-4) {
 			p.line("    " + h)
 		}
 		return
@@ -141,7 +141,7 @@ func (p *printer) source(at Pos, width int, line, hint, tint string) {
 	if at.Column <= 0 {
 		text, _, _ := window(cells(line), 0, 0, room)
 		p.line(number + strings.TrimRight(text, " "))
-		for _, h := range wrap(hint, room) {
+		for _, h := range Wrap(KeepUnits(hint), room) {
 			p.line(gutter + h)
 		}
 		return
@@ -161,54 +161,7 @@ func (p *printer) source(at Pos, width int, line, hint, tint string) {
 		return
 	}
 	p.line(caret)
-	for _, h := range wrap(hint, room) {
+	for _, h := range Wrap(KeepUnits(hint), room) {
 		p.line(gutter + h)
 	}
-}
-
-// wrap breaks s at spaces into lines of at most n columns; a longer word is cut.
-func wrap(s string, n int) []string {
-	out := wrapAfter(s, n, n)
-	if out[0] == "" {
-		return nil
-	}
-	return out
-}
-
-// wrapAfter is wrap with a first line of another width. That one is empty where
-// the first word fits below it only.
-func wrapAfter(s string, first, n int) []string {
-	var out []string
-	line, used, room := "", 0, first
-	for _, word := range strings.Fields(s) {
-		for _, piece := range pieces(word, n) {
-			w := Width(piece)
-			gap := min(used, 1)
-			if used+gap+w > room {
-				out = append(out, line)
-				line, used, gap, room = "", 0, 0, n
-			}
-			line += strings.Repeat(" ", gap) + piece
-			used += gap + w
-		}
-	}
-	return append(out, line)
-}
-
-// pieces cuts a word that is wider than n columns.
-func pieces(word string, n int) []string {
-	if Width(word) <= n {
-		return []string{word}
-	}
-	var out []string
-	start, used := 0, 0
-	for i, r := range word {
-		if w := runeWidth(r); used+w > n {
-			out = append(out, word[start:i])
-			start, used = i, w
-		} else {
-			used += w
-		}
-	}
-	return append(out, word[start:])
 }
