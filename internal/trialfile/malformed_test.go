@@ -55,6 +55,8 @@ var malformed = []struct {
 	{"an empty title", "missing-key", "write title: …", []string{"tamis: 1\ntitle: «\"\"\nfood: {name: x}\n" + foot}},
 	{"a blank title", "missing-key", "write title: …", []string{"tamis: 1\ntitle:«\nfood: {name: x}\n" + foot}},
 	{"a key that is a list", "bad-key", "quotes", []string{head + foot + "? «[a, b]\n: c\n"}},
+	{"baths by number", "names-counted", "baths: [north, south]", []string{head + "design: {set_points: [50 °C, 54 °C], baths: «2}\n"}},
+	{"assessors by number", "names-counted", "assessors: [P1, P2]", []string{head + "design:\n  set_points: [50 °C, 54 °C]\n  assessors: «8\n"}},
 	{"an empty file", "empty-file", "tamis: 1", []string{"«# nothing\n"}},
 	{"a list instead of a trial", "not-a-group", "tamis: 1", []string{"«- tamis\n"}},
 	{"a backslash", "bad-escape", "single quotes", []string{"tamis: 1\ntitle: \"bad «\\q escape\"\n"}},

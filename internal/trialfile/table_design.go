@@ -1,6 +1,8 @@
 package trialfile
 
 import (
+	"fmt"
+	"strconv"
 	"strings"
 
 	"tamis/internal/diag"
@@ -119,7 +121,21 @@ var designTable = object[trial.Design]{noun: "a design", fields: []field[trial.D
 	}
 	r.once(it.get("assessors"), "assessor")
 	r.once(it.get("baths"), "bath")
+	r.notCounted(it.get("assessors"), "assessors", "P1", "P2")
+	r.notCounted(it.get("baths"), "baths", "north", "south")
 }}
+
+// notCounted refuses a count where names are listed: "baths: 2" would be one bath
+// called 2.
+func (r *reader) notCounted(it *item, what, one, other string) {
+	if it == nil || it.kind != scalar {
+		return
+	}
+	if n, err := strconv.Atoi(strings.TrimSpace(it.text)); err == nil {
+		r.fail(it.at, "names-counted", fmt.Sprintf("%s are named, not counted: this is one with the name %d", what, n),
+			fmt.Sprintf("write %s: [%s, %s], with a name for each; if %d is a name, write [%d]", what, one, other, n, n))
+	}
+}
 
 // once reports a name that a list has twice.
 func (r *reader) once(it *item, what string) {
