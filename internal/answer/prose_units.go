@@ -28,6 +28,8 @@ func (b *builder) tasted(n int) Sentence {
 		who = ", who tasted "
 	}
 	switch {
+	case scored == 0:
+		return Say(s, ", nothing tasted yet")
 	case all && scored == len(b.t.Cooks):
 		return Say(s, who, "every cook")
 	case all:

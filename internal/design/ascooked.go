@@ -77,5 +77,5 @@ func NotEaten(t *trial.Trial, m trial.Measure, assessors int) *Refusal {
 			break
 		}
 	}
-	return unsafe(at, points, why)
+	return unsafe(at, points, nil, why)
 }

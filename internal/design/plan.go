@@ -211,13 +211,19 @@ func (p *Plan) judge(l *layout) error {
 		p.NotTasted = true
 		return nil
 	}
-	return unsafe(l.s.d.At, refused, why)
+	safe := slices.DeleteFunc(slices.Clone(l.s.points), func(x quantity.Temperature) bool { return slices.Contains(refused, x) })
+	return unsafe(l.s.d.At, refused, safe, why)
 }
 
-// unsafe refuses the set points that must not be eaten, with the reason.
-func unsafe(at diag.Pos, points []quantity.Temperature, why prose.Sentence) *Refusal {
+// unsafe refuses the set points that must not be eaten, with the reason, and
+// says what may be compared without them.
+func unsafe(at diag.Pos, points, safe []quantity.Temperature, why prose.Sentence) *Refusal {
 	text := prose.Say(listed("what is cooked at ", points), " must not be eaten nor tasted")
-	return refuse(ErrUnsafe, at, because(text, why), say("what must not be eaten is only ever weighed and sheared: then list no assessors and no scores"))
+	hint := say("what must not be eaten is only ever weighed and sheared: then list no assessors and no scores")
+	if len(safe) > 1 {
+		hint = prose.Say(listed("compare what may be eaten, ", safe), "; ", hint)
+	}
+	return refuse(ErrUnsafe, at, because(text, why), hint)
 }
 
 // UnsafeText says as a sentence that what is cooked at these set points must not
