@@ -7,7 +7,8 @@
 // the layout is, what stays confounded, who may eat what. A plan that cannot
 // exist is a *Refusal with the reason and the place in the file; so is one for
 // something that safety calls "do not eat", unless it is only weighed and
-// sheared. Sittings reads the serving orders back from any planned trial, with
+// sheared. InFlights puts the places of a serving order into the order in which a
+// day is served. Sittings reads the serving orders back from any planned trial, with
 // the slice that each taster gets, for sheets and schedules.
 //
 // The numbers live below: search improves a layout, allot places runs and deals
