@@ -16,19 +16,18 @@ type Driven struct {
 	bath  Profile
 }
 
-// decay is what a time does to each mode: what is left of its gap, and what a bath
-// that rises by 1 K/s adds. Logs are read at equal steps, so it is kept.
+// decay is what a time does to each mode. Logs are read at equal steps, so it is kept.
 type decay struct {
-	modes      []mode
-	dt         float64
-	left, adds []float64
+	modes  []mode
+	dt     float64
+	lapses []lapse
 }
 
-func newDecay(modes []mode) *decay {
-	n := len(modes)
-	both := make([]float64, 2*n)
-	return &decay{modes: modes, left: both[:n], adds: both[n:]}
-}
+// lapse is what a time does to one mode: what is left of its gap, and what a bath
+// that rises by 1 K/s adds.
+type lapse struct{ left, adds float64 }
+
+func newDecay(modes []mode) decay { return decay{modes: modes, lapses: make([]lapse, len(modes))} }
 
 // over takes the time, in seconds.
 func (k *decay) over(dt float64) {
@@ -38,15 +37,28 @@ func (k *decay) over(dt float64) {
 	k.dt = dt
 	for i := range k.modes {
 		e := math.Expm1(-k.modes[i].rate * dt)
-		k.left[i], k.adds[i] = 1+e, -e/k.modes[i].rate // (1 - exp(-x))/rate, with its digits where x is small
+		k.lapses[i] = lapse{1 + e, -e / k.modes[i].rate} // (1 - exp(-x))/rate, with its digits where x is small
 	}
 }
 
 // pass takes the gaps through that time, with the bath rising at a rate in K/s.
 func (k *decay) pass(gap []float64, rise float64) {
 	for i := range gap {
-		gap[i] = gap[i]*k.left[i] + rise*k.adds[i]
+		gap[i] = gap[i]*k.lapses[i].left + rise*k.lapses[i].adds
 	}
+}
+
+// passTo is pass from the gaps before into those after, and the centre then, in °C,
+// in a bath at level.
+func (k *decay) passTo(after, before []float64, rise, level float64) float64 {
+	n := len(k.modes)
+	lapses, before, after := k.lapses[:n], before[:n], after[:n]
+	for i := range k.modes {
+		g := before[i]*lapses[i].left + rise*lapses[i].adds
+		after[i] = g
+		level -= k.modes[i].centre * g
+	}
+	return level
 }
 
 // NewDriven puts a body of one start temperature into a bath at time 0. Errors
@@ -100,11 +112,11 @@ func (d *Driven) follow(modes []mode, times []float64, show func(gap []float64, 
 			return bad("time %d is %v s", i+1, times[i])
 		}
 		for len(knots) > 0 && knots[0] <= t {
-			level = d.forward(gap, k, now, knots[0], level)
+			level = d.forward(gap, &k, now, knots[0], level)
 			now, knots = knots[0], knots[1:]
 		}
 		if t > now {
-			level = d.forward(gap, k, now, t, level)
+			level = d.forward(gap, &k, now, t, level)
 			now = t
 		}
 		show(gap, now, level)
@@ -154,10 +166,12 @@ func (d *Driven) Reach(target, limit float64) (float64, error) {
 	steps := math.Min(4000, math.Max(200, math.Floor(20*limit*d.body.slowest().rate)))
 	modes := d.body.core()
 	n := len(modes)
-	gap, before, inside := make([]float64, n), make([]float64, n), make([]float64, n)
+	room := make([]float64, 3*n)
+	before, gap, inside := room[:n:n], room[n:2*n:2*n], room[2*n:]
 	even, within := newDecay(modes), newDecay(modes)
 	was, level := d.start-target, d.start // as if the bath had stood there, and jumped at 0
-	for _, s := range d.bath.straights(limit) {
+	for w := d.bath.walk(limit); w.next(); {
+		s := &w.straight
 		for i := range gap {
 			gap[i] += s.first - level // of a jump
 		}
@@ -169,20 +183,18 @@ func (d *Driven) Reach(target, limit float64) (float64, error) {
 		rise := (s.last - s.first) / (s.to - s.from)
 		level = s.first
 		for i := 1.0; i <= pieces; i++ {
-			copy(before, gap)
-			here, now := level, s.from+(i-1)*dt
+			before, gap = gap, before
+			here := level
 			level = s.first + (s.last-s.first)*(i/pieces)
-			even.pass(gap, rise)
-			v := centre(modes, gap, level) - target
+			v := even.passTo(gap, before, rise, level) - target
 			if (v >= 0) != (was > 0) || v == 0 {
+				now := s.from + (i-1)*dt
 				at := func(t float64) float64 { // from the last look, not from the beginning
 					if t <= now {
 						return was
 					}
 					within.over(t - now)
-					copy(inside, before)
-					within.pass(inside, rise)
-					return centre(modes, inside, here+rise*(t-now)) - target
+					return within.passTo(inside, before, rise, here+rise*(t-now)) - target
 				}
 				return between(at, now, was, now+dt, v), nil
 			}

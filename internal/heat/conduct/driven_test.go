@@ -146,7 +146,7 @@ func TestCoreModes(t *testing.T) {
 			near(t, "weight", weight, 1, 1e-12)
 			near(t, "lag", lag, s.lag(), 1e-12*math.Max(1, s.lag()))
 			var sum float64
-			all := s.many()
+			all := s.terms(mostTerms)
 			for _, m := range all {
 				sum += m.centre / m.square
 			}
@@ -161,7 +161,7 @@ type many struct{ *Series }
 
 func (m many) modes() []mode {
 	var out []mode
-	for _, t := range m.Series.many() {
+	for _, t := range m.Series.terms(mostTerms) {
 		out = append(out, mode{m.rate * t.square, t.centre, t.mean, t.surface})
 	}
 	return append(out, rest(out))

@@ -5,16 +5,22 @@ import (
 	"sync"
 )
 
-// How many terms a series begins with, and how many it has for shorter times;
-// each longer list is made when it is first asked for. Term n falls as
-// exp(-((n-1)π)² Fo), so six are complete (below 1e-20) from Fo = 0.19,
-// twenty-four from Fo = 0.009 and two hundred from Fo = 1.2e-4.
+// lengths are how many terms a series has, and from which Fourier number on they are
+// all that count; each longer list is made when it is first asked for. Term n falls
+// as exp(-((n-1)π)² Fo) or faster: from 1.27 on the third is below exp(-50), where a
+// sum ends, six are complete (below 1e-20) from 0.19, twenty-four from 0.009 and two
+// hundred from 1.2e-4.
+var lengths = [...]struct {
+	terms int
+	from  float64
+}{{fewTerms, 1.27}, {6, 0.19}, {24, 0.009}, {manyTerms, math.Inf(-1)}}
+
+// Places in lengths, and the lengths of the first and the last.
 const (
-	fewTerms  = 6
-	someTerms = 24
+	fewTerms  = 2
+	someTerms = 2
+	mostTerms = 3
 	manyTerms = 200
-	fewFrom   = 0.19
-	someFrom  = 0.009
 )
 
 // besselZeros are the first zeros of J0 and J1, found once.

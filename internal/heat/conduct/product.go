@@ -116,7 +116,7 @@ func (p Product) modes() []mode {
 	for i, s := range p {
 		var next []mode
 		for _, a := range out {
-			for _, t := range s.some()[:productTerms] {
+			for _, t := range s.terms(someTerms)[:productTerms] {
 				b := mode{s.rate * t.square, t.centre, t.mean, t.surface}
 				if i != near {
 					b.surface = b.centre

@@ -83,16 +83,45 @@ func (p Profile) look(seconds float64, after bool) float64 {
 // jump there, to its last, before one.
 type straight struct{ from, to, first, last float64 }
 
-// straights are the stretches from 0 to a time above it.
-func (p Profile) straights(to float64) []straight {
-	ends := append(p.bends(0, to), to)
-	out := make([]straight, 0, len(ends))
-	from, first := 0.0, p.At(0)
-	for _, t := range ends {
-		out = append(out, straight{from, t, first, p.look(t, false)})
-		from, first = t, p.look(t, true)
+// walk goes along the stretches of a profile from time 0 to a time above it.
+type walk struct {
+	straight
+	p     Profile
+	point int // the next that may end a stretch
+	end   float64
+	begun bool
+}
+
+func (p Profile) walk(to float64) walk { return walk{p: p, end: to} }
+
+// next goes to the next stretch, and is false after the last.
+func (w *walk) next() bool {
+	at, value := w.p.at, w.p.value
+	if !w.begun {
+		w.begun = true
+		w.from, w.first = 0, w.p.At(0)
+		for w.point < len(at) && at[w.point] <= 0 {
+			w.point++
+		}
+	} else {
+		if w.to >= w.end {
+			return false
+		}
+		// After a jump the last of the points at that time counts.
+		for w.point < len(at) && at[w.point] == w.to {
+			w.point++
+		}
+		w.from, w.first = w.to, value[w.point-1]
 	}
-	return out
+	switch i := w.point; {
+	case i == len(at) || at[i] >= w.end:
+		w.to, w.last = w.end, w.p.look(w.end, false)
+	case i == 0:
+		w.to, w.last = at[0], value[0]
+	default:
+		w.to, w.last = at[i], value[i-1]+(value[i]-value[i-1])
+	}
+	return true
 }
 
 // bends are the times strictly between two at which the profile bends or jumps.

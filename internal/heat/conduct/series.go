@@ -34,10 +34,21 @@ type Series struct {
 	bi    float64
 	rate  float64 // α/L², 1/s: Fourier number a second
 	few   [fewTerms]term
-	some  func() []term
-	many  func() []term
-	drive func() []mode
-	inner func() []mode
+	more  [3]longer // for shorter and shorter times
+	drive onceModes
+	inner onceModes
+}
+
+// longer is a longer list of terms, made when it is first asked for.
+type longer struct {
+	once  sync.Once
+	terms []term
+}
+
+// onceModes are modes that are found when they are first asked for.
+type onceModes struct {
+	once  sync.Once
+	modes []mode
 }
 
 type term struct {
@@ -69,20 +80,23 @@ func newSeries(shape Shape, bi, rate float64) (*Series, error) {
 	for i := range s.few {
 		s.few[i] = newTerm(shape, bi, i+1)
 	}
-	s.some = sync.OnceValue(func() []term { return s.longer(s.few[:], someTerms) })
-	s.many = sync.OnceValue(func() []term { return s.longer(s.some(), manyTerms) })
-	s.drive = sync.OnceValue(s.driven)
-	s.inner = sync.OnceValue(s.drivenCore)
 	return s, nil
 }
 
-// longer is a list of n terms that begins as the one given.
-func (s *Series) longer(short []term, n int) []term {
-	all := make([]term, n)
-	for i := copy(all, short); i < n; i++ {
-		all[i] = newTerm(s.shape, s.bi, i+1)
+// terms is the list of a length of lengths, beginning with the shortest; each goes on
+// where the one before it ends.
+func (s *Series) terms(length int) []term {
+	if length == 0 {
+		return s.few[:]
 	}
-	return all
+	l := &s.more[length-1]
+	l.once.Do(func() {
+		l.terms = make([]term, lengths[length].terms)
+		for i := copy(l.terms, s.terms(length-1)); i < len(l.terms); i++ {
+			l.terms[i] = newTerm(s.shape, s.bi, i+1)
+		}
+	})
+	return l.terms
 }
 
 func newTerm(shape Shape, bi float64, n int) term {
@@ -154,13 +168,11 @@ func (s *Series) At(place, seconds float64) float64 {
 }
 
 func (s *Series) sum(fo float64, worth func(*term) float64) float64 {
-	terms := s.few[:]
-	switch {
-	case fo < someFrom:
-		terms = s.many()
-	case fo < fewFrom:
-		terms = s.some()
+	length := 0
+	for fo < lengths[length].from {
+		length++
 	}
+	terms := s.terms(length)
 	var total float64
 	for i := range terms {
 		x := terms[i].square * fo
@@ -182,12 +194,15 @@ func (s *Series) slowest() mode {
 // jumps, and with what is left over taken as one more mode close enough before.
 const drivenTerms = 48
 
-func (s *Series) modes() []mode { return s.drive() }
+func (s *Series) modes() []mode {
+	s.drive.once.Do(func() { s.drive.modes = s.driven() })
+	return s.drive.modes
+}
 
 func (s *Series) driven() []mode {
 	out := make([]mode, 0, drivenTerms+1)
 	add := func(t term) { out = append(out, mode{s.rate * t.square, t.centre, t.mean, t.surface}) }
-	for _, t := range s.some() {
+	for _, t := range s.terms(someTerms) {
 		add(t)
 	}
 	for n := len(out) + 1; n <= drivenTerms; n++ {
@@ -196,7 +211,10 @@ func (s *Series) driven() []mode {
 	return append(out, rest(out))
 }
 
-func (s *Series) core() []mode { return s.inner() }
+func (s *Series) core() []mode {
+	s.inner.once.Do(func() { s.inner.modes = s.drivenCore() })
+	return s.inner.modes
+}
 
 // coreTerms is how many modes the centre follows a bath with. They are complete from
 // Fo = 0.02 after the bath jumps or bends; nothing is felt at the centre before.
