@@ -92,6 +92,9 @@ func TestHoldSpread(t *testing.T) {
 		{name: "alike", snippets: on(`cooks: [{set_point: 60 °C, hold: 20 min}, {set_point: 66 °C, hold: 25 min}]`), outcome: Clear},
 		{name: "by the log", snippets: on(`cooks: [{set_point: 50 °C, time: 50 min}, {set_point: 56 °C, time: 70 min}]`), outcome: Fires, severity: Weakens},
 		{name: "two holds on purpose", snippets: on(`cooks: [{set_point: 60 °C, hold: 20 min}, {set_point: 60 °C, hold: 40 min}, {set_point: 66 °C, hold: 20 min}, {set_point: 66 °C, hold: 40 min}]`), outcome: DoesNotApply},
+		// Minutes by the clock, the same two at each set point by luck, are one time.
+		{name: "two times that are one", snippets: on(`food: {thickness: 40 mm, shape: slab, kind: poultry}`, `cooks: [{set_point: 60 °C, time: 178 min, log: none, pieces: [{thickness: 26 mm}]}, {set_point: 60 °C, time: 183 min, log: none, pieces: [{thickness: 40 mm}]}, {set_point: 66 °C, time: 178 min, log: none, pieces: [{thickness: 40 mm}]}, {set_point: 66 °C, time: 183 min, log: none, pieces: [{thickness: 26 mm}]}]`),
+			outcome: Fires, severity: Note},
 		{name: "come-up not known", snippets: on(`food: {thickness: ~}`, `cooks: [{set_point: 50 °C, log: none, pieces: []}, {set_point: 56 °C, log: none, pieces: []}]`), outcome: CannotJudge, missing: "food.thickness"},
 		{name: "fair", outcome: Clear},
 	})

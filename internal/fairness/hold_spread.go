@@ -103,7 +103,8 @@ func judgeHoldSpread(c *Case) Judgement {
 }
 
 // timesOnPurpose reports whether every level was cooked for the same two or more
-// times or holds: the time is then a factor of its own.
+// times or holds: the time is then a factor of its own. Times that differ by less
+// than counts as a difference are one time, read off a clock.
 func (c *Case) timesOnPurpose() bool {
 	if d := c.Trial.Design; d.Known && (len(d.V.Times) > 1 || len(d.V.Holds) > 1) {
 		return true
@@ -129,5 +130,14 @@ func (c *Case) timesOnPurpose() bool {
 			return false
 		}
 	}
-	return len(sets) > 0
+	if len(sets) == 0 {
+		return false
+	}
+	tol := c.set.span("time-tol", tolerated, median(sets[0]))
+	for i, v := range sets[0][1:] {
+		if v-sets[0][i] <= tol {
+			return false
+		}
+	}
+	return true
 }

@@ -22,18 +22,19 @@ type Trial struct {
 	rows      []*row
 	lots      int
 
-	head     []string // further lines of the trial file
-	panel    map[string]string
-	aim      string
-	declared string
-	firstDay int // of February
-	step     int // days between sessions
-	noise    noise
-	effect   float64 // true difference between the ends, points
-	write    style
-	sources  map[string]map[string]string
-	bathFact []map[string]string
-	logOf    func(k *cook, minute float64) (core, bath float64)
+	head       []string // further lines of the trial file
+	panel      map[string]string
+	deviations []string // lines of the trial file
+	aim        string
+	declared   string
+	firstDay   int // of February
+	step       int // days between sessions
+	noise      noise
+	effect     float64 // true difference between the ends, points
+	write      style
+	sources    map[string]map[string]string
+	bathFact   []map[string]string
+	logOf      func(k *cook, minute float64) (core, bath float64)
 }
 
 type foodstuff struct {

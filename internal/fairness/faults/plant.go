@@ -1,6 +1,8 @@
 package faults
 
 import (
+	"fmt"
+	"hash/fnv"
 	"slices"
 )
 
@@ -17,13 +19,22 @@ const (
 func (s Strength) String() string { return [...]string{"weak", "medium", "strong"}[s] }
 
 // Fault is one way to spoil a trial. Design changes what is cooked, Sheet the
-// scores. Scored says that only the scores show it.
+// scores. Scored says that only the scores show it. By tells several ways to
+// plant what one check finds apart.
 type Fault struct {
 	Slug   string
+	By     string
 	Needs  Shape
 	Scored bool
 	Design func(t *Trial, s Strength)
 	Sheet  func(t *Trial, s Strength)
+}
+
+// Seed is where the trials of a fault begin: its own, whichever others there are.
+func (f *Fault) Seed(s Strength) uint64 {
+	h := fnv.New32a()
+	fmt.Fprint(h, f.Slug, "/", f.By, "/", s)
+	return uint64(h.Sum32()%1_000_000) * 1000
 }
 
 // Draw gives a trial with a fault planted, or with nil a fair one.
@@ -65,7 +76,7 @@ func (t *Trial) hotShare(s Strength, do func(c *cook)) {
 }
 
 // Faults are all faults that can be planted, in the order of the catalogue.
-var Faults = slices.Concat(runFaults, heatFaults, materialFaults, kitchenFaults, panelFaults, scoreFaults, wordFaults)
+var Faults = slices.Concat(runFaults, heatFaults, materialFaults, otherFaults, kitchenFaults, panelFaults, scoreFaults, wordFaults)
 
 func boolInt(b bool) int {
 	if b {

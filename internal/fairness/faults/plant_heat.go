@@ -32,12 +32,34 @@ var heatFaults = []Fault{
 			c.minutes = int(float64(t.food.minutes) * by(s, 0.6, 0.45, 0.25))
 		}
 	}},
+	{Slug: "core-short", By: "by a log", Needs: Shape{Logs: true}, Design: func(t *Trial, s Strength) {
+		t.logOf = func(k *cook, minute float64) (float64, float64) {
+			bath := t.setPoints[k.arm]
+			stays := by(s, 0.9, 2, 5)
+			if !t.hot(k) {
+				stays = 0.2
+			}
+			tau := 0.25 * float64(k.minutes) / math.Log((bath-4)/0.5)
+			return bath - stays - (bath-4-stays)*math.Exp(-minute/tau), bath + 0.05*t.r.NormFloat64()
+		}
+	}},
 	{Slug: "hold-spread", Needs: Shape{Thickness: true}, Design: func(t *Trial, s Strength) {
 		for _, c := range t.cooks {
 			c.minutes = t.food.minutes + t.r.IntN(by(s, 12, 25, 60))
 		}
 		t.cooks[0].minutes += by(s, 6, 12, 30)
 		t.separate()
+	}},
+	{Slug: "hold-spread", By: "by a log", Needs: Shape{Logs: true}, Design: func(t *Trial, s Strength) {
+		// All come out after one time, but in some the core was there much sooner: a
+		// thin tail, a bag that was stirred.
+		early := map[*cook]float64{}
+		for _, c := range t.cooks {
+			early[c] = by(s, 0.2, 0.45, 0.7) * t.r.Float64()
+		}
+		early[t.cooks[0]], early[t.cooks[1]] = 0, by(s, 0.2, 0.45, 0.7)
+		good := t.logOf
+		t.logOf = func(k *cook, minute float64) (float64, float64) { return good(k, minute/(1-early[k])) }
 	}},
 	{Slug: "bath-off-set-point", Design: func(t *Trial, s Strength) {
 		if t.write.logs {

@@ -70,14 +70,4 @@ var materialFaults = []Fault{
 		}
 	}},
 	{Slug: "one-lot", Design: func(t *Trial, s Strength) { t.write.lots, t.lots = true, 1 }},
-	{Slug: "anything-else-moves", Design: func(t *Trial, s Strength) {
-		key, a, b := "bag.seal", pick(t.r, "chamber", "displaced"), "clamp"
-		if t.chance(0.5) {
-			key, a, b = "bag.with", "oil", pick(t.r, "butter", "stock")
-		}
-		for _, c := range t.cooks {
-			c.fields[key] = a
-		}
-		t.hotShare(s, func(c *cook) { c.fields[key] = b })
-	}},
 }

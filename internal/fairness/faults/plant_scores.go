@@ -54,6 +54,23 @@ var scoreFaults = []Fault{
 		t.noise.cook = by(s, 0.4, 0.7, 1.2)
 		t.measures[0].says = "{scale: 0 to 10, matters: 0.3}"
 	}},
+	{Slug: "analyses-disagree", Needs: Shape{Panel: true, Order: true}, Scored: true, Design: func(t *Trial, s Strength) {
+		// The days lie so far apart that the answer stands only with the days taken out.
+		for _, c := range t.cooks {
+			c.mean += by(s, 0.4, 0.8, 1.6) * math.Abs(t.effect) * float64(c.session-1) / 1.5
+		}
+		shrink := 1.0
+		if reach := by(s, 0.4, 0.8, 1.6) * math.Abs(t.effect); reach > 3.5 {
+			shrink = 3.5 / reach
+		}
+		t.effect *= shrink
+		for _, c := range t.cooks {
+			c.mean *= shrink
+		}
+		for _, v := range []*float64{&t.noise.cook, &t.noise.source, &t.noise.piece, &t.noise.score} {
+			*v *= shrink
+		}
+	}},
 	{Slug: "one-cook-carries-it", Needs: Shape{Panel: true, Order: true}, Scored: true, Design: func(t *Trial, s Strength) {
 		// One cook at the hot end pulls its mean down so far that the difference turns
 		// round. An outlier that only adds to it widens the interval as well.

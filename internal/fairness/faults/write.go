@@ -64,6 +64,9 @@ func (t *Trial) Files() map[string]string {
 		}
 	}
 	t.writeCooks(&b, files)
+	for _, line := range t.deviations {
+		say("%s", line)
+	}
 	if t.write.panel {
 		say("panel:\n  scores: scores.csv")
 		if t.write.codes {
