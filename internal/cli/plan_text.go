@@ -151,7 +151,7 @@ func (s *planText) even() {
 			between = "treatments"
 		}
 		share := ""
-		if v, ok := b.Share.Get(); ok && b.Size != "place along the source" {
+		if v, ok := b.Share.Get(); ok && !b.Place() {
 			share = prose.Fixed(100*v, 1) + " %"
 		}
 		word := ""

@@ -12,9 +12,16 @@ import (
 // house rule, the same as that of the check of sizes.
 const Balanced = 0.25
 
-// Balance is how alike the pieces of the levels of a factor are in one size.
+// The sizes that are places: a share of their mean says nothing.
+const (
+	alongSource = "place along the source"
+	inOrder     = "place in the run order"
+)
+
+// Balance is how alike the levels of a factor are in one size: of their pieces, or
+// the place of their cooks in the run order.
 type Balance struct {
-	Size   string          // mass, thickness or place along the source
+	Size   string          // mass, thickness, place along the source or place in the run order
 	Factor string          // set_point, or what varies within a cook
 	D      quantity.Number // largest difference of means, in standard deviations within levels
 	Share  quantity.Number // and as a share of the mean
@@ -121,10 +128,36 @@ func cramer(n [][]int) float64 {
 	return math.Sqrt(phi / least)
 }
 
-// balances describes the deal of the pieces.
-func (l *layout) balances() []Balance {
-	if len(l.holds) == 0 {
+// Place reports whether the size is a place, so that it has no share.
+func (b Balance) Place() bool { return b.Size == alongSource || b.Size == inOrder }
+
+// orderBalance is how alike early and late the set points are run, by places less
+// the mean of their session; none where everything is run once or one at a time.
+func (l *layout) orderBalance() []Balance {
+	if len(l.s.points) < 2 || l.s.each < 2 {
 		return nil
+	}
+	n := map[int]float64{}
+	for _, s := range l.when.Session {
+		n[s]++
+	}
+	var place []float64
+	var arm []int
+	for i, r := range l.runs {
+		place, arm = append(place, float64(l.when.Order[i])-(n[l.when.Session[i]]+1)/2), append(arm, l.s.combinations[r.combo].arm)
+	}
+	d, _ := allot.Difference(place, arm)
+	if math.IsNaN(d) {
+		return nil
+	}
+	return []Balance{{Size: inOrder, Factor: "set_point", D: quantity.Num(d), Share: quantity.Absent("it is a place")}}
+}
+
+// balances describes the order of the runs and the deal of the pieces.
+func (l *layout) balances() []Balance {
+	out := l.orderBalance()
+	if len(l.holds) == 0 {
+		return out
 	}
 	order := l.partOrder()
 	var mass, thickness, place []float64
@@ -145,7 +178,6 @@ func (l *layout) balances() []Balance {
 		arm = append(arm, l.s.combinations[l.runs[l.slots[j].run].combo].arm)
 		within = append(within, l.slots[j].within)
 	}
-	var out []Balance
 	add := func(size string, values []float64) {
 		for _, f := range []struct {
 			name   string
@@ -160,7 +192,9 @@ func (l *layout) balances() []Balance {
 			if !math.IsNaN(d) {
 				b.D = quantity.Num(d)
 			}
-			if !math.IsNaN(share) {
+			if b.Place() {
+				b.Share = quantity.Absent("it is a place")
+			} else if !math.IsNaN(share) {
 				b.Share = quantity.Num(share)
 			}
 			out = append(out, b)
@@ -169,7 +203,7 @@ func (l *layout) balances() []Balance {
 	add("mass", mass)
 	add("thickness", thickness)
 	if len(order) > 1 {
-		add("place along the source", place)
+		add(alongSource, place)
 	}
 	return out
 }

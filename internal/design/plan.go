@@ -328,6 +328,7 @@ func (p *Plan) confounded(l *layout) {
 		add("order-follows", say("The run order still goes along with the set point: a correlation of ", prose.Quantity{Kind: prose.Amount, Value: math.Max(math.Abs(p.R), math.Abs(p.Rho)), Digits: 2},
 			". With so few runs in a session no order that was drawn does better than ", prose.Quantity{Kind: prose.Amount, Value: p.OrderWithin, Digits: 1}, "."))
 	}
+	p.unbalanced(add)
 	if len(s.stock) == 0 {
 		add("no-sources", say("The design names no sources: which piece comes from which animal or lot is left to chance and to the notes."))
 	} else {
@@ -343,18 +344,28 @@ func (p *Plan) confounded(l *layout) {
 	l.triangleRemarks(p.Triangles, add)
 }
 
-// sizesKnown says which sizes are not balanced, or not known.
-func (p *Plan) sizesKnown(l *layout, add func(string, prose.Sentence)) {
+// unbalanced says which sizes are not balanced.
+func (p *Plan) unbalanced(add func(string, prose.Sentence)) {
 	for _, b := range p.Balance {
 		what := "set points"
 		if b.Factor != "set_point" {
 			what = "treatments within a cook"
 		}
-		if d, ok := b.D.Get(); ok && d > Balanced {
+		d, ok := b.D.Get()
+		switch {
+		case !ok || d <= Balanced:
+		case b.Size == inOrder:
+			add("early-and-late", say("Set points are not early and late alike: their mean places in the run order lie ", prose.Quantity{Kind: prose.Amount, Value: d, Digits: 2},
+				" standard deviations apart. What the hour does is then a part of the difference."))
+		default:
 			add("size-uneven", say("The "+b.Size+" differs between "+what+" by ", prose.Quantity{Kind: prose.Amount, Value: d, Digits: 2},
 				" standard deviations, more than ", prose.Quantity{Kind: prose.Amount, Value: Balanced, Digits: 2}, "; with these pieces and what is fixed no better deal was found."))
 		}
 	}
+}
+
+// sizesKnown says which sizes are not known.
+func (p *Plan) sizesKnown(l *layout, add func(string, prose.Sentence)) {
 	mass, thickness := true, true
 	for _, i := range l.holds {
 		mass, thickness = mass && l.s.stock[i].before.Known, thickness && l.s.stock[i].thickness.Known

@@ -98,6 +98,63 @@ func TestLayIsEven(t *testing.T) {
 	}
 }
 
+// Whatever is run twice or more is as often early as late: the mean places of the
+// set points in their sessions lie within a quarter of a standard deviation, if the
+// runs of a set point are spread over the sessions alike. The round that is not full
+// is the last in one session and the first in the next.
+func TestLayTakesTurns(t *testing.T) {
+	t.Parallel()
+	rng := lot(8)
+	n := 200
+	if testing.Short() {
+		n = 40
+	}
+	ends := map[bool]int{}
+	for range n {
+		sessions := 1 + rng.IntN(4)
+		p := plain(2+rng.IntN(7), sessions*(1+rng.IntN(2)), sessions, 1+rng.IntN(4))
+		if each := len(p.Arm) / (1 + slices.Max(p.Arm)); each < 2 {
+			continue
+		}
+		l, err := Lay(p, lot(rng.Uint64()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		sound(t, p, l)
+		size := make([]int, sessions)
+		for _, s := range l.Session {
+			size[s]++
+		}
+		place := make([]float64, len(p.Arm))
+		for i := range place {
+			place[i] = float64(l.Order[i]) - float64(size[l.Session[i]]+1)/2
+		}
+		if arms := 1 + slices.Max(p.Arm); arms == 2 && size[0] == 2 && sessions%2 == 1 {
+			continue // two set points once a session, an odd number of times
+		}
+		if d, _ := Difference(place, p.Arm); !(d <= 0.25) {
+			t.Errorf("%d set points, %d runs, %d sessions of %v, %d baths: %.2f SD between early and late", 1+slices.Max(p.Arm), len(p.Arm), sessions, size, p.Baths, d)
+		}
+		if sessions < 2 {
+			continue
+		}
+		for s := range sessions {
+			first := 0
+			for i := range l.Round {
+				if l.Session[i] == s && l.Round[i] == 0 {
+					first++
+				}
+			}
+			if size[s]%p.Baths != 0 && size[s] > p.Baths {
+				ends[first < p.Baths]++
+			}
+		}
+	}
+	if ends[true] == 0 || ends[false] == 0 {
+		t.Errorf("the round that is not full is the first %d times and another %d times", ends[true], ends[false])
+	}
+}
+
 func TestLayOnRandomProblems(t *testing.T) {
 	t.Parallel()
 	rng := lot(5)

@@ -3,7 +3,8 @@
 //
 // Runs spreads runs over sessions and baths and draws their order by restricted
 // randomisation: by lot, but only among the orders in which neither the value
-// nor the rank of the set point follows the order by more than a bound. Deal
+// nor the rank of the set point follows the order by more than a bound, and of
+// those one in which set points are early and late alike over all sessions. Deal
 // gives every place a piece, so that sources, parts and sizes meet every level
 // as evenly as a seeded search gets. Both respect what is fixed, or say that
 // they cannot. Difference describes what is left.

@@ -37,7 +37,8 @@ type Layout struct {
 var Bounds = []float64{0.5, 0.6, 0.7, 0.8, 0.9, 1}
 
 // How often an order is drawn before the next bound is tried, and how many that
-// meet it are taken on, to choose the one in which baths come out most even.
+// meet it are taken on, to choose the one in which baths, and early and late places,
+// come out most even.
 const (
 	drawsPerBound = 400
 	candidates    = 24
@@ -62,12 +63,13 @@ func Lay(p Runs, rng *rand.Rand) (Layout, error) {
 		for draw := 0; draw < drawsPerBound && found < candidates; draw++ {
 			l := Layout{Session: session, Bound: bound}
 			p.draw(&l, rng)
+			turns := p.takeTurns(&l, rng)
 			l.R, l.Rho = Follows(l.Order, p.Value, l.Session)
 			if bound < 1 && (math.Abs(l.R) > bound+1e-12 || math.Abs(l.Rho) > bound+1e-12 || p.sameEachTime(&l)) {
 				continue
 			}
 			found++
-			if c := p.swapBaths(&l, rng); c < least {
+			if c := weighTurns*turns + p.swapBaths(&l, rng); c < least {
 				best, least = l, c
 			}
 		}
@@ -229,6 +231,7 @@ func (p *Runs) exactly(order []int) []int {
 func (p *Runs) draw(l *Layout, rng *rand.Rand) {
 	n := len(p.Arm)
 	l.Bath, l.Round, l.Order = make([]int, n), make([]int, n), make([]int, n)
+	odd := rng.IntN(2)
 	for s := range p.Sessions {
 		var runs []int
 		for i := range n {
@@ -236,8 +239,10 @@ func (p *Runs) draw(l *Layout, rng *rand.Rand) {
 				runs = append(runs, i)
 			}
 		}
-		// The fillings in use: all baths round by round, and in the last round a
-		// lot of them; more rounds where fixed runs need them.
+		// The fillings in use: all baths round by round, and in one round a lot of
+		// them; more rounds where fixed runs need them. From session to session that
+		// is the last round and the first in turn: who is late in one may then be
+		// early in another, though what is cooked together is served together.
 		rounds := (len(runs) + p.Baths - 1) / p.Baths
 		want := make([]int, p.Baths)
 		for _, i := range runs {
@@ -245,6 +250,13 @@ func (p *Runs) draw(l *Layout, rng *rand.Rand) {
 				want[b]++
 				rounds = max(rounds, want[b])
 			}
+		}
+		holds := make([]int, rounds)
+		for r := range holds {
+			holds[r] = p.Baths
+		}
+		if over := rounds*p.Baths - len(runs); rounds > 0 && (s+odd)%2 == 0 && over < p.Baths {
+			holds[0] -= over
 		}
 		rng.Shuffle(len(runs), func(i, j int) { runs[i], runs[j] = runs[j], runs[i] })
 		taken := make([][]bool, p.Baths)
@@ -273,7 +285,7 @@ func (p *Runs) draw(l *Layout, rng *rand.Rand) {
 			// The free runs fill the earliest round with room; they come in an
 			// order drawn by lot, so which of them that is is drawn too.
 			for r := 0; ; r++ {
-				if count[r] < p.Baths {
+				if count[r] < holds[r] {
 					b := rng.IntN(p.Baths)
 					for taken[b][r] {
 						b = (b + 1) % p.Baths

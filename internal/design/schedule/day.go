@@ -103,10 +103,12 @@ func (k *kitchen) day(d dayOf) (*Day, []Conflict) {
 		high = low
 	}
 	for n := low; n <= high; n++ {
-		for _, up := range []bool{false, true} {
-			if !k.split(x, n, up) {
+		var tried [][][]int
+		for _, how := range splits {
+			if !k.split(x, n, how) || slices.ContainsFunc(tried, func(f [][]int) bool { return slices.EqualFunc(f, x.flights, slices.Equal) }) {
 				continue
 			}
+			tried = append(tried, x.flights)
 			if cs := k.pose(x); len(cs) > 0 {
 				return nil, cs
 			}
@@ -181,17 +183,24 @@ func (k *kitchen) take(parts ...any) {
 	k.taken = append(k.taken, s)
 }
 
+// How the cooks of a session are split into flights.
+const (
+	byBath = iota // a flight ends where a bath would come again, which is how runs were drawn
+	even          // in equal parts; where they do not divide, the later flights have one more
+	evenUp        // and the earlier ones
+)
+
+var splits = []int{byBath, even, evenUp}
+
 // split deals the cooks of a day to n flights in their run order, each session in
-// as many as another and none in two sessions. Where they do not divide, the later
-// flights have one more, or with up the earlier ones. It reports false where that
-// is no split, or the same as without up.
-func (k *kitchen) split(x *draft, n int, up bool) bool {
+// as many as another and none in two sessions. It reports false where that is no
+// split.
+func (k *kitchen) split(x *draft, n, how int) bool {
 	x.flights = nil
 	per := n / len(x.sessions)
 	if per*len(x.sessions) != n {
 		return false
 	}
-	uneven := false
 	for _, s := range x.sessions {
 		var own []int
 		for p, i := range x.cooks {
@@ -203,9 +212,14 @@ func (k *kitchen) split(x *draft, n int, up bool) bool {
 			return false
 		}
 		parts := min(per, len(own))
-		uneven = uneven || len(own)%parts != 0
+		if how == byBath {
+			if fills := x.fills(own); len(fills) == parts {
+				x.flights = append(x.flights, fills...)
+				continue
+			}
+		}
 		edge := func(f int) int {
-			if up {
+			if how == evenUp {
 				return (f*len(own) + parts - 1) / parts
 			}
 			return f * len(own) / parts
@@ -214,7 +228,19 @@ func (k *kitchen) split(x *draft, n int, up bool) bool {
 			x.flights = append(x.flights, own[edge(f):edge(f+1)])
 		}
 	}
-	return uneven || !up
+	return true
+}
+
+// fills cuts a run order where a bath comes again.
+func (x *draft) fills(own []int) (out [][]int) {
+	from := 0
+	for i := range own {
+		if slices.ContainsFunc(own[from:i], func(p int) bool { return x.bath[p] == x.bath[own[i]] }) {
+			out = append(out, own[from:i])
+			from = i
+		}
+	}
+	return append(out, own[from:])
 }
 
 // tastes works out when each cook is eaten in each flight.
