@@ -3,6 +3,7 @@ package fairness
 import (
 	"math"
 
+	"tamis/internal/food"
 	"tamis/internal/heat"
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
@@ -18,7 +19,8 @@ var coreShort = Check{
 	Finds: "A log decides: a core that stayed more than {core-tol} below the bath, as it really stood, blocks. Without a core in a log the time to the core " +
 		"(to 0.5 K) is predicted as a range, with the diffusivity ±10 % and the coefficient at the surface from 95 to 300 W/m²K. It blocks where even the " +
 		"favourable end is longer than the time in the bath, weakens where the middle of the range is, and is a note where only the unfavourable end is. A hold is counted from the arrival, so it " +
-		"can only be short by its log.",
+		"can only be short by its log. For an egg in its shell the favourable end is that of the yolk alone, as if the white were as warm as the bath at once, and the " +
+		"unfavourable one that of the whole egg as a solid sphere.",
 	Clears:   "Every core arrived by its log, or had time enough at the unfavourable end.",
 	Unjudged: "A cook has no core in a log, and the thickness, or the heat in a medium other than a water bath, is not known.",
 	Why: "A core that never arrived was cooked at some lower, unknown temperature. A bagged slab of 25 mm needs about an hour from the fridge to 50 °C, " +
@@ -29,7 +31,8 @@ var coreShort = Check{
 		"maybe": "In {time} the core of {cooks} may not have reached {target}: it needs {low} to {high}.",
 	},
 	Hedge:   "the core of {cooks} may have been colder than the label says",
-	Next:    "Cut thinner pieces, all of one thickness, and put a probe in one piece of each cook. Its log says when the core is there.",
+	Next:    "{thinner}, and put a probe in one of each cook. Its log says when the core is there.",
+	Avoid:   "Cut thinner pieces, all of one thickness, and put a probe in one of each cook. Its log says when the core is there.",
 	Fix:     "core-there",
 	Source:  "Transient conduction, as `tamis heat` computes it; the range of the coefficient is from memory. {core-tol} is a house rule.",
 	Options: []string{"core-tol"},
@@ -95,12 +98,17 @@ func judgeCoreShort(c *Case) Judgement {
 			alike = append(alike, c.Trial.Cooks[s.cook].ID)
 		}
 	}
+	low, high := minutesBetween(worst.up.Low, worst.up.High, worst.minutes)
 	j := Judgement{
 		Outcome: Fires, Severity: worst.severity, Variant: worst.variant, Where: Where{Cooks: ids, At: c.cookPlace(ids)},
 		Value: quantity.Num(worst.value), Threshold: quantity.Num(1),
 		Statistic: "time in the bath over the time that the core needs, favourable end",
-		Fill: Fill{"cooks": listWords(alike), "target": celsius(worst.target), "time": minutes(worst.minutes), "low": minutes(worst.up.Low), "high": minutes(worst.up.High),
+		Fill: Fill{"cooks": listWords(alike), "target": celsius(worst.target), "time": minutes(worst.minutes), "low": low, "high": high,
 			"reached": celsius(math.Round(10*worst.reached) / 10)},
+	}
+	j.Fill["thinner"] = "Cut thinner pieces, all of one thickness"
+	if kind, ok := food.Lookup(c.Trial.Food.Kind.V); ok && kind.Rule == food.EggRule {
+		j.Fill["thinner"] = "Give the eggs more time, take them all of one size"
 	}
 	for l := range c.Levels() {
 		for _, s := range short {
@@ -138,7 +146,8 @@ func (c *Case) coreOf(i int, h *heat.Cook, tol float64) (s shortCore, why string
 		return s, "" // it is counted from the arrival
 	}
 	time, timed := k.BathTime()
-	if m := c.Trial.Medium.Or(trial.WaterBath); m != trial.WaterBath || len(h.Limits) > 0 && h.Limits[0].Voids {
+	egg := c.inShell(h)
+	if m := c.Trial.Medium.Or(trial.WaterBath); m != trial.WaterBath || !egg && len(h.Limits) > 0 && h.Limits[0].Voids {
 		return s, "cooks.log"
 	}
 	if !timed {
@@ -166,13 +175,20 @@ func (c *Case) coreOf(i int, h *heat.Cook, tol float64) (s shortCore, why string
 		if !h.ComeUp.Known {
 			return s, fieldOf(h.ComeUp.Why, "food.thickness")
 		}
-		consider(h.ComeUp, time.Minutes())
+		up := h.ComeUp
+		if egg {
+			up = eggComeUp(h.Likely, h.Likely.Thickness)
+		}
+		consider(up, time.Minutes())
 		return s, ""
 	}
 	for p := range h.Pieces {
 		up := h.Pieces[p].ComeUp
 		if !up.Known {
 			return s, fieldOf(up.Why, "pieces.thickness")
+		}
+		if egg {
+			up = eggComeUp(h.Likely, h.Pieces[p].Thickness)
 		}
 		in := time.Minutes()
 		if out := k.Pieces[p].Out; out.Known && k.Started.Known {
@@ -181,6 +197,41 @@ func (c *Case) coreOf(i int, h *heat.Cook, tol float64) (s shortCore, why string
 		consider(up, in)
 	}
 	return s, ""
+}
+
+// yolkShare is the diameter of a yolk as a share of that of its egg, on the small
+// side (from memory: some 31 of 44 mm).
+const yolkShare = 0.65
+
+// inShell reports whether a cook is of eggs in their shells, and nothing else
+// speaks against a prediction.
+func (c *Case) inShell(h *heat.Cook) bool {
+	kind, ok := food.Lookup(c.Trial.Food.Kind.V)
+	if !ok || !c.Trial.Food.Kind.Known || kind.Rule != food.EggRule {
+		return false
+	}
+	for _, l := range h.Limits {
+		if l.Voids && l.Slug != heat.Shell {
+			return false
+		}
+	}
+	return true
+}
+
+// eggComeUp is between what two bodies need: the yolk alone in the bath, since a
+// white that flows brings the heat to it faster than any solid, and a solid sphere
+// of the egg's width, since a shell and a cell of air only slow it down.
+func eggComeUp(x heat.Setting, mm float64) heat.Range {
+	x.Shape, x.Thickness = trial.Sphere, mm
+	whole := heat.ComeUpOf(x)
+	x.Thickness = yolkShare * mm
+	const atOnce = 5000 // W/m²K: no film to speak of
+	x.Transfer = [3]float64{atOnce, atOnce, atOnce}
+	yolk := heat.ComeUpOf(x)
+	if !whole.Known || !yolk.Known {
+		return whole
+	}
+	return heat.Range{Known: true, Low: yolk.Low, Mid: math.Sqrt(yolk.Low * whole.High), High: whole.High}
 }
 
 func voided(h *heat.Cook, slug heat.Slug) bool {

@@ -1,6 +1,7 @@
 package fairness
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -63,6 +64,10 @@ func TestCoreShort(t *testing.T) {
 	two := func(mm, minutes string) []string {
 		return on(`food: {thickness: `+mm+` mm}`, `cooks: [{set_point: 50 °C, time: `+minutes+` min, log: none, pieces: []}, {set_point: 56 °C, time: `+minutes+` min, log: none, pieces: []}]`)
 	}
+	egg := func(minutes int) []string {
+		cook := fmt.Sprintf("time: %d min, log: none, pieces: []}", minutes)
+		return on(`food: {name: hen egg, kind: shell egg, shape: sphere, thickness: 44 mm, start: 5 °C}`, `cooks: [{set_point: 63 °C, `+cook+`, {set_point: 66 °C, `+cook+`]`)
+	}
 	runGrafts(t, "core-short", []grafted{
 		{name: "30 mm in half an hour", snippets: two("30", "30"), outcome: Fires, severity: Blocks, says: "In 30 min the core of B cannot have reached 56 °C"},
 		// The range of the prediction is some 60 to 100 minutes.
@@ -73,6 +78,11 @@ func TestCoreShort(t *testing.T) {
 		{name: "the log decides against a long time", snippets: on(`cooks: [{set_point: 50 °C, time: 20 min}, {set_point: 56 °C, time: 50 min}]`), outcome: Fires, severity: Blocks, says: "The core of A came to", value: 1.24},
 		{name: "the log decides for a thick piece", snippets: on(`food: {thickness: 30 mm}`, `cooks: [{set_point: 50 °C, pieces: []}, {set_point: 56 °C, pieces: []}]`), outcome: Clear},
 		{name: "a hold has arrived", snippets: on(`cooks: [{set_point: 50 °C, hold: 5 min, log: none}, {set_point: 56 °C, hold: 5 min, log: none}]`), outcome: Clear},
+		// A yolk of 28.6 mm from 5 °C to within 0.5 K of 66 °C: ln(2·61/0.5)/π² radius²/1.54e-7 is 12.2 min at
+		// the favourable diffusivity (sphere, no film, first term; by hand).
+		{name: "eggs in five minutes", snippets: egg(5), outcome: Fires, severity: Blocks, says: "cannot have reached 66 °C: it needs 12 min to 5", value: 5 / 12.3},
+		{name: "eggs in a quarter of an hour", snippets: egg(15), outcome: Fires, severity: Weakens, says: "may not have reached"},
+		{name: "eggs in an hour", snippets: egg(60), outcome: Clear},
 		{name: "thickness not known", snippets: on(`food: {thickness: ~}`, `cooks: [{set_point: 50 °C, log: none, pieces: []}, {set_point: 56 °C, log: none, pieces: []}]`), outcome: CannotJudge, missing: "food.thickness"},
 		{name: "oven without a log", snippets: on(`medium: oven`, `cooks: [{set_point: 150 °C, log: none}, {set_point: 180 °C, log: none}]`), outcome: CannotJudge, missing: "cooks.log"},
 		{name: "fair", outcome: Clear},

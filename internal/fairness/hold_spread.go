@@ -85,10 +85,11 @@ func judgeHoldSpread(c *Case) Judgement {
 	if m, ok := c.primaryMeasure(); ok {
 		measure = m.Name
 	}
+	shortest, longest := minutesBetween(slices.Min(hold), slices.Max(hold), -1)
 	j := Judgement{
 		Outcome: Fires, Severity: Note, Statistic: "range of the holds, min", Value: quantity.Num(size), Threshold: quantity.Num(tol), Option: "hold-tol",
 		Where:   c.whereLevels(allLevels(c)...),
-		Fill:    Fill{"min": minutes(slices.Min(hold)), "max": minutes(slices.Max(hold)), "measure": measureWords(measure), "factor": c.factorWords()},
+		Fill:    Fill{"min": shortest, "max": longest, "measure": measureWords(measure), "factor": c.factorWords()},
 		Details: []Detail{{Name: "range of the mean holds", Value: quantity.Num(between), Unit: "min"}, {Name: "p of the range of the means", Value: quantity.Num(p)}},
 	}
 	if between > surelyLeans*tol || !predicted && between > tol && leans {

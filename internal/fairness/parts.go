@@ -81,6 +81,20 @@ func minutes(v float64) prose.Quantity {
 	return prose.Quantity{Kind: prose.Duration, Value: v}
 }
 
+// minutesBetween are the ends of a range in a sentence, both to the same digit: to
+// whole minutes where the larger is long, unless that would make one of them the
+// time beside them, to which they are compared.
+func minutesBetween(low, high, beside float64) (prose.Quantity, prose.Quantity) {
+	step := 1.0
+	if high < 20 || math.Round(low) == math.Round(beside) || math.Round(high) == math.Round(beside) || math.Round(low) == math.Round(high) {
+		step = 10
+	}
+	end := func(v float64) prose.Quantity {
+		return prose.Quantity{Kind: prose.Duration, Value: math.Round(step*v) / step}
+	}
+	return end(low), end(high)
+}
+
 // percent is a share of 0 to 1 in a sentence, as a whole percentage.
 func percent(v float64) prose.Quantity { return prose.Quantity{Kind: prose.Share, Value: v} }
 
