@@ -20,7 +20,7 @@ type people struct {
 
 func peopleOf(t *trial.Trial, names bool) *people {
 	p := &people{names: names, code: map[string]string{}, id: map[string]string{}}
-	for i, id := range t.AssessorIDs() {
+	for i, id := range t.TasterIDs() {
 		code := "P" + strconv.Itoa(i+1)
 		p.code[id], p.id[code] = code, id
 	}

@@ -21,6 +21,7 @@ import (
 type scoreFlags struct {
 	common
 	yes, dryRun, template, names, all bool
+	triangles                         bool
 	out                               string
 }
 
@@ -39,7 +40,11 @@ has already is left alone, and what contradicts it is refused.
 A sheet has a line for each sample, named by code, piece or cook, with a column
 for each measure; or a line for each score, with columns measure and score; or a
 column for each sample (836.firmness) or each assessor. --template prints one to
-type into, in the order of the ballots.`,
+type into, in the order of the ballots.
+
+A sheet with a column odd is one of triangles: a line for each set, with
+assessor, set and the code that was named as the odd one. What is not one of the
+three codes of that set is refused. --template --triangles prints one.`,
 		Example: `  tamis scores --template --out to-type.csv trials/pollack/pollack.yaml
   tamis scores --dry-run trials/pollack/scores.csv trials/pollack/pollack.yaml`,
 		Args: func(cmd *cobra.Command, args []string) error { return scoreArgs(cmd, &f, args) },
@@ -48,7 +53,11 @@ type into, in the order of the ballots.`,
 				return err
 			}
 			if f.template {
-				return a.typeInto(cmd, &f, args[0], "scores", scoreSheet)
+				sheet := scoreSheet
+				if f.triangles {
+					sheet = triangleSheet
+				}
+				return a.typeInto(cmd, &f, args[0], "scores", sheet)
 			}
 			return a.scores(cmd, &f, args[0], args[1])
 		},
@@ -61,6 +70,7 @@ type into, in the order of the ballots.`,
 	fs.BoolVar(&f.all, "all", false, "show every line of the sheet, not the first few")
 	fs.BoolVar(&f.names, "names", false, "show assessors by name, not as P1, P2 …")
 	fs.BoolVar(&f.template, "template", false, "print a sheet to type into instead")
+	fs.BoolVar(&f.triangles, "triangles", false, "with --template: the sheet for triangles; it is the one where there are only triangles")
 	fs.StringVar(&f.out, "out", "", "with --template: the file to write; it must not exist")
 	return cmd
 }
@@ -75,6 +85,8 @@ func scoreArgs(cmd *cobra.Command, f *scoreFlags, args []string) error {
 		return usagef(cmd, "--template prints an empty sheet; it goes with --out only")
 	case !f.template && f.out != "":
 		return usagef(cmd, "--out goes with --template").hint("scores are written into the trial")
+	case !f.template && f.triangles:
+		return usagef(cmd, "--triangles goes with --template").hint("a sheet with a column odd is taken as one of triangles")
 	case f.yes && f.dryRun:
 		return usagef(cmd, "--yes and --dry-run are each other's opposite")
 	case f.template && len(args) == 1:
@@ -99,6 +111,9 @@ func (a *app) scores(cmd *cobra.Command, f *scoreFlags, sheetPath, path string) 
 	if err != nil {
 		return err
 	}
+	if sheet != nil && sheet.Triangles {
+		return a.answers(cmd, f, sheetPath, path, t, sheet, messages)
+	}
 	var m *scores.Merged
 	if sheet != nil {
 		var more diag.List
@@ -114,25 +129,43 @@ func (a *app) scores(cmd *cobra.Command, f *scoreFlags, sheetPath, path string) 
 	who := peopleOf(withScores(t, m), f.names)
 	a.printf("%s", scorePreview(sheetPath, t, sheet, m, who, f.all))
 	if len(m.Changes) == 0 {
-		a.printf("\nNothing to write: the trial has all of it.\n")
+		a.nothingNew(len(m.Lines))
 		return nil
 	}
 	if f.dryRun {
 		a.printf("\nNothing was written (--dry-run).\n")
 		return nil
 	}
-	asked := !f.yes
-	if asked {
-		if err := a.agree(cmd, fmt.Sprintf("Write %s into %s?", values(m.Added()), diag.Clean(path))); err != nil {
-			return err
-		}
-		// Whoever was asked may have edited the trial meanwhile.
-		again, _, err := trialfile.Read(path, vocabulary())
-		if err != nil || again == nil || again.Origin.SHA256 != t.Origin.SHA256 {
-			return errors.Join(fmt.Errorf("%s changed meanwhile, and nothing was written: run it again", diag.Clean(path)), err)
-		}
+	if err := a.mayWrite(cmd, f, path, t, values(m.Added())); err != nil {
+		return err
 	}
 	return a.writeScores(path, t, m)
+}
+
+// mayWrite asks whether what was understood may be written, unless --yes says so.
+func (a *app) mayWrite(cmd *cobra.Command, f *scoreFlags, path string, t *trial.Trial, what string) error {
+	if f.yes {
+		return nil
+	}
+	if err := a.agree(cmd, fmt.Sprintf("Write %s into %s?", what, diag.Clean(path))); err != nil {
+		return err
+	}
+	// Whoever was asked may have edited the trial meanwhile.
+	again, _, err := trialfile.Read(path, vocabulary())
+	if err != nil || again == nil || again.Origin.SHA256 != t.Origin.SHA256 {
+		return errors.Join(fmt.Errorf("%s changed meanwhile, and nothing was written: run it again", diag.Clean(path)), err)
+	}
+	return nil
+}
+
+// nothingNew says why nothing is written: a sheet of blanks is not one that the
+// trial has already.
+func (a *app) nothingNew(lines int) {
+	if lines == 0 {
+		a.printf("\nNothing to write: the sheet is still blank.\n")
+		return
+	}
+	a.printf("\nNothing to write: the trial has all of it.\n")
 }
 
 func values(n int) string {

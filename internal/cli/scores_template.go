@@ -20,7 +20,10 @@ import (
 // scoreSheet is a sheet to type into: a line for each sample in the order of the
 // ballots, with the scores that the trial has already. What must not be tasted
 // has no line.
-func scoreSheet(cmd *cobra.Command, _ string, t *trial.Trial) ([]byte, error) {
+func scoreSheet(cmd *cobra.Command, path string, t *trial.Trial) ([]byte, error) {
+	if len(t.Panel.V.Triangles) > 0 && len(t.Panel.V.Scores) == 0 {
+		return triangleSheet(cmd, path, t) // they are all that is tasted
+	}
 	var tasted []trial.Measure
 	for _, m := range t.Measures {
 		if design.Tasted(m) {

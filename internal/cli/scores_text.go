@@ -48,7 +48,9 @@ func scorePreview(path string, t *trial.Trial, sheet *trialfile.Sheet, m *scores
 		g.add(row...)
 	}
 	dropEmpty(&g, 2, 3)
-	f.out = append(f.out, g.lines("  ")...)
+	if len(show) > 0 {
+		f.out = append(f.out, g.lines("  ")...)
+	}
 	if n := len(m.Lines) - len(show); n > 0 {
 		f.line(fmt.Sprintf("  … and %d more (--all shows all)", n))
 	}
@@ -68,8 +70,14 @@ func scorePreview(path string, t *trial.Trial, sheet *trialfile.Sheet, m *scores
 		line += fmt.Sprintf(" %s without a score passed over.", counted(sheet.Blank, "line"))
 	}
 	f.prose(line, "", "")
-	for _, l := range m.Left {
-		text := fmt.Sprintf("Still without a score, %s: ", diag.Clean(who.show(l.Assessor)))
+	f.left(m.Left, "a score", who)
+	return f.text()
+}
+
+// left lists what nobody has typed in yet.
+func (f *fitText) left(list []scores.Left, what string, who *people) {
+	for _, l := range list {
+		text := fmt.Sprintf("Still without %s, %s: ", what, diag.Clean(who.show(l.Assessor)))
 		list := l.Samples
 		if len(list) > 12 {
 			text += strings.Join(list[:12], ", ") + fmt.Sprintf(" and %d more", len(list)-12)
@@ -78,7 +86,6 @@ func scorePreview(path string, t *trial.Trial, sheet *trialfile.Sheet, m *scores
 		}
 		f.prose(diag.Clean(text)+".", "", "  ")
 	}
-	return f.text()
 }
 
 func sampleOf(s *trial.Score, by string) string {

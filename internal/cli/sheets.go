@@ -209,7 +209,7 @@ func (a *app) writeSheets(cmd *cobra.Command, folder, path string, t *trial.Tria
 		a.printf("      and the ballots into                    tamis scores --template %s\n", p)
 	}
 	if len(t.Panel.V.Triangles) > 0 {
-		a.printf("      and the code that was ticked in each triangle into the column odd of %s\n", diag.Clean(t.Panel.V.TrianglesFile.V))
+		a.printf("      and the triangles into                  tamis scores --template --triangles %s\n", p)
 	}
 	return nil
 }

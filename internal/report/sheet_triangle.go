@@ -89,18 +89,10 @@ func (m *sheetMaker) triangleList(session string) []triangleServed {
 
 // eatenByCode says of each code whether its cook may be eaten.
 func (m *sheetMaker) eatenByCode() map[string]bool {
-	cook := map[string]string{}
-	for i := range m.t.Cooks {
-		c := &m.t.Cooks[i]
-		cook[c.ID] = c.ID
-		for j := range c.Pieces {
-			cook[c.Pieces[j].ID] = c.ID
-		}
-	}
 	out := map[string]bool{}
-	for _, k := range m.t.Panel.V.Key {
-		said := m.by[cook[k.Piece]]
-		out[k.Code] = said != nil && said.Eaten
+	for code, cook := range m.t.CookOfCode() {
+		said := m.by[cook]
+		out[code] = said != nil && said.Eaten
 	}
 	return out
 }

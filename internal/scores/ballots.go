@@ -96,3 +96,28 @@ func unlaid(t *trial.Trial) []trial.Score {
 	}
 	return out
 }
+
+// TriangleBallot is the sets that one assessor tastes in a session.
+type TriangleBallot struct {
+	Assessor, Session string
+	Sets              []trial.TriangleSet // in the order of the file
+}
+
+// TriangleBallots are the sets of a trial, sessions and assessors in the order in
+// which they are named. The trial is not altered.
+func TriangleBallots(t *trial.Trial) []TriangleBallot {
+	type key struct{ assessor, session string }
+	at := map[key]int{}
+	var out []TriangleBallot
+	for _, x := range t.Panel.V.Triangles {
+		k := key{x.Assessor, x.Session.V}
+		i, ok := at[k]
+		if !ok {
+			i = len(out)
+			at[k] = i
+			out = append(out, TriangleBallot{Assessor: x.Assessor, Session: x.Session.V})
+		}
+		out[i].Sets = append(out[i].Sets, x)
+	}
+	return out
+}

@@ -1,7 +1,7 @@
 // Package scores holds a score sheet that was typed in against the scores that
 // a trial has already, and says what is new in it.
 //
-// Merge is the one call. A line of the sheet belongs to the row of the trial
+// Merge is the call, and MergeTriangles that for the answers of triangles. A line of the sheet belongs to the row of the trial
 // that has the same assessor and sample, and the same session, repeat and place
 // where both say so. It may fill in what is blank there and repeat what is there
 // already; what contradicts a row, stands twice, or is not in the serving orders

@@ -205,6 +205,20 @@ func (t *Trial) AssessorIDs() []string {
 	return ids
 }
 
+// TasterIDs lists everybody who has a row in the scores or in the triangles: those
+// of AssessorIDs first, then who has triangles only.
+func (t *Trial) TasterIDs() []string {
+	ids := t.AssessorIDs()
+	var more []string
+	for i := range t.Panel.V.Triangles {
+		if id := t.Panel.V.Triangles[i].Assessor; !slices.Contains(ids, id) && !slices.Contains(more, id) {
+			more = append(more, id)
+		}
+	}
+	slices.SortFunc(more, naturally)
+	return append(ids, more...)
+}
+
 // CooksTasted counts the cooks for which any assessor has a score of any
 // measure; all reports whether each assessor has one for each of them.
 func (t *Trial) CooksTasted() (cooks int, all bool) {

@@ -20,6 +20,23 @@ type TriangleSet struct {
 	At       diag.Pos
 }
 
+// CookOfCode gives the cook behind each code of the key.
+func (t *Trial) CookOfCode() map[string]string {
+	cook := map[string]string{}
+	for i := range t.Cooks {
+		c := &t.Cooks[i]
+		cook[c.ID] = c.ID
+		for j := range c.Pieces {
+			cook[c.Pieces[j].ID] = c.ID
+		}
+	}
+	out := make(map[string]string, len(t.Panel.V.Key))
+	for _, k := range t.Panel.V.Key {
+		out[k.Code] = cook[k.Piece]
+	}
+	return out
+}
+
 // Portions says how the portion behind each code of a key was cooked: which
 // codes are alike in everything that was varied on purpose.
 type Portions struct {

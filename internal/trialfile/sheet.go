@@ -14,7 +14,13 @@ type Sheet struct {
 	Measures []string      // that it has a place for, in the order of the trial
 	Scores   []trial.Score // one for each sample of an assessor with at least one value, places in the sheet
 	Blank    int           // samples for which it has a place and no value
-	lines    []string
+
+	// Triangles says that it is a sheet of triangles, and Answers has the sets in
+	// which something is named or noted, with the codes that the trial gives them.
+	Triangles bool
+	Answers   []trial.TriangleSet
+
+	lines []string
 }
 
 // Source is the line of the sheet that a place stands on.
@@ -30,7 +36,8 @@ func (s *Sheet) Source(p diag.Pos) string {
 // takes a line for each sample with a column a measure; a line for each score,
 // with columns measure and score; a line for each assessor with a column a
 // sample, such as 836.firmness; and a line for each sample with a column an
-// assessor. Text that is not UTF-8 is taken as Windows-1252, and Read says so.
+// assessor. A sheet with a column odd is one of triangles, a line a set. Text that
+// is not UTF-8 is taken as Windows-1252, and Read says so.
 //
 // All problems are in the list; the sheet is nil when any of them is an error.
 // The error result is a failure to read the file itself. The trial is not
@@ -42,15 +49,15 @@ func ReadSheet(path string, t *trial.Trial, v Vocabulary) (*Sheet, diag.List, er
 // sheet reads the table of a score sheet.
 func (r *reader) sheet(t *table, read string) *Sheet {
 	out := &Sheet{Read: read, lines: r.linesOf(t.file)}
+	if r.ofTriangles(t) {
+		return r.answers(t, out)
+	}
 	l := sheetLayout{r: r, out: out, t: t, where: r.samples(), codes: map[string]trial.KeyEntry{}, codeNames: newNames(), people: r.people(), sessions: r.sittings()}
 	for _, k := range r.t.Panel.V.Key {
 		l.codes[k.Code] = k
 		l.codeNames.add(k.Code)
 	}
-	ragged := map[int]bool{} // lines whose cells may stand under the wrong columns
-	for _, m := range r.msgs {
-		ragged[m.Pos.Line] = ragged[m.Pos.Line] || m.Slug == "ragged-row"
-	}
+	ragged := raggedLines(r.msgs)
 	if l.header(t) {
 		for _, row := range t.rows {
 			if !ragged[int(row[0].line)] {
