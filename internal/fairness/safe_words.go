@@ -70,7 +70,7 @@ func judgeSafeWords(c *Case) Judgement {
 			}
 			at := diag.Pos{}
 			if s.text.Known {
-				at = placeIn(t, s.text, part.at+h.at)
+				at = t.Origin.PlaceIn(s.text, part.at+h.at)
 			}
 			return Judgement{
 				Outcome: Fires, Severity: Blocks, Statistic: "verdict", Value: quantity.Absent(verdict.String()),

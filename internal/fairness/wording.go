@@ -7,7 +7,6 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"tamis/internal/diag"
 	"tamis/internal/trial"
 )
 
@@ -203,23 +202,6 @@ func hasWord(text, word string) bool {
 	}
 }
 
-// placeIn is where a byte of a text stands in the file. Where the reader of the
-// file has not noted the lines of the text, it is the place of the value.
-func placeIn(t *trial.Trial, text trial.Opt[string], at int) diag.Pos {
-	pos := text.At
-	if pos.IsZero() {
-		return pos
-	}
-	for _, p := range t.Origin.Texts[pos] {
-		if p.Offset > at {
-			break
-		}
-		pos = p.At
-		pos.Column += utf8.RuneCountInString(text.V[p.Offset:at])
-	}
-	return pos
-}
-
 // english reports whether the author's language has word lists.
 func english(t *trial.Trial) bool {
 	l := strings.ToLower(t.Language.Or("en"))
@@ -244,5 +226,5 @@ func sayOf(c *Case, h hit, f Fill) Judgement {
 		f = Fill{}
 	}
 	f["quote"] = strings.TrimSpace(h.phrase)
-	return Judgement{Outcome: Fires, Severity: Weakens, Where: Where{Quote: h.in.text, Fields: []string{"conclusion"}, At: placeIn(c.Trial, c.Trial.Conclusion, h.at)}, Fill: f}
+	return Judgement{Outcome: Fires, Severity: Weakens, Where: Where{Quote: h.in.text, Fields: []string{"conclusion"}, At: c.Trial.Origin.PlaceIn(c.Trial.Conclusion, h.at)}, Fill: f}
 }

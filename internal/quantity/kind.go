@@ -21,6 +21,33 @@ const (
 	KindPower
 )
 
+// Quantity is any of the types of quantities.
+type Quantity interface {
+	Temperature | Difference | Length | Mass | Duration | Share | Volume | Power
+}
+
+// KindOf is the kind of a type.
+func KindOf[V Quantity]() Kind {
+	var v V
+	switch any(v).(type) {
+	case Temperature:
+		return KindTemperature
+	case Difference:
+		return KindDifference
+	case Length:
+		return KindLength
+	case Mass:
+		return KindMass
+	case Duration:
+		return KindDuration
+	case Share:
+		return KindShare
+	case Volume:
+		return KindVolume
+	}
+	return KindPower
+}
+
 func (k Kind) table() *kind {
 	return [...]*kind{&temperatures, &differences, &lengths, &masses, &durations, &shares, &volumes, &powers}[min(k, KindPower)]
 }

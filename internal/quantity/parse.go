@@ -50,6 +50,20 @@ func (k *kind) parse(s string) (amount, error) {
 	return amount{}, err
 }
 
+// Parse reads a number as a quantity in a unit that stands elsewhere, as in the
+// heading of a column, without joining the two: Parse("54", "°C") gives what
+// ParseTemperature("54 °C") gives. It reads only plain decimal numbers and units
+// as they are printed, and leaves all else, and all errors, to that.
+func Parse[V Quantity](number, unit string) (V, bool) {
+	var none V
+	body := strings.TrimPrefix(number, "-")
+	if n := scanDecimal(body); n == 0 || n < len(body) || len(number)+len(unit) >= maxText {
+		return none, false
+	}
+	a, ok := KindOf[V]().table().amount(number, unit)
+	return V{a}, ok
+}
+
 // plain reads what nearly every text is: a decimal number, a space or none, and a
 // unit as it is printed. It gives what read gives, or leaves the text to it.
 func (k *kind) plain(s string) (amount, bool) {
@@ -58,12 +72,17 @@ func (k *kind) plain(s string) (amount, bool) {
 	if n == 0 || len(s) > maxText {
 		return amount{}, false
 	}
-	word := strings.TrimPrefix(body[n:], " ")
+	number := s[:len(s)-len(body)+n]
+	return k.amount(number, strings.TrimPrefix(body[n:], " "))
+}
+
+// amount joins a decimal number and a unit as it is printed.
+func (k *kind) amount(number, word string) (amount, bool) {
 	u := slices.IndexFunc(k.units, func(u unit) bool { return u.name == word })
 	if u < 0 {
 		return amount{}, false
 	}
-	v, err := strconv.ParseFloat(s[:len(s)-len(body)+n], 64)
+	v, err := strconv.ParseFloat(number, 64)
 	a := amount{v: v, u: uint8(u)}
 	if b := k.base(a); err != nil || math.IsInf(b, 0) || v < 0 && !k.signed || k.limit != nil && k.limit(a) != nil {
 		return amount{}, false

@@ -431,3 +431,36 @@ func FuzzParse(f *testing.F) {
 		}
 	})
 }
+
+// TestParseInUnit: a number whose unit stands elsewhere is read as the two joined
+// are, or left to that.
+func TestParseInUnit(t *testing.T) {
+	t.Parallel()
+	numbers := []string{"54", "-3", "0.25", ".5", "1e3", "", "-", "1/2", "5 ", " 5", "+5", "5 °C", "−5", "1e999", "999999999999999999999999999999999999999999999999999999999999999"}
+	units := []string{"°C", "°F", "K", "g", "kg", "mm", "in", "min", "h", "%", "", "c", "°c", "deg C"}
+	for _, number := range numbers {
+		for _, unit := range units {
+			if got, ok := Parse[Temperature](number, unit); ok {
+				if want, err := ParseTemperature(number + " " + unit); err != nil || got != want {
+					t.Errorf("%q in %q is %v, joined %v, %v", number, unit, got, want, err)
+				}
+			} else if number == "54" && (unit == "°C" || unit == "°F" || unit == "K") {
+				t.Errorf("%q in %q is not read", number, unit)
+			}
+			if got, ok := Parse[Mass](number, unit); ok {
+				if want, err := ParseMass(number + " " + unit); err != nil || got != want {
+					t.Errorf("%q in %q is %v, joined %v, %v", number, unit, got, want, err)
+				}
+			}
+		}
+	}
+}
+
+func TestKindOf(t *testing.T) {
+	t.Parallel()
+	for k, got := range []Kind{KindOf[Temperature](), KindOf[Difference](), KindOf[Length](), KindOf[Mass](), KindOf[Duration](), KindOf[Share](), KindOf[Volume](), KindOf[Power]()} {
+		if got != Kind(k) {
+			t.Errorf("%v, want %v", got, Kind(k))
+		}
+	}
+}

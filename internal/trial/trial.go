@@ -11,16 +11,7 @@ type Origin struct {
 	Base   string   // the file's own name, for outputs that must not depend on the folder
 	SHA256 string   // over the trial file and every file that it names
 	Files  []string // those files, relative to the trial's folder, sorted; the trial file first
-	// Texts says for each text that an author wrote, by the place of its value,
-	// where the lines of it stand in the file.
-	Texts map[diag.Pos][]TextPlace
-}
-
-// TextPlace is where a stretch of a text begins: in the text and in the file. It
-// reaches to the next one.
-type TextPlace struct {
-	Offset int // bytes from the start of the text
-	At     diag.Pos
+	Text   string   // of the trial file
 }
 
 // Trial is one question, its cooks and its scores.

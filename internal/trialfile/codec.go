@@ -302,17 +302,27 @@ type limits[V any] struct {
 }
 
 // amount is a quantity with its unit.
-func amount[V fmt.Stringer](kind quantity.Kind, parse func(string) (V, error), lim ...limits[V]) codec[V] {
+func amount[V interface {
+	quantity.Quantity
+	fmt.Stringer
+}](parse func(string) (V, error), lim ...limits[V]) codec[V] {
+	kind := quantity.KindOf[V]()
 	return codec[V]{
 		read: func(r *reader, it *item) (v V, ok bool) {
 			s, ok := r.one(it, kind.Noun())
 			if !ok {
 				return v, false
 			}
-			v, err := parse(cellQuantity(s, it.cell))
-			if err != nil {
-				r.quantityError(it, err)
-				return v, false
+			ok = false
+			if it.cell != nil && it.cell.unit != "" {
+				v, ok = quantity.Parse[V](s, it.cell.unit)
+			}
+			if !ok {
+				var err error
+				if v, err = parse(cellQuantity(s, it.cell)); err != nil {
+					r.quantityError(it, err)
+					return v, false
+				}
 			}
 			for _, l := range lim {
 				if !l.ok(v) {
@@ -384,14 +394,14 @@ func (r *reader) quantityError(it *item, err error) {
 var above0 = limits[quantity.Duration]{func(d quantity.Duration) bool { return d.Minutes() > 0 }, "the time must be above 0"}
 
 var (
-	temperature = amount(quantity.KindTemperature, quantity.ParseTemperature)
-	tolerance   = amount(quantity.KindDifference, quantity.ParseDifference, limits[quantity.Difference]{func(d quantity.Difference) bool { return d.Kelvin() >= 0 }, "a tolerance cannot be negative"})
-	length      = amount(quantity.KindLength, quantity.ParseLength, limits[quantity.Length]{func(l quantity.Length) bool { return l.Millimetres() >= 0.1 && l.Millimetres() <= 2000 }, "a side is between 0.1 mm and 2 m"})
-	mass        = amount(quantity.KindMass, quantity.ParseMass, limits[quantity.Mass]{func(m quantity.Mass) bool { return m.Grams() > 0 && m.Grams() <= 1e6 }, "a mass is above 0 and below a tonne"})
-	duration    = amount(quantity.KindDuration, quantity.ParseDuration)
-	cookTime    = amount(quantity.KindDuration, quantity.ParseDuration, above0, limits[quantity.Duration]{func(d quantity.Duration) bool { return d.Days() <= 366 }, "nothing cooks for more than a year"})
-	span        = amount(quantity.KindDuration, quantity.ParseDuration, above0, limits[quantity.Duration]{func(d quantity.Duration) bool { return d.Days() <= 36525 }, "the time is longer than a century"})
-	share       = amount(quantity.KindShare, quantity.ParseShare, limits[quantity.Share]{func(s quantity.Share) bool { return s.Percent() >= 0 && s.Percent() <= 100 }, "a share lies between 0 % and 100 %"})
-	volume      = amount(quantity.KindVolume, quantity.ParseVolume, limits[quantity.Volume]{func(v quantity.Volume) bool { return v.Litres() > 0 }, "a volume is above 0"})
-	power       = amount(quantity.KindPower, quantity.ParsePower, limits[quantity.Power]{func(p quantity.Power) bool { return p.Watts() > 0 }, "a power is above 0"})
+	temperature = amount(quantity.ParseTemperature)
+	tolerance   = amount(quantity.ParseDifference, limits[quantity.Difference]{func(d quantity.Difference) bool { return d.Kelvin() >= 0 }, "a tolerance cannot be negative"})
+	length      = amount(quantity.ParseLength, limits[quantity.Length]{func(l quantity.Length) bool { return l.Millimetres() >= 0.1 && l.Millimetres() <= 2000 }, "a side is between 0.1 mm and 2 m"})
+	mass        = amount(quantity.ParseMass, limits[quantity.Mass]{func(m quantity.Mass) bool { return m.Grams() > 0 && m.Grams() <= 1e6 }, "a mass is above 0 and below a tonne"})
+	duration    = amount(quantity.ParseDuration)
+	cookTime    = amount(quantity.ParseDuration, above0, limits[quantity.Duration]{func(d quantity.Duration) bool { return d.Days() <= 366 }, "nothing cooks for more than a year"})
+	span        = amount(quantity.ParseDuration, above0, limits[quantity.Duration]{func(d quantity.Duration) bool { return d.Days() <= 36525 }, "the time is longer than a century"})
+	share       = amount(quantity.ParseShare, limits[quantity.Share]{func(s quantity.Share) bool { return s.Percent() >= 0 && s.Percent() <= 100 }, "a share lies between 0 % and 100 %"})
+	volume      = amount(quantity.ParseVolume, limits[quantity.Volume]{func(v quantity.Volume) bool { return v.Litres() > 0 }, "a volume is above 0"})
+	power       = amount(quantity.ParsePower, limits[quantity.Power]{func(p quantity.Power) bool { return p.Watts() > 0 }, "a power is above 0"})
 )

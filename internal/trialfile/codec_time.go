@@ -15,10 +15,7 @@ const (
 	clockPattern = `^(` + datePattern + `[ T])?[0-9]{1,2}:[0-9]{2}(:[0-9]{2})?$`
 )
 
-var (
-	clockRE  = regexp.MustCompile(`^(?:(` + datePattern + `)[ T])?([0-9]{1,2}):([0-9]{2})(?::([0-9]{2}))?$`)
-	otherDay = regexp.MustCompile(`^([0-9]{1,4})[./-]([0-9]{1,2})[./-]([0-9]{2,4})$`)
-)
+var otherDay = regexp.MustCompile(`^([0-9]{1,4})[./-]([0-9]{1,2})[./-]([0-9]{2,4})$`)
 
 // date is a day of the calendar, 2026-02-11.
 var date = codec[trial.Date]{
@@ -48,7 +45,7 @@ var monthDays = [...]int{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}
 
 // parseDate returns the problem in words, "" when there is none.
 func parseDate(s string) (trial.Date, string) {
-	if len(s) != len("2026-02-11") || s[4] != '-' || s[7] != '-' || !allDigits(s[:4]) || !allDigits(s[5:7]) || !allDigits(s[8:]) {
+	if !looksLikeDate(s) {
 		return trial.Date{}, "is not a date"
 	}
 	d := trial.Date{Year: atoi(s[:4]), Month: atoi(s[5:7]), Day: atoi(s[8:])}
@@ -66,6 +63,11 @@ func parseDate(s string) (trial.Date, string) {
 		return d, "has an unlikely year"
 	}
 	return d, ""
+}
+
+// looksLikeDate reports whether a text matches datePattern.
+func looksLikeDate(s string) bool {
+	return len(s) == len("2026-02-11") && s[4] == '-' && s[7] == '-' && allDigits(s[:4]) && allDigits(s[5:7]) && allDigits(s[8:])
 }
 
 func allDigits(s string) bool {
@@ -126,20 +128,28 @@ func clockHint(s string) string {
 	return "write it like 10:05, or with its day 2026-02-10 22:05"
 }
 
+// parseClock reads what clockPattern matches. It returns the problem in words, ""
+// when there is none.
 func parseClock(s string) (trial.Clock, string) {
-	if !strings.Contains(s, ":") { // the minutes of a log, by the thousand
-		return trial.Clock{}, "is not a clock time"
+	const no = "is not a clock time"
+	day, rest := "", s
+	if n := len("2026-02-11"); len(s) > n && (s[n] == ' ' || s[n] == 'T') {
+		day, rest = s[:n], s[n+1:]
+		if !looksLikeDate(day) {
+			return trial.Clock{}, no
+		}
 	}
-	m := clockRE.FindStringSubmatch(s)
-	if m == nil {
-		return trial.Clock{}, "is not a clock time"
+	hour, rest, ok := strings.Cut(rest, ":")
+	minute, second, seconds := strings.Cut(rest, ":")
+	if !ok || len(hour) < 1 || len(hour) > 2 || len(minute) != 2 || seconds && len(second) != 2 || !allDigits(hour) || !allDigits(minute) || !allDigits(second) {
+		return trial.Clock{}, no
 	}
-	c := trial.Clock{Minute: 60*atoi(m[2]) + atoi(m[3]), Second: atoi(m[4])}
-	if atoi(m[2]) > 23 || atoi(m[3]) > 59 || c.Second > 59 {
+	c := trial.Clock{Minute: 60*atoi(hour) + atoi(minute), Second: atoi(second)}
+	if atoi(hour) > 23 || atoi(minute) > 59 || c.Second > 59 {
 		return trial.Clock{}, "is not a time of the day"
 	}
-	if m[1] != "" {
-		d, problem := parseDate(m[1])
+	if day != "" {
+		d, problem := parseDate(day)
 		if problem != "" {
 			return trial.Clock{}, problem
 		}

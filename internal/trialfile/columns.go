@@ -2,7 +2,6 @@ package trialfile
 
 import (
 	"fmt"
-	"regexp"
 	"strings"
 
 	"tamis/internal/diag"
@@ -17,7 +16,22 @@ type column struct {
 	keys  []*item // the parts, each as a key
 }
 
-var unitInHeader = regexp.MustCompile(`^(.*?)\s*[(\[]\s*([^()\[\]]+?)\s*[)\]]$`)
+// nameAndUnit cuts a header such as "before (g)" or "before [g]" in two. The unit
+// is "" where there is none.
+func nameAndUnit(head string) (name, unit string) {
+	body, closed := strings.CutSuffix(head, ")")
+	if !closed {
+		body, closed = strings.CutSuffix(head, "]")
+	}
+	open := strings.LastIndexAny(body, "()[]")
+	if !closed || open < 0 || body[open] != '(' && body[open] != '[' {
+		return head, ""
+	}
+	if name = strings.TrimSpace(body[:open]); name == "" {
+		return head, ""
+	}
+	return name, strings.TrimSpace(body[open+1:])
+}
 
 // columns reads the header: "before (g)" is the column before with the unit g.
 func (r *reader) columns(t *table) []column {
@@ -25,12 +39,8 @@ func (r *reader) columns(t *table) []column {
 	first := map[string]diag.Pos{}
 	for i := range t.head {
 		h := &t.head[i]
-		c := column{name: strings.TrimSpace(h.text), at: t.at(h), cell: &cellStyle{}}
-		if strings.HasSuffix(c.name, ")") || strings.HasSuffix(c.name, "]") {
-			if m := unitInHeader.FindStringSubmatch(c.name); m != nil && m[1] != "" {
-				c.name, c.cell.unit = m[1], m[2]
-			}
-		}
+		c := column{at: t.at(h), cell: &cellStyle{}}
+		c.name, c.cell.unit = nameAndUnit(strings.TrimSpace(h.text))
 		if c.name == "" {
 			r.fail(c.at, "bad-header", "a column without a name", "name it, or delete the column")
 		} else if p, dup := first[strings.ToLower(c.name)]; dup {

@@ -2,6 +2,7 @@ package trialfile
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -68,6 +69,7 @@ func (r *reader) parseCSV(file, s string, bom bool) *table {
 				return nil
 			}
 			t.head = trimRow(row)
+			t.rows = make([][]cell, 0, min(p.lines(), maxRows))
 		case len(t.rows) == maxRows:
 			r.fail(t.at(&row[0]), "too-large", fmt.Sprintf("the table has more than %d rows", maxRows), "split it, or thin out the log")
 			return t
@@ -126,7 +128,8 @@ func trimRow(row []cell) []cell {
 }
 
 func separator(s string) rune {
-	counts := map[rune]int{}
+	candidates := [...]rune{',', ';', '\t'}
+	var counts [len(candidates)]int
 	quoted := false
 	for _, c := range s {
 		if c == '"' {
@@ -135,17 +138,11 @@ func separator(s string) rune {
 		if (c == '\n' || c == '\r') && !quoted {
 			break
 		}
-		if !quoted && (c == ',' || c == ';' || c == '\t') {
-			counts[c]++
+		if i := slices.Index(candidates[:], c); i >= 0 && !quoted {
+			counts[i]++
 		}
 	}
-	best := ','
-	for _, c := range []rune{';', '\t'} {
-		if counts[c] > counts[best] {
-			best = c
-		}
-	}
-	return best
+	return candidates[slices.Index(counts[:], slices.Max(counts[:]))]
 }
 
 func separatorName(c rune) string {
@@ -261,13 +258,26 @@ func (p *csvParser) skipComments() {
 	}
 }
 
-// slabRows is for how many rows cells are allocated at a time.
-const slabRows = 32
+// lines is about how many lines are left: a quoted cell may hold some of them.
+func (p *csvParser) lines() int {
+	n := strings.Count(p.rest, "\n")
+	if n == 0 {
+		n = strings.Count(p.rest, "\r")
+	}
+	return n + 1
+}
+
+// slabRows is for how many rows at most cells are allocated at a time.
+const slabRows = 256
 
 // row reads cells to the end of the line; about n are expected.
 func (p *csvParser) row(n int) ([]cell, bool) {
 	if cap(p.slab) < n {
-		p.slab = make([]cell, 0, slabRows*n)
+		rows := slabRows
+		if len(p.rest) < 64<<10 { // not counted again and again in a long table
+			rows = min(rows, p.lines())
+		}
+		p.slab = make([]cell, 0, rows*n)
 	}
 	row := p.slab[:0:n] // a longer one moves to a place of its own
 	p.slab = p.slab[n:n]

@@ -36,12 +36,8 @@ func TestTextPlaces(t *testing.T) {
 				t.Fatal(err, messages)
 			}
 			at := strings.Index(tr.Conclusion.V, "here")
-			var got diag.Pos
-			for _, p := range tr.Origin.Texts[tr.Conclusion.At] {
-				if p.Offset <= at {
-					got = diag.Pos{Line: p.At.Line, Column: p.At.Column + len([]rune(tr.Conclusion.V[p.Offset:at]))}
-				}
-			}
+			got := tr.Origin.PlaceIn(tr.Conclusion, at)
+			got.File = ""
 			for i, line := range strings.Split(file, "\n") {
 				if before, _, ok := strings.Cut(line, "here"); ok {
 					if want := (diag.Pos{Line: i + 1, Column: len([]rune(before)) + 1}); got != want {

@@ -52,7 +52,7 @@ func read(path string, vocabulary Vocabulary, changed map[string][]byte) (*trial
 	sum := sha256.Sum256(b)
 	r.folder.sums[base] = sum[:]
 	r.read(path, b)
-	r.t.Origin = trial.Origin{File: path, Base: base, Texts: r.textPlaces()}
+	r.t.Origin = trial.Origin{File: path, Base: base, Text: r.texts[path]}
 	r.t.Origin.SHA256, r.t.Origin.Files = r.folder.hash()
 	msgs := r.msgs.Sorted()
 	if msgs.HasErrors() {

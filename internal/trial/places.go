@@ -1,4 +1,4 @@
-package trialfile
+package trial
 
 import (
 	"strings"
@@ -6,37 +6,46 @@ import (
 	"unicode/utf8"
 
 	"tamis/internal/diag"
-	"tamis/internal/trial"
 )
 
-// textPlaces says where the lines of the author's own texts stand. A text may be
-// quoted, or a block over many lines that is folded into one, so that its place
-// alone does not tell where a word of it is.
-func (r *reader) textPlaces() map[diag.Pos][]trial.TextPlace {
-	out := map[diag.Pos][]trial.TextPlace{}
-	add := func(text trial.Opt[string]) {
-		if !text.Known {
-			return
+// PlaceIn is where a byte of a text that an author wrote stands in the file. The
+// text may be quoted, or a block over many lines that is folded into one, so that
+// its place alone does not tell where a word of it is. Where the text of the file
+// is not known, it is the place of the value.
+func (o *Origin) PlaceIn(text Opt[string], at int) diag.Pos {
+	pos := text.At
+	lines := linesOf(o.Text)
+	if pos.File != o.File || pos.Line < 1 || pos.Line > len(lines) {
+		return pos
+	}
+	for _, p := range placesIn(lines, pos, text.V) {
+		if p.offset > at {
+			break
 		}
-		if lines := r.linesOf(text.At.File); text.At.Line >= 1 && text.At.Line <= len(lines) {
-			out[text.At] = placesIn(lines, text.At, text.V)
-		}
+		pos = p.at
+		pos.Column += utf8.RuneCountInString(text.V[p.offset:at])
 	}
-	for _, text := range []trial.Opt[string]{r.t.Title, r.t.Question, r.t.Conclusion, r.t.Notes} {
-		add(text)
-	}
-	for i := range r.t.Photos {
-		add(r.t.Photos[i].Caption)
-		add(r.t.Photos[i].Alt)
-	}
-	return out
+	return pos
+}
+
+// linesOf cuts text into lines without their ends.
+func linesOf(s string) []string {
+	s = strings.ReplaceAll(strings.ReplaceAll(s, "\r\n", "\n"), "\r", "\n")
+	return strings.Split(s, "\n")
+}
+
+// textPlace is where a stretch of a text begins: in the text, in bytes, and in
+// the file. It reaches to the next one.
+type textPlace struct {
+	offset int
+	at     diag.Pos
 }
 
 // placesIn follows the words of a text through the lines of a file from the place
 // of its value on, and notes where each line of it begins. A word that an escape
 // spells otherwise is passed over.
-func placesIn(lines []string, at diag.Pos, text string) []trial.TextPlace {
-	var out []trial.TextPlace
+func placesIn(lines []string, at diag.Pos, text string) []textPlace {
+	var out []textPlace
 	line := at.Line - 1
 	rest := dropRunes(lines[line], at.Column-1)
 	if strings.HasPrefix(rest, "|") || strings.HasPrefix(rest, ">") { // the block begins on the next line
@@ -64,7 +73,7 @@ func placesIn(lines []string, at diag.Pos, text string) []trial.TextPlace {
 		}
 		if line != noted || i > 0 {
 			column := 1 + utf8.RuneCountInString(lines[line]) - utf8.RuneCountInString(rest[i:])
-			out = append(out, trial.TextPlace{Offset: start, At: diag.Pos{File: at.File, Line: line + 1, Column: column}})
+			out = append(out, textPlace{start, diag.Pos{File: at.File, Line: line + 1, Column: column}})
 			noted = line
 		}
 		rest = rest[i+len(word):]
