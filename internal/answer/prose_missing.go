@@ -30,7 +30,12 @@ func (b *builder) missing() []Sentence {
 	warmth := func(c *trial.Cook) bool { return c.ServedAt.Known }
 	clock := func(c *trial.Cook) bool { return c.Served.Known }
 	switch all := func(has func(c *trial.Cook) bool) bool {
-		return !slices.ContainsFunc(t.Cooks, func(c trial.Cook) bool { return !has(&c) })
+		for i := range t.Cooks {
+			if !has(&t.Cooks[i]) {
+				return false
+			}
+		}
+		return true
 	}; {
 	case all(clock):
 		lacks("how warm each cook was served", warmth)

@@ -47,7 +47,8 @@ type SummaryMeasure struct {
 // else changes along with the set point is asked of what is laid out.
 func Summarise(t *trial.Trial, over []trial.Threshold) Summary {
 	r := &Result{Trial: refOf(t)}
-	r.Units = texture.UnitsOf(t)
+	tallies := t.Tallies()
+	r.Units = texture.UnitsOf(t, tallies)
 	b := &builder{t: t, r: r}
 	s := Summary{Title: t.Title.V, Arms: []SummaryArm{}, Measures: []SummaryMeasure{}, Factors: r.Units, Units: b.units(), Missing: b.missing()}
 	laid := design.AsCooked(t)
@@ -83,9 +84,8 @@ func Summarise(t *trial.Trial, over []trial.Threshold) Summary {
 		}
 		s.Arms = append(s.Arms, line)
 	}
-	for _, m := range t.Measures {
-		numbers, blank := t.Count(m)
-		s.Measures = append(s.Measures, SummaryMeasure{Name: m.Name, Kind: kindWords(m), Numbers: numbers, Blank: blank})
+	for _, y := range tallies {
+		s.Measures = append(s.Measures, SummaryMeasure{Name: y.Measure.Name, Kind: kindWords(y.Measure), Numbers: y.Numbers, Blank: y.Blank})
 	}
 	return s
 }

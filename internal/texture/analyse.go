@@ -227,42 +227,30 @@ func (a *analysis) unitsOfTrial() {
 }
 
 // UnitsOf finds the unit of each factor without analysing anything: from the
-// measures, or from the layout of cooks and pieces while nothing was measured.
-// What was done to a piece is the same for every score of it, so each piece is
-// looked at once, and measures of the same pieces are.
-func UnitsOf(t *trial.Trial) []Unit {
+// tallies of the measures, or from the layout of cooks and pieces while nothing was
+// measured. What was done to a piece is the same for every score of it, so each
+// piece is looked at once, and measures of the same pieces are.
+func UnitsOf(t *trial.Trial, tallies []trial.Tally) []Unit {
 	a := &analysis{t: t, out: &Result{Units: []Unit{}}}
 	add := func(rows []trial.Observation) {
+		rows = t.Sorted(rows)
 		for _, tb := range a.tables {
 			if slices.EqualFunc(tb.rows, rows, samePiece) {
 				return
 			}
 		}
-		tb := &table{t: t, rows: rows, units: map[string]trial.Unit{}, groups: map[string]trial.Groups{}}
-		tb.y = make([]float64, len(rows))
-		tb.derive()
+		tb := &table{t: t, rows: rows, units: map[string]trial.Unit{}}
+		tb.findFactors()
 		a.tables = append(a.tables, tb)
 	}
-	for _, m := range t.Measures {
-		add(t.Sorted(pieces(t.Observe(m).Rows)))
-	}
-	add(t.Sorted(t.Layout()))
-	a.unitsOfTrial()
-	return a.out.Units
-}
-
-// pieces has one row, without a number, for each piece and each cook as a whole
-// that a measure has a number of which is not left out.
-func pieces(rows []trial.Observation) []trial.Observation {
-	var out []trial.Observation
-	seen := map[[2]int]bool{}
-	for i := range rows {
-		if r := &rows[i]; !r.LeftOut && !seen[[2]int{r.Cook, r.Piece}] {
-			seen[[2]int{r.Cook, r.Piece}] = true
-			out = append(out, trial.Observation{Cook: r.Cook, Piece: r.Piece})
+	for i := range tallies {
+		if i == 0 || !slices.EqualFunc(tallies[i].Pieces, tallies[i-1].Pieces, samePiece) {
+			add(tallies[i].Pieces)
 		}
 	}
-	return out
+	add(t.Layout())
+	a.unitsOfTrial()
+	return a.out.Units
 }
 
 func samePiece(a, b trial.Observation) bool { return a.Cook == b.Cook && a.Piece == b.Piece }

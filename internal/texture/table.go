@@ -48,6 +48,12 @@ func tableOf(t *trial.Trial, m trial.Measure, obs trial.Observed) *table {
 
 // derive finds factors, units, groups and methods from the rows.
 func (tb *table) derive() {
+	tb.findFactors()
+	tb.findGroups()
+}
+
+// findFactors finds what was varied, and the unit of each factor.
+func (tb *table) findFactors() {
 	tb.factors = tb.t.VariedFactors(tb.rows)
 	units := tb.t.UnitsOf(tb.factors, tb.rows)
 	for i := range tb.factors {
@@ -57,6 +63,10 @@ func (tb *table) derive() {
 			tb.arms = &tb.factors[i]
 		}
 	}
+}
+
+// findGroups finds groups and methods.
+func (tb *table) findGroups() {
 	for _, g := range []trial.Grouping{trial.BySession, trial.ByBlock, trial.BySource, trial.ByCook, trial.ByPiece} {
 		tb.groups[string(g)] = tb.t.GroupRows(g, tb.rows)
 	}

@@ -37,10 +37,18 @@ type Observed struct {
 // denominator.
 func (t *Trial) Observe(m Measure) Observed {
 	o := Observed{Measure: m}
-	if numbers, _ := t.Count(m); numbers > 0 {
+	placed := t.placed()
+	numbers := 0
+	t.places(m, placed, func(r Reading, _, _ int, _ *Score) bool {
+		if !r.Missing {
+			numbers++
+		}
+		return true
+	})
+	if numbers > 0 {
 		o.Rows = make([]Observation, 0, numbers)
 	}
-	t.places(m, func(r Reading, cook, piece int, s *Score) bool {
+	t.places(m, placed, func(r Reading, cook, piece int, s *Score) bool {
 		if r.Missing {
 			o.Blank++
 			return true
@@ -48,7 +56,7 @@ func (t *Trial) Observe(m Measure) Observed {
 		row := Observation{Value: r.V, Cook: cook, Piece: piece, At: r.At}
 		if s != nil {
 			row.Assessor, row.Sitting, row.Repeat, row.Position = s.Assessor, s.Session.Or(""), s.Repeat.Or(""), s.Position.Or(0)
-			if row.LeftOut = s.LeftOut.Known && s.LeftOut.V != ""; row.LeftOut {
+			if row.LeftOut = s.leftOut(); row.LeftOut {
 				o.LeftOut++
 			}
 		}
@@ -58,34 +66,93 @@ func (t *Trial) Observe(m Measure) Observed {
 	return o
 }
 
-// Count is how many numbers there are of a measure, and how many places that the
-// file has hold none: the lengths of what Observe collects.
-func (t *Trial) Count(m Measure) (numbers, blank int) {
-	t.places(m, func(r Reading, _, _ int, _ *Score) bool {
-		if r.Missing {
-			blank++
-		} else {
-			numbers++
+// Tally is how much there is of a measure.
+type Tally struct {
+	Measure Measure
+	// Numbers and Blank count what Observe collects.
+	Numbers, Blank int
+	// Pieces has a row without a number for each piece, and for each cook as a whole,
+	// of which a number is not left out, in the order of Observe.
+	Pieces []Observation
+}
+
+// Tallies are those of all measures.
+func (t *Trial) Tallies() []Tally {
+	placed := t.placed()
+	first := make([]int, len(t.Cooks)) // where the places of a cook begin in seen: the whole, then its pieces
+	n := 0
+	for ci := range t.Cooks {
+		first[ci] = n
+		n += 1 + len(t.Cooks[ci].Pieces)
+	}
+	out := make([]Tally, len(t.Measures))
+	seen := make([]bool, n)
+	for i, m := range t.Measures {
+		tally := &out[i]
+		tally.Measure = m
+		clear(seen)
+		var pairs [][2]int
+		t.places(m, placed, func(r Reading, cook, piece int, s *Score) bool {
+			if r.Missing {
+				tally.Blank++
+				return true
+			}
+			tally.Numbers++
+			if at := &seen[first[cook]+1+piece]; !*at && !(s != nil && s.leftOut()) {
+				*at = true
+				pairs = append(pairs, [2]int{cook, piece})
+			}
+			return true
+		})
+		if i > 0 && slices.EqualFunc(pairs, out[i-1].Pieces, func(p [2]int, o Observation) bool { return p == [2]int{o.Cook, o.Piece} }) {
+			tally.Pieces = out[i-1].Pieces // measures of one sheet
+			continue
 		}
-		return true
-	})
-	return numbers, blank
+		tally.Pieces = make([]Observation, len(pairs))
+		for k, p := range pairs {
+			tally.Pieces[k].Cook, tally.Pieces[k].Piece = p[0], p[1]
+		}
+	}
+	return out
 }
 
 // HasNumbers reports whether there is any number of a measure.
 func (t *Trial) HasNumbers(m Measure) bool {
 	found := false
-	t.places(m, func(r Reading, _, _ int, _ *Score) bool {
+	t.places(m, t.placed(), func(r Reading, _, _ int, _ *Score) bool {
 		found = !r.Missing
 		return !found
 	})
 	return found
 }
 
+func (s *Score) leftOut() bool { return s.LeftOut.Known && s.LeftOut.V != "" }
+
+// scorePlace is the cook and the piece that a score belongs to; the cook is -1 where
+// there is none of that id, the piece where only the cook is known.
+type scorePlace struct{ cook, piece int }
+
+// placed are the places of the scores, in the order of the sheet.
+func (t *Trial) placed() []scorePlace {
+	if !t.Panel.Known {
+		return nil
+	}
+	cooks := t.CookIndex()
+	out := make([]scorePlace, len(t.Panel.V.Scores))
+	for i := range out {
+		s := &t.Panel.V.Scores[i]
+		out[i] = scorePlace{-1, -1}
+		if ci, found := cooks[s.Cook]; found {
+			out[i] = scorePlace{ci, t.Cooks[ci].pieceIndex(s.Piece)}
+		}
+	}
+	return out
+}
+
 // places calls visit for every place that the file has for a number of a measure,
 // in the order of Observe, until it returns false. The score is nil for what was
 // put on a piece or a cook; the piece is -1 where only the cook is known.
-func (t *Trial) places(m Measure, visit func(r Reading, cook, piece int, s *Score) bool) {
+func (t *Trial) places(m Measure, placed []scorePlace, visit func(r Reading, cook, piece int, s *Score) bool) {
 	if m.FromWeights() {
 		for ci := range t.Cooks {
 			for pi := range t.Cooks[ci].Pieces {
@@ -98,17 +165,13 @@ func (t *Trial) places(m Measure, visit func(r Reading, cook, piece int, s *Scor
 		}
 		return
 	}
-	if t.Panel.Known {
-		cooks := t.CookIndex()
-		for i := range t.Panel.V.Scores {
-			s := &t.Panel.V.Scores[i]
-			r, ok := s.Values[m.Name]
-			if !ok {
-				continue
-			}
-			if ci, found := cooks[s.Cook]; found && !visit(r, ci, t.Cooks[ci].pieceIndex(s.Piece), s) {
-				return
-			}
+	for i, at := range placed {
+		if at.cook < 0 {
+			continue
+		}
+		s := &t.Panel.V.Scores[i]
+		if r, ok := s.Values[m.Name]; ok && !visit(r, at.cook, at.piece, s) {
+			return
 		}
 	}
 	for ci := range t.Cooks {

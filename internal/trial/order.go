@@ -11,11 +11,12 @@ import (
 func inOrder(labels []string) []string {
 	var out []string
 	seen := map[string]bool{}
-	for _, l := range labels {
-		if !seen[l] {
-			seen[l] = true
-			out = append(out, l)
+	for i, l := range labels {
+		if i > 0 && l == labels[i-1] || seen[l] {
+			continue
 		}
+		seen[l] = true
+		out = append(out, l)
 	}
 	plain := (Brine{Kind: NoBrine}).Label()
 	place := func(l string) int {
@@ -121,6 +122,14 @@ func (t *Trial) Sorted(rows []Observation) []Observation {
 // ranks gives each row the place of its name among all of them, as a reader would
 // order them.
 func ranks(rows []Observation, name func(*Observation) string) []int {
+	out := make([]int, len(rows))
+	same := true
+	for i := 1; i < len(rows) && same; i++ {
+		same = name(&rows[i]) == name(&rows[0])
+	}
+	if same {
+		return out
+	}
 	place := map[string]int{}
 	var names []string
 	for i := range rows {
@@ -132,10 +141,6 @@ func ranks(rows []Observation, name func(*Observation) string) []int {
 			place[n] = 0
 			names = append(names, n)
 		}
-	}
-	out := make([]int, len(rows))
-	if len(names) < 2 {
-		return out
 	}
 	slices.SortFunc(names, naturally)
 	for i, n := range names {
