@@ -107,8 +107,12 @@ func (c *Cook) Path(from, to float64) []float64 {
 		return []float64{}
 	}
 	path := make([]float64, 1+int((to-from)/Step+1e-9)) // 20 min of hold are 80 steps, whatever the rounding of from
+	at := c.computed
+	if c.log != nil {
+		at = (&along{p: c.log, computed: c.computed}).at
+	}
 	for i := range path {
-		path[i] = c.core(from + float64(i)*Step)
+		path[i] = at(from + float64(i)*Step)
 	}
 	return path
 }
@@ -221,8 +225,8 @@ func (s *Solver) ends(t *trial.Trial, k food.Kind, start, bath float64) (slow, q
 	h, _ := Coefficients(trial.WaterBath)
 	slow = Material{Diffusivity: LowDiffusivity * k.Diffusivity, Conductivity: k.Conductivity, Transfer: Transfer}
 	quick = Material{Diffusivity: highDiffusivity * k.Diffusivity, Conductivity: k.Conductivity, Transfer: h.High}
-	for _, f := range []trial.Food{{Kind: t.Food.Kind}, t.Food} {
-		if p, err := s.properties(f, halfWay(start, bath)); err == nil {
+	for _, kind := range [...]bool{true, false} {
+		if p, err := s.basisOf(&t.Food, kind).properties(halfWay(start, bath)); err == nil {
 			slow.Diffusivity = math.Min(slow.Diffusivity, LowDiffusivity*p.diffusivity[1])
 			quick.Diffusivity = math.Max(quick.Diffusivity, highDiffusivity*p.diffusivity[1])
 		}

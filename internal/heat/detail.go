@@ -122,7 +122,7 @@ func FromFrozen(t *trial.Trial, i int, c *Cook) Range {
 	thawed.Start = same(ColdStart)
 	s := NewSolver(Given{})
 	from := s.comeUp(thawed)
-	if around := s.around(t, &t.Cooks[i], thawed, c.Log, from); around.how != Steady {
+	if around := s.around(&bathed{t: t, c: &t.Cooks[i], log: c.Log}, thawed, from); around.how != Steady {
 		from = s.comeUpIn(thawed, around, from)
 	}
 	if from.Known {

@@ -3,10 +3,7 @@ package heat
 import (
 	"fmt"
 	"math"
-	"slices"
 
-	"tamis/internal/food"
-	"tamis/internal/heat/conduct"
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
 )
@@ -52,129 +49,6 @@ type Setting struct {
 // bath: from everything favourable to everything unfavourable.
 func ComeUpOf(s Setting) Range { return NewSolver(Given{}).comeUp(s) }
 
-// Solver computes trials and keeps what it solved: the cooks of a trial, and the
-// cells of a table, share most of it. It is not safe for use by two at once.
-type Solver struct {
-	given  Given
-	bodies map[bodyKey]*Body
-	ranges map[Setting]Range
-	bases  map[basisKey]food.Basis
-	foods  map[foodKey]properties
-	loads  map[loadKey]conduct.Profile
-}
-
-// basisKey is all that the composition of a food follows from: its kind, and the
-// shares that are stated, in percent; -1 is not stated.
-type basisKey struct {
-	kind        string
-	kindKnown   bool
-	composition [7]float64
-	known       bool
-}
-
-func basisKeyOf(f trial.Food) basisKey {
-	key := basisKey{kind: f.Kind.V, kindKnown: f.Kind.Known, known: f.Composition.Known}
-	c := &f.Composition.V
-	for i, s := range [...]*trial.Opt[quantity.Share]{&c.Water, &c.Protein, &c.Fat, &c.Carbohydrate, &c.Fibre, &c.Ash, &c.Salt} {
-		if key.composition[i] = -1; s.Known {
-			key.composition[i] = s.V.Percent()
-		}
-	}
-	return key
-}
-
-type foodKey struct {
-	basisKey
-	celsius float64
-}
-
-// properties are those of a food at a temperature; the diffusivity is favourable,
-// likely, unfavourable.
-type properties struct {
-	diffusivity  [3]float64
-	conductivity float64
-}
-
-type bodyKey struct {
-	shape Shape
-	half  float64
-	m     Material
-}
-
-// NewSolver is a solver with the user's own numbers, if any.
-func NewSolver(g Given) *Solver {
-	return &Solver{given: g, bodies: map[bodyKey]*Body{}, ranges: map[Setting]Range{}, bases: map[basisKey]food.Basis{}, foods: map[foodKey]properties{}, loads: map[loadKey]conduct.Profile{}}
-}
-
-func (s *Solver) body(shape Shape, mm float64, m Material) (*Body, error) {
-	key := bodyKey{shape, mm / 2000, m}
-	if b := s.bodies[key]; b != nil {
-		return b, nil
-	}
-	b, err := New(key.shape, key.half, m)
-	if err == nil {
-		s.bodies[key] = b
-	}
-	return b, err
-}
-
-// solid is the body of a setting at one end of its range: 0 favourable, 1
-// likely, 2 unfavourable.
-func (s *Solver) solid(x Setting, end int) (Solid, error) {
-	m := Material{Diffusivity: x.Diffusivity[end], Conductivity: x.Conductivity, Transfer: x.Transfer[end]}
-	switch x.Shape {
-	case trial.Block:
-		p, err := conduct.NewBlock([3]float64{x.Sides[0] / 1000, x.Sides[1] / 1000, x.Sides[2] / 1000}, m)
-		if err != nil {
-			return nil, err
-		}
-		return p, nil
-	case trial.Cylinder:
-		return s.body(Cylinder, x.Thickness, m)
-	case trial.Sphere:
-		return s.body(Sphere, x.Thickness, m)
-	}
-	return s.body(Slab, x.Thickness, m)
-}
-
-func (s *Solver) comeUp(x Setting) Range {
-	// A NaN never equals itself, so it must not become a key.
-	for _, v := range []float64{x.Thickness, x.Bath, x.Start[0], x.Start[1], x.Start[2], x.Conductivity} {
-		if !finite(v) {
-			return Range{Why: cannot("food.thickness", "there is no number to compute with")}
-		}
-	}
-	if r, ok := s.ranges[x]; ok {
-		return r
-	}
-	r := s.solve(x)
-	s.ranges[x] = r
-	return r
-}
-
-func (s *Solver) solve(x Setting) Range {
-	var m [3]float64
-	for end := range m {
-		solid, err := s.solid(x, end)
-		if err != nil {
-			return Range{Why: cannot("food.thickness", "the piece cannot be computed")}
-		}
-		start := x.Start[end]
-		if !(start < x.Bath) {
-			return Range{Why: cannot("cooks.set_point", "the set point is not above the start temperature")}
-		}
-		if start >= x.Bath-ComeUp {
-			continue // it is there already
-		}
-		sec, err := SecondsTo(solid, start, x.Bath, x.Bath-ComeUp)
-		if err != nil || !finite(sec) {
-			return Range{Why: cannot("cooks.set_point", "the core never arrives")}
-		}
-		m[end] = sec / 60
-	}
-	return Range{Known: true, Low: math.Min(m[0], m[1]), Mid: m[1], High: math.Max(m[1], m[2])}
-}
-
 // likely fills in what is likely of one cook, whatever the verdict can be.
 func (s *Solver) likely(t *trial.Trial, c *trial.Cook, out *Cook) {
 	g := s.given
@@ -194,7 +68,10 @@ func (s *Solver) likely(t *trial.Trial, c *trial.Cook, out *Cook) {
 	coefficient, known := Coefficients(medium)
 	n := max(1, len(c.Pieces))
 	var thickest *trial.Piece
-	var done []predicted
+	bath := bathed{t: t, c: c, log: out.Log}
+	if len(c.Pieces) > 0 {
+		out.Pieces = make([]Piece, 0, len(c.Pieces))
+	}
 	for i := range n {
 		var p *trial.Piece
 		if len(c.Pieces) > 0 {
@@ -221,11 +98,8 @@ func (s *Solver) likely(t *trial.Trial, c *trial.Cook, out *Cook) {
 		}
 		around := steadyAt(x.Bath)
 		if piece.ComeUp.Known {
-			k := slices.IndexFunc(done, func(p predicted) bool { return p.x == x })
-			if k < 0 {
-				k, done = len(done), append(done, s.inBath(t, c, x, out.Log, piece.ComeUp))
-			}
-			piece.ComeUp, around = done[k].comeUp, done[k].around
+			around = s.around(&bath, x, piece.ComeUp)
+			piece.ComeUp = s.inBath(&bath, x, around, piece.ComeUp)
 		}
 		if why == nil {
 			piece.Thickness = x.Thickness
@@ -269,21 +143,35 @@ func (s *Solver) likely(t *trial.Trial, c *trial.Cook, out *Cook) {
 	}
 }
 
+// bathed is one cook in its bath, with what its pieces share.
+type bathed struct {
+	t      *trial.Trial
+	c      *trial.Cook
+	log    *LogReading
+	logged *surroundings // the bath as it was logged, found once
+	done   []predicted   // pieces that are done, for those that are alike
+}
+
 // predicted is the come-up of the pieces of one cook that share a setting, in the
 // bath as it was.
 type predicted struct {
 	x      Setting
 	comeUp Range
-	around surroundings
 }
 
 // inBath predicts a piece in its bath. steady is its come-up in one that stands still.
-func (s *Solver) inBath(t *trial.Trial, c *trial.Cook, x Setting, log *LogReading, steady Range) predicted {
-	out := predicted{x, steady, s.around(t, c, x, log, steady)}
-	if out.around.how != Steady {
-		out.comeUp = s.comeUpIn(x, out.around, steady)
+func (s *Solver) inBath(b *bathed, x Setting, around surroundings, steady Range) Range {
+	if around.how == Steady {
+		return steady
 	}
-	return out
+	for i := range b.done {
+		if b.done[i].x == x {
+			return b.done[i].comeUp
+		}
+	}
+	comeUp := s.comeUpIn(x, around, steady)
+	b.done = append(b.done, predicted{x, comeUp})
+	return comeUp
 }
 
 // slower reports whether a decides over b for a cook: what is not known decides
@@ -358,13 +246,14 @@ func (s *Solver) setting(t *trial.Trial, c *trial.Cook, p *trial.Piece, h Coeffi
 	default:
 		x.Start = [3]float64{WarmStart, FridgeStart, ColdStart}
 	}
-	f, err := s.properties(t.Food, halfWay(x.Start[1], x.Bath))
+	food := s.basisOf(&t.Food, false)
+	f, err := food.properties(halfWay(x.Start[1], x.Bath))
 	if err != nil {
 		return x, cannot("cooks.set_point", "no properties of food are known at that temperature")
 	}
 	x.Diffusivity, x.Conductivity = f.diffusivity, f.conductivity
-	for _, end := range []int{0, 2} { // a colder start has the diffusivity of colder food
-		if at, err := s.properties(t.Food, halfWay(x.Start[end], x.Bath)); err == nil {
+	for _, end := range [...]int{0, 2} { // a colder start has the diffusivity of colder food
+		if at, err := food.properties(halfWay(x.Start[end], x.Bath)); err == nil {
 			x.Diffusivity[end] = at.diffusivity[end]
 		}
 	}
@@ -389,32 +278,6 @@ func around(alpha float64) [3]float64 {
 
 // halfWay is the temperature at which the properties of a piece are taken, °C.
 func halfWay(start, bath float64) float64 { return math.Max(0, (start+bath)/2) }
-
-// properties are those of the food by its composition.
-func (s *Solver) properties(f trial.Food, celsius float64) (properties, error) {
-	key := foodKey{basisKeyOf(f), celsius}
-	if p, ok := s.foods[key]; ok {
-		return p, nil
-	}
-	b, ok := s.bases[key.basisKey]
-	if !ok {
-		b = food.BasisOf(f)
-		s.bases[key.basisKey] = b
-	}
-	low, mid, high, err := b.Diffusivity(celsius)
-	if err != nil {
-		return properties{}, err
-	}
-	at, err := food.Properties(b.Composition, celsius)
-	if err != nil {
-		return properties{}, err
-	}
-	p := properties{[3]float64{high, mid, low}, at.Conductivity}
-	if celsius == celsius { // a NaN never equals itself, so it must not become a key
-		s.foods[key] = p
-	}
-	return p, nil
-}
 
 // String says what is predicted, for messages of tests and of developers.
 func (r Range) String() string {

@@ -21,7 +21,10 @@ func probeOf(c *trial.Cook, setPoint, bath float64) *probe {
 		return nil
 	}
 	p := &probe{coldestBath: math.Inf(1)}
-	for _, l := range c.Log {
+	lines := make([]float64, 2*len(c.Log))
+	p.minutes, p.core = lines[:0:len(c.Log)], lines[len(c.Log):][:0]
+	for i := range c.Log {
+		l := &c.Log[i]
 		if l.Bath.Known {
 			p.coldestBath = math.Min(p.coldestBath, l.Bath.V.Celsius()-(setPoint-bath))
 		}
@@ -30,7 +33,9 @@ func probeOf(c *trial.Cook, setPoint, bath float64) *probe {
 			p.core = append(p.core, l.Core.V.Celsius())
 		}
 	}
-	sort.Sort(p)
+	if !sort.IsSorted(p) {
+		sort.Sort(p)
+	}
 	return p
 }
 
@@ -60,14 +65,34 @@ func (p *probe) bath(celsius float64) float64 {
 // was then. Readings count as they are: a probe that reads low makes the
 // verdict worse, and that is the right side.
 func (p *probe) lower(minutes float64, computed func(minutes float64) float64) float64 {
-	t := computed(minutes)
+	a := along{p: p, computed: computed, line: sort.SearchFloat64s(p.minutes, minutes)}
+	return a.at(minutes)
+}
+
+// along is lower at times that do not fall.
+type along struct {
+	p        *probe
+	computed func(minutes float64) float64
+	line     int     // the first that is not before the time asked for
+	below    float64 // of the last line, and whether it is known
+	known    bool
+}
+
+func (a *along) at(minutes float64) float64 {
+	p, t := a.p, a.computed(minutes)
 	n := len(p.minutes)
-	i := sort.SearchFloat64s(p.minutes, minutes)
+	for a.line < n && p.minutes[a.line] < minutes {
+		a.line++
+	}
+	i := a.line
 	switch {
 	case n == 0 || minutes < p.minutes[0]:
 		return t
 	case i == n:
-		return t - math.Max(0, computed(p.minutes[n-1])-p.core[n-1])
+		if !a.known {
+			a.below, a.known = math.Max(0, a.computed(p.minutes[n-1])-p.core[n-1]), true
+		}
+		return t - a.below
 	case p.minutes[i] == minutes:
 		return math.Min(t, p.core[i])
 	}

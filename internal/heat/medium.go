@@ -1,6 +1,8 @@
 package heat
 
 import (
+	"sync"
+
 	"tamis/internal/heat/conduct"
 	"tamis/internal/trial"
 )
@@ -20,22 +22,11 @@ type Coefficient struct {
 // of the bag, its folds, trapped liquid and neighbours. The low end is therefore
 // the value that is used for verdicts.
 func Coefficients(m trial.Medium) (c Coefficient, ok bool) {
-	of := func(slug string) Coefficient {
-		s, _ := conduct.SurfaceOf(slug)
-		c := Coefficient{Low: s.Low, Mid: s.Likely, High: s.High, Source: s.Name + ": " + s.Source}
-		if s.Memory {
-			c.Source += ", to be confirmed"
-		}
-		if slug != "stirred-bath" {
-			c.Lacks = s.Lacks
-		}
-		return c
-	}
 	switch m {
 	case trial.WaterBath:
-		return of("stirred-bath"), true
+		return stirred(), true
 	case trial.Steam:
-		return of("steam"), true
+		return steam(), true
 	case trial.Oven, trial.Smoke:
 		return Coefficient{Lacks: "an open surface loses water and stays well below the air, and the core never comes near it"}, false
 	case trial.Pan:
@@ -44,4 +35,22 @@ func Coefficients(m trial.Medium) (c Coefficient, ok bool) {
 		return Coefficient{Lacks: "boiling water drives the oil away from the surface"}, false
 	}
 	return Coefficient{Lacks: "nothing is known of this medium"}, false
+}
+
+// The media of which something is known, put together once.
+var (
+	stirred = sync.OnceValue(func() Coefficient { return coefficientOf("stirred-bath") })
+	steam   = sync.OnceValue(func() Coefficient { return coefficientOf("steam") })
+)
+
+func coefficientOf(surface string) Coefficient {
+	s, _ := conduct.SurfaceOf(surface)
+	c := Coefficient{Low: s.Low, Mid: s.Likely, High: s.High, Source: s.Name + ": " + s.Source}
+	if s.Memory {
+		c.Source += ", to be confirmed"
+	}
+	if surface != "stirred-bath" {
+		c.Lacks = s.Lacks
+	}
+	return c
 }

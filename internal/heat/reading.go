@@ -1,7 +1,9 @@
 package heat
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"sort"
 
 	"tamis/internal/quantity"
@@ -57,7 +59,10 @@ func readLog(t *trial.Trial, c *trial.Cook, setPoint float64) *LogReading {
 		out = d.Minutes()
 	}
 	high := readsHigh(t, c)
-	for _, l := range c.Log {
+	lines := make([]LogLine, 2*len(c.Log))
+	r.Core, r.Bath = lines[:0:len(c.Log)], lines[len(c.Log):][:0]
+	for i := range c.Log {
+		l := &c.Log[i]
 		if !(l.Minutes >= 0 && l.Minutes <= out) {
 			continue
 		}
@@ -70,7 +75,10 @@ func readLog(t *trial.Trial, c *trial.Cook, setPoint float64) *LogReading {
 		}
 	}
 	byTime := func(ls []LogLine) {
-		sort.SliceStable(ls, func(i, j int) bool { return ls[i].Minutes < ls[j].Minutes })
+		earlier := func(a, b LogLine) int { return cmp.Compare(a.Minutes, b.Minutes) }
+		if !slices.IsSortedFunc(ls, earlier) {
+			slices.SortStableFunc(ls, earlier)
+		}
 	}
 	byTime(r.Core)
 	byTime(r.Bath)
@@ -195,23 +203,26 @@ func tail(ls []LogLine) []LogLine {
 // while does not count that while twice. Lines at one moment weigh the same.
 func spread(ls []LogLine) (mean, sd float64) {
 	n := len(ls)
-	weight := make([]float64, n)
+	even := false
+	weight := func(i int) float64 {
+		if even {
+			return 1
+		}
+		return (ls[min(i+1, n-1)].Minutes - ls[max(i-1, 0)].Minutes) / 2
+	}
 	var sum float64
 	for i := range ls {
-		weight[i] = (ls[min(i+1, n-1)].Minutes - ls[max(i-1, 0)].Minutes) / 2
-		sum += weight[i]
+		sum += weight(i)
 	}
 	if !(sum > 0) {
-		for i := range weight {
-			weight[i], sum = 1, float64(n)
-		}
+		even, sum = true, float64(n)
 	}
 	for i, l := range ls {
-		mean += weight[i] / sum * l.Celsius
+		mean += weight(i) / sum * l.Celsius
 	}
 	var square float64
 	for i, l := range ls {
-		square += weight[i] / sum * (l.Celsius - mean) * (l.Celsius - mean)
+		square += weight(i) / sum * (l.Celsius - mean) * (l.Celsius - mean)
 	}
 	return mean, math.Sqrt(square)
 }

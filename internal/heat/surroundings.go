@@ -42,11 +42,15 @@ func steadyAt(celsius float64) surroundings { return surroundings{how: Steady, l
 
 // around is the bath of a cook: as it was logged, or else as its load and heater
 // make it, or else steady. comeUp is the range in a steady bath.
-func (s *Solver) around(t *trial.Trial, c *trial.Cook, x Setting, r *LogReading, comeUp Range) surroundings {
-	if hasBath(r) {
-		return loggedBath(r, x.Bath)
+func (s *Solver) around(b *bathed, x Setting, comeUp Range) surroundings {
+	if hasBath(b.log) {
+		if b.logged == nil { // all pieces of a cook have one bath
+			at := loggedBath(b.log, x.Bath)
+			b.logged = &at
+		}
+		return *b.logged
 	}
-	load, ok := loadOf(t, c)
+	load, ok := loadOf(b.t, b.c)
 	if !ok || !comeUp.Known || x.Start[1] < ColdStart || !(x.Bath > x.Start[1]) {
 		return steadyAt(x.Bath)
 	}
@@ -64,7 +68,8 @@ const elsewhere = 3.0
 // known, or far from it, at celsius.
 func loggedBath(r *LogReading, celsius float64) surroundings {
 	every := 1 + (len(r.Bath)-1)/mostPoints
-	var at, value []float64
+	points := make([]float64, 2*len(r.Bath))
+	at, value := points[:0:len(r.Bath)], points[len(r.Bath):][:0]
 	for i, l := range r.Bath {
 		if i%every == 0 || i == len(r.Bath)-1 {
 			at, value = append(at, 60*l.Minutes), append(value, l.Celsius)
@@ -167,17 +172,14 @@ func loadOf(t *trial.Trial, c *trial.Cook) (l load, ok bool) {
 // not arrive in three times what is likely, or in the time of the log, is not known
 // to arrive.
 func (s *Solver) comeUpIn(x Setting, b surroundings, steady Range) Range {
+	r := s.solved(x)
+	if r.err != nil {
+		return Range{Why: cannot("food.thickness", "the piece cannot be computed")}
+	}
 	var m [3]float64
 	for end := range m {
-		solid, err := s.solid(x, end)
-		if err != nil {
-			return Range{Why: cannot("food.thickness", "the piece cannot be computed")}
-		}
-		limit := 3 * 60 * math.Max(steady.High, 1)
-		if at := b.profile.Times(); len(at) > 0 {
-			limit = math.Max(limit, 2*at[len(at)-1])
-		}
-		seconds, ok := arrivalIn(solid, x.Start[end], b, math.Min(limit, 60*maxMinutes))
+		limit := math.Max(3*60*math.Max(steady.High, 1), 2*b.profile.End())
+		seconds, ok := arrivalIn(r.solids[end], x.Start[end], b, math.Min(limit, 60*maxMinutes))
 		if !ok {
 			return Range{Why: cannot("cooks.log", "the core never arrives in a bath as it was logged")}
 		}

@@ -24,10 +24,10 @@ func (c *Cook) Trace(minutes []float64) []Sample {
 	if !c.ComeUp.Known {
 		return nil
 	}
-	s, x := NewSolver(Given{}), c.Likely
+	x := c.Likely
 	var solid [3]Solid
 	for end := range solid {
-		b, err := s.solid(x, end)
+		b, err := x.solid(end)
 		if err != nil {
 			return nil
 		}

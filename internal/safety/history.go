@@ -66,22 +66,75 @@ func (h *history) minutesAt(celsius float64) float64 {
 
 // crossing is when a rising core reaches a temperature that it has at hi, in
 // minutes. The later end of the last halving is given, so it is never early.
+//
+// The halving asks a guess on which side a middle lies, for the core is costly; the
+// core is then asked at the ends that are left. Where it says that the guess was not
+// good enough, it is asked at every middle.
 func crossing(at func(float64) float64, celsius, lo, hi float64) float64 {
-	if at(lo) >= celsius {
+	first := at(lo)
+	if first >= celsius {
 		return lo
 	}
+	guess := about(func(m float64) float64 { return at(m) - celsius }, lo, hi, first-celsius)
+	a, b := halved(lo, hi, func(m float64) bool { return m >= guess })
+	if (a == lo || at(a) < celsius) && (b == hi || at(b) >= celsius) {
+		return b
+	}
+	_, b = halved(lo, hi, func(m float64) bool { return at(m) >= celsius })
+	return b
+}
+
+// halved is the last of the halves of a span in which something begins to hold.
+func halved(lo, hi float64, holds func(m float64) bool) (float64, float64) {
 	for hi-lo > 1e-7 { // minutes; six microseconds
 		mid := lo + (hi-lo)/2
 		if mid <= lo || mid >= hi {
 			break
 		}
-		if at(mid) >= celsius {
+		if holds(mid) {
 			hi = mid
 		} else {
 			lo = mid
 		}
 	}
-	return hi
+	return lo, hi
+}
+
+// about is close to where a rising f passes 0 between a, where it is fa, below 0, and
+// b: by inverse quadratic interpolation where that is safe, else by halving
+// (Chandrupatla 1997, Advances in Engineering Software 28, 145; from memory). It
+// is a guess, and may be wrong.
+func about(f func(float64) float64, a, b, fa float64) float64 {
+	fb := f(b)
+	if !(fa < 0 && fb > 0) {
+		return b
+	}
+	c, fc := a, fa
+	share := 0.5
+	for range 60 {
+		x := a + share*(b-a)
+		fx := f(x)
+		if (fx > 0) == (fa > 0) {
+			c, fc = a, fa
+		} else {
+			c, b, fc, fb = b, a, fb, fa
+		}
+		a, fa = x, fx
+		if math.Abs(fa) < 1e-12 || math.Abs(b-a) < 1e-9 {
+			break
+		}
+		xi, phi := (a-b)/(c-b), (fa-fb)/(fc-fb)
+		share = 0.5
+		if phi*phi < xi && (1-phi)*(1-phi) < 1-xi {
+			share = fa/(fb-fa)*fc/(fb-fc) + (c-a)/(b-a)*fa/(fc-fa)*fb/(fc-fb)
+		}
+		least := 2e-10 / math.Abs(b-a)
+		share = math.Min(1-least, math.Max(least, share))
+	}
+	if math.Abs(fb) < math.Abs(fa) {
+		return b
+	}
+	return a
 }
 
 // equivalents are the minutes at each row's temperature that kill as much as

@@ -26,27 +26,34 @@ func (o Override) OfTrial(t *trial.Trial, h *heat.Trial) *Result {
 	r := &Result{Cooks: make([]CookVerdict, 0, len(t.Cooks))}
 	j, table := judgingOf(t, o), judgingOf(t, Override{})
 	for i := range t.Cooks {
-		var c heat.Cook
-		if h != nil && i < len(h.Cooks) {
-			c = h.Cooks[i]
-		} else {
-			c.Cannot = &heat.Cannot{Field: "cooks", Why: "there is no heat calculation for this cook"}
-		}
-		if c.SetPoint == 0 && t.Cooks[i].SetPoint.Known {
-			c.SetPoint = t.Cooks[i].SetPoint.V.Celsius()
-		}
-		v := j.judge(&t.Cooks[i], &c, true)
-		if logged, ok := j.byLog(&t.Cooks[i], &c); ok && better(logged, v) {
+		c := heatOf(t, h, i)
+		v := j.judge(&t.Cooks[i], c, true)
+		if logged, ok := j.byLog(&t.Cooks[i], c); ok && better(logged, v) {
 			v = logged
 		}
 		if o.Any() {
-			v = byUser(v, table.judge(&t.Cooks[i], &c, true))
+			v = byUser(v, table.judge(&t.Cooks[i], c, true))
 		}
 		r.Cooks = append(r.Cooks, v)
 	}
 	r.Overall = worst(t, r.Cooks)
 	r.Lead, r.Rest = Cautions(t, r.Overall)
 	return r
+}
+
+// heatOf is the heat of a cook, which has the set point of the file also where
+// nothing could be computed.
+func heatOf(t *trial.Trial, h *heat.Trial, i int) *heat.Cook {
+	c := &heat.Cook{Cannot: &heat.Cannot{Field: "cooks", Why: "there is no heat calculation for this cook"}}
+	if h != nil && i < len(h.Cooks) {
+		c = &h.Cooks[i]
+	}
+	if set := t.Cooks[i].SetPoint; c.SetPoint == 0 && set.Known {
+		own := *c
+		own.SetPoint = set.V.Celsius()
+		return &own
+	}
+	return c
 }
 
 // For judges a set point, in °C, that an answer wants to name: what it would be

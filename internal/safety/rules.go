@@ -126,14 +126,22 @@ func minutesBelow(path []float64, step, celsius float64) float64 {
 func equivalent(path []float64, step, ref, z float64) float64 {
 	rate := func(t float64) float64 { return math.Exp(math.Ln10 / z * (t - ref)) }
 	floor := rate(noCredit)
-	var sum float64
+	var sum, before float64 // before is the rate at the last sample, 0 where it did not count
 	for i := 1; i < len(path); i++ {
 		lo, hi := math.Min(path[i-1], path[i]), math.Max(path[i-1], path[i])
 		switch {
 		case lo >= noCredit:
-			sum += step * (rate(lo) + rate(hi)) / 2
+			if before == 0 {
+				before = rate(path[i-1])
+			}
+			now := rate(path[i])
+			sum += step * (before + now) / 2
+			before = now
 		case hi > noCredit:
 			sum += step * (hi - noCredit) / (hi - lo) * (floor + rate(hi)) / 2
+			before = 0
+		default:
+			before = 0
 		}
 	}
 	return sum

@@ -166,9 +166,15 @@ func (d *Driven) Reach(target, limit float64) (float64, error) {
 	steps := math.Min(4000, math.Max(200, math.Floor(20*limit*d.body.slowest().rate)))
 	modes := d.body.core()
 	n := len(modes)
-	room := make([]float64, 3*n)
-	before, gap, inside := room[:n:n], room[n:2*n:2*n], room[2*n:]
-	even, within := newDecay(modes), newDecay(modes)
+	// A series has so few modes that all of this fits on the stack.
+	var numbers [3 * (coreTerms + 1)]float64
+	var lapses [2 * (coreTerms + 1)]lapse
+	room, times := numbers[:], lapses[:]
+	if n > coreTerms+1 {
+		room, times = make([]float64, 3*n), make([]lapse, 2*n)
+	}
+	before, gap, inside := room[:n], room[n:2*n], room[2*n:3*n]
+	even, within := decay{modes: modes, lapses: times[:n]}, decay{modes: modes, lapses: times[n : 2*n]}
 	was, level := d.start-target, d.start // as if the bath had stood there, and jumped at 0
 	for w := d.bath.walk(limit); w.next(); {
 		s := &w.straight

@@ -53,6 +53,14 @@ func Logged(at, value []float64) (Profile, error) {
 // Times are those of its points. The caller may change them.
 func (p Profile) Times() []float64 { return append([]float64(nil), p.at...) }
 
+// End is the time of its last point, 0 without any.
+func (p Profile) End() float64 {
+	if len(p.at) == 0 {
+		return 0
+	}
+	return p.at[len(p.at)-1]
+}
+
 // At is the value at a time; at a jump the one after it.
 func (p Profile) At(seconds float64) float64 { return p.look(seconds, true) }
 
