@@ -16,6 +16,7 @@ import (
 	"tamis/internal/design/schedule"
 	"tamis/internal/fairness"
 	"tamis/internal/heat"
+	"tamis/internal/prose"
 	"tamis/internal/quantity"
 	"tamis/internal/safety"
 	"tamis/internal/texture"
@@ -86,11 +87,25 @@ var (
 	// dangers are what no fix may ask for.
 	dangers = regexp.MustCompile(`(?i)\b(colder|lower (the )?(temperature|set point)|shorter (time|cook|bath)|shorten|less time|cook (it )?less|sooner out|keep (it |them |all )?warm|warm holding|hold (it |them )?warm|` +
 		`room temperature|on the (counter|bench|board)|cool (slowly|in air|on the)|chill (slowly|warm)|longer on the plate|thaw (warm|on)|raw|undercook\w*|rare)\b`)
+	// leftOut is how a fix begins that is for the other cooks alone.
+	leftOut  = regexp.MustCompile(`^Without (.+?), which must not be eaten: `)
 	refusals = regexp.MustCompile(`(?i)do not cook|so that it may be eaten|no set point between them is proposed|leave the sentence out|nothing is proposed|no set point is proposed`)
 )
 
-// fixHolds looks at one sentence that tells somebody what to do next.
-func fixHolds(t *testing.T, tr *trial.Trial, worst safety.Verdict, who string, s answer.Sentence) {
+// notToBeEaten lists the cooks of a trial that must not be eaten.
+func notToBeEaten(tr *trial.Trial) []string {
+	var out []string
+	for _, v := range safety.OfTrial(tr, heat.OfTrial(tr)).Cooks {
+		if v.Verdict == safety.DoNotEat {
+			out = append(out, v.Cook)
+		}
+	}
+	return out
+}
+
+// fixHolds looks at one sentence that tells somebody what to do next. What has
+// somebody eat is for the cooks alone that are not in bad, and names those.
+func fixHolds(t *testing.T, tr *trial.Trial, bad []string, who string, s answer.Sentence) {
 	t.Helper()
 	for _, sys := range []quantity.System{quantity.Metric, quantity.US} {
 		said := s.Text(sys)
@@ -100,7 +115,12 @@ func fixHolds(t *testing.T, tr *trial.Trial, worst safety.Verdict, who string, s
 		if refusals.MatchString(said) {
 			continue
 		}
-		if m := mouths.FindString(said); m != "" && worst == safety.DoNotEat {
+		if m := leftOut.FindStringSubmatch(said); m != nil {
+			if m[1] != prose.List(bad) || len(bad) == len(tr.Cooks) {
+				t.Errorf("%s leaves out %s, and not %v", who, m[1], bad)
+			}
+			said = said[len(m[0]):]
+		} else if m := mouths.FindString(said); m != "" && len(bad) > 0 {
 			t.Errorf("%s has somebody eat (%q) what is not to be eaten: %s", who, m, said)
 		}
 		for _, m := range degrees.FindAllStringSubmatchIndex(said, -1) {
@@ -146,12 +166,12 @@ func TestNoFixIsDangerous(t *testing.T) {
 		if err != nil || tr == nil || messages.HasErrors() {
 			t.Fatalf("%v %v\n%s", err, messages, text)
 		}
-		worst := safety.OfTrial(tr, heat.OfTrial(tr)).Overall.Verdict
-		if worst == safety.DoNotEat {
+		bad := notToBeEaten(tr)
+		if len(bad) > 0 {
 			refused++
 		}
 		failedBefore := t.Failed()
-		say := func(who string, s answer.Sentence) { fixHolds(t, tr, worst, who, s) }
+		say := func(who string, s answer.Sentence) { fixHolds(t, tr, bad, who, s) }
 		_, before := answer.Before(tr, nil)
 		res := answer.Of(tr, answer.Options{Options: texture.Options{Draws: 40}})
 		for _, list := range [][]fairness.Finding{before.Findings, res.Findings} {

@@ -3,6 +3,7 @@ package fairness
 import (
 	"slices"
 
+	"tamis/internal/food"
 	"tamis/internal/prose"
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
@@ -19,7 +20,7 @@ var coldHistoryDiffers = Check{
 		"{tie-v}. It weakens too where set points differ in the mean temperature to which they were thawed by more than {thaw-gap}, in age on the " +
 		"day of the cook by more than {age-gap}, or in start temperature by more than {start-gap}.",
 	Clears:   "It is known of everything whether it was frozen, and all that is known is alike.",
-	Unjudged: "It is not written down whether the food, or some of it, was frozen.",
+	Unjudged: "It is not written down whether the food, or some of it, was frozen; of vegetables, fruit, pulses and eggs in their shells, how cold they went in.",
 	Why: "Freezing loosens flesh, and thawing loosens it further: beef thawed to 12 °C instead of −2 °C had a shear force of 6.0 against 7.3 kg " +
 		"(published, from abstracts). Age does the same more slowly.",
 	Wording: "Some of the {food} had been frozen, and it went to {levels} unevenly. That changes texture before any heat does.",
@@ -65,10 +66,18 @@ func judgeColdHistory(c *Case) Judgement {
 	found = append(found, c.coldGap("start", "pieces.start", "start-gap", c.set.kelvin("start-gap"), kelvins, c.startAt)...)
 	if len(found) == 0 {
 		if len(frozen.lacks) > 0 {
-			if len(frozen.names) == 0 {
+			switch {
+			case len(frozen.names) > 0:
+				return cannot("sources.frozen", frozen.lacks...)
+			case !c.seldomFrozen():
 				return cannot("food.frozen")
 			}
-			return cannot("sources.frozen", frozen.lacks...)
+			// Nobody writes of a carrot that it was never frozen. What is left is how
+			// cold it went in.
+			if marks, lacks := c.marks(c.startAt); len(marks) == 0 || len(lacks) > 0 {
+				return cannot("food.start")
+			}
+			return clearBut("Nothing says that any of it was ever frozen.")
 		}
 		return clear()
 	}
@@ -79,6 +88,13 @@ func judgeColdHistory(c *Case) Judgement {
 		j.Details = append(j.Details, Detail{Name: other.Statistic, Value: other.Value})
 	}
 	return j
+}
+
+// seldomFrozen reports whether the food is of a kind that goes into a trial fresh
+// and of which nobody writes that down: plants, and eggs in their shells.
+func (c *Case) seldomFrozen() bool {
+	kind, ok := food.Lookup(c.Trial.Food.Kind.V)
+	return ok && c.Trial.Food.Kind.Known && (kind.Rule == food.PlantRule || kind.Rule == food.PulseRule || kind.Rule == food.EggRule)
 }
 
 // frozenRows sorts pieces, and cooks without pieces, by whether they had been

@@ -92,6 +92,8 @@ func TestColdHistoryDiffers(t *testing.T) {
 		{name: "warmer at the start", snippets: on(`cooks: [{set_point: 46 °C, pieces: [{start: 4 °C}]}, {set_point: 54 °C, pieces: [{start: 9 °C}]}]`), outcome: Fires, severity: Weakens, says: "The 54 °C pieces went in 5.0 °C warmer", value: 5},
 		{name: "nobody says whether it was frozen", snippets: on(`food: {frozen: ~}`), outcome: CannotJudge, missing: "food.frozen"},
 		{name: "said of one source only", snippets: on("sources: {f1: {frozen: yes}, f2: {lot: L1}}", both, `food: {frozen: ~}`), outcome: CannotJudge, missing: "sources.frozen"},
+		{name: "carrots of which nobody says that they were frozen", snippets: on(`food: {kind: vegetable, name: carrot, frozen: ~}`), outcome: Clear},
+		{name: "eggs that started at no known temperature", snippets: on(`food: {kind: shell egg, name: hen egg, frozen: ~, start: ~}`), outcome: CannotJudge, missing: "food.start"},
 		{name: "fair", outcome: Clear},
 	})
 	// The check of parenthood reads the fields.

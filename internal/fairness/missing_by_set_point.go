@@ -26,9 +26,9 @@ var missingBySetPoint = Check{
 	Clears:   "None of these, where it is known how many rows there should be.",
 	Unjudged: "It is not known how many rows there should be: no layout is planned, and the places do not show that none is missing.",
 	Why:      "The cold, the broken and the disliked are what is left blank. What is left then flatters that set point.",
-	Wording:  "{worst_n} of {worst_of} {what} are missing at {worst}, but {best_n} of {best_of} at {best}. The missing ones may be the worst ones.",
+	Wording:  "{worst_n} of {worst_of} {what} {are} missing at {worst}, but {best_n} of {best_of} at {best}. The missing ones may be the worst ones.",
 	Others: map[string]string{
-		"turns":  "{worst_n} of {worst_of} {what} are missing at {worst}, and {best_n} of {best_of} at {best}. If those were the worst ones, the difference in {measure} would turn round.",
+		"turns":  "{worst_n} of {worst_of} {what} {are} missing at {worst}, and {best_n} of {best_of} at {best}. If those were the worst ones, the difference in {measure} would turn round.",
 		"uneven": "{worst} has {worst_n} {what}, {best} only {best_n}. The means are not equally well known.",
 	},
 	Hedge:      "more is missing at one {factor} than at another",
@@ -204,7 +204,7 @@ func (c *Case) missingIn(b blanks, m trial.Measure) (Judgement, bool) {
 		w.At = b.at
 	}
 	j := Judgement{Outcome: Fires, Severity: Note, Where: w, Fill: Fill{
-		"worst": c.levelWords(worst), "best": c.levelWords(best), "worst_n": count(b.missing[worst]), "best_n": count(b.missing[best]), "what": b.what,
+		"worst": c.levelWords(worst), "best": c.levelWords(best), "worst_n": count(b.missing[worst]), "best_n": count(b.missing[best]), "what": b.what, "are": plural(b.missing[worst], "is", "are"),
 		"worst_of": count(b.missing[worst] + b.have[worst]), "best_of": count(b.missing[best] + b.have[best]), "measure": measureWords(m.Name), "factor": c.factorWords()}}
 	for l := range b.missing {
 		j.Details = append(j.Details, Detail{Name: b.what + " missing at " + c.label(l), Value: quantity.Num(float64(b.missing[l])),

@@ -33,7 +33,7 @@ var placeChangesScores = Check{
 		"warm-up": "There was no warm-up sample, so the first scored bite had no yardstick.",
 	},
 	Hedge:   "the place in the tasting order changed the scores",
-	Next:    "Start with a warm-up piece that is not scored; at most {most} samples a sitting, with a break between them.",
+	Next:    "{warm}; at most {most} samples a sitting, with a break between them.",
 	Avoid:   "Start with a warm-up piece that is not scored; at most {max-samples} samples a sitting, with a break between them.",
 	Eats:    true,
 	Fix:     "warm-up",
@@ -51,6 +51,10 @@ func judgePlace(c *Case) Judgement {
 		return notApplicable("nobody tastes")
 	}
 	most := c.set.count("max-samples")
+	warm := "Start with a warm-up piece that is not scored"
+	if p.WarmUp.V {
+		warm = "Let the warm-up show both ends of the scale, and serve each sample as often first and last as the others"
+	}
 	all, lacks := c.sittings()
 	fewest := math.MaxInt
 	if c.Stage == Scored {
@@ -65,7 +69,7 @@ func judgePlace(c *Case) Judgement {
 			}
 			if j, ok := c.placeEffect(m, pl); ok {
 				if j.Outcome == Fires {
-					j.Fill["most"] = count(most)
+					j.Fill["most"], j.Fill["warm"] = count(most), warm
 				}
 				return j
 			}
@@ -73,7 +77,7 @@ func judgePlace(c *Case) Judgement {
 	}
 	note := func(variant, statistic, option string, value, limit float64) Judgement {
 		return Judgement{Outcome: Fires, Severity: Note, Variant: variant, Statistic: statistic, Value: quantity.Num(value), Threshold: quantity.Num(limit),
-			Option: option, Where: Where{At: p.At}, Fill: Fill{"n": count(int(value)), "most": count(most)}}
+			Option: option, Where: Where{At: p.At}, Fill: Fill{"n": count(int(value)), "most": count(most), "warm": warm}}
 	}
 	if n := largestSitting(all); n > most {
 		return note("many", "samples in the longest sitting", "max-samples", float64(n), float64(most))

@@ -5,7 +5,6 @@ import (
 
 	"tamis/internal/diag"
 	"tamis/internal/heat"
-	"tamis/internal/prose"
 	"tamis/internal/quantity"
 	"tamis/internal/safety"
 	"tamis/internal/texture"
@@ -166,17 +165,8 @@ func findingOf(check *Check, c *Case, j Judgement) Finding {
 	f.Hedge = mustFill(check, check.Hedge, j.Fill)
 	f.Next = mustFill(check, check.Next, j.Fill)
 	f.Fix = check.Fix
-	if check.Eats && c.notToBeEaten() {
-		f.Next, f.Fix = prose.Say(refusedNext), "may-be-eaten"
+	if check.Eats {
+		c.keepFromEating(&f)
 	}
 	return f
-}
-
-// refusedNext stands in place of a fix that has somebody eat what the verdict
-// calls do not eat.
-const refusedNext = "First cook all of it so that it may be eaten: until then nobody tastes, and nothing is proposed here."
-
-// notToBeEaten reports whether a cook of the trial is not to be eaten.
-func (c *Case) notToBeEaten() bool {
-	return c.Safety != nil && len(c.Safety.Cooks) > 0 && c.Safety.Overall.Verdict == safety.DoNotEat
 }
