@@ -28,6 +28,7 @@ type Plan struct {
 	Arms        []PlanArm       `json:"arms"`
 	Cooks       []PlanCook      `json:"cooks"` // in their run order
 	Sittings    []PlanSitting   `json:"sittings"`
+	Triangles   *PlanTriangles  `json:"triangles,omitempty"` // where the design asks for them
 	Meetings    []PlanMeeting   `json:"meetings"`
 	Balance     []PlanBalance   `json:"balance"`
 	Taken       []Sentence      `json:"taken"`
@@ -68,6 +69,24 @@ type PlanPiece struct {
 type PlanSitting struct {
 	Assessor string   `json:"assessor"`
 	Session  string   `json:"session,omitempty"`
+	Codes    []string `json:"codes"`
+}
+
+// PlanTriangles is what was laid out of triangle tests.
+type PlanTriangles struct {
+	Sets      int            `json:"sets"`       // in all
+	PerPerson int            `json:"per_person"` // sets of each assessor
+	OrderLow  int            `json:"order_low"`  // how often the rarest of the orders AAB, ABA, BAA, BBA, BAB, ABB occurs
+	OrderHigh int            `json:"order_high"` // and the most frequent one
+	Served    []PlanTriangle `json:"served"`
+}
+
+// PlanTriangle is one set, by code in the order in which it is tasted. Which
+// portion is the odd one is in the key.
+type PlanTriangle struct {
+	Assessor string   `json:"assessor"`
+	Session  string   `json:"session,omitempty"`
+	Set      int      `json:"set"`
 	Codes    []string `json:"codes"`
 }
 
@@ -145,6 +164,12 @@ func PlanOf(p *design.Plan) *Plan {
 			sitting.Codes = append(sitting.Codes, x.Code)
 		}
 		out.Sittings = append(out.Sittings, sitting)
+	}
+	if v := p.Triangles; v != nil {
+		out.Triangles = &PlanTriangles{Sets: v.Sets, PerPerson: v.PerPerson, OrderLow: v.OrderLow, OrderHigh: v.OrderHigh, Served: []PlanTriangle{}}
+		for _, x := range t.Panel.V.Triangles {
+			out.Triangles.Served = append(out.Triangles.Served, PlanTriangle{x.Assessor, x.Session.V, x.Set, x.Codes[:]})
+		}
 	}
 	for _, m := range p.Meetings {
 		out.Meetings = append(out.Meetings, PlanMeeting{m.What, m.Levels, m.Low, m.High, m.Lost})

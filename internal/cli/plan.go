@@ -97,6 +97,9 @@ func (a *app) plan(cmd *cobra.Command, path string, f *planFlags, clock schedule
 				return err
 			}
 		}
+		if sets, moved := s.Sets(p.Trial); moved {
+			p.Trial.Panel.V.Triangles = sets
+		}
 	}
 	if err := files.write(cmd, p); err != nil {
 		return err

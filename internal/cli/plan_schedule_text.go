@@ -69,6 +69,15 @@ func (s *scheduleText) day(d *schedule.Day) {
 	}
 	s.out = append(s.out, g.lines("  ")...)
 	s.item("Core there: likely, and by the slowest that it can be.")
+	var portions []string
+	for _, f := range d.Flights {
+		if f.Portions > 0 {
+			portions = append(portions, fmt.Sprintf("%s at %s", counted(f.Portions, "portion"), f.Served))
+		}
+	}
+	if len(portions) > 0 {
+		s.item("For the triangles: " + joinAnd(portions) + ".")
+	}
 	if s.minutes {
 		s.byMinute(d)
 	}

@@ -3,7 +3,9 @@ package cli
 import (
 	"bytes"
 	"encoding/json"
+	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -159,3 +161,59 @@ func TestPlanFollowsItsSchema(t *testing.T) {
 		t.Errorf("%d cooks, %d pieces, %d sittings, %d set points, wrote %v, seed %d", len(p.Cooks), pieces, len(p.Sittings), len(p.Arms), p.Wrote, p.Seed)
 	}
 }
+
+// So does that of a plan with triangles, which names codes and no pieces.
+func TestPlanOfTrianglesFollowsItsSchema(t *testing.T) {
+	t.Parallel()
+	text, err := answer.PlanJSONSchema()
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	file := filepath.Join(dir, "tri.yaml")
+	if err := os.WriteFile(file, []byte(triangleDesign), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	printed := must(t, "plan", "--json", "--seed", "1", file)
+	doc, err := jsonschema.UnmarshalJSON(strings.NewReader(printed))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := compile(t, text).Validate(doc); err != nil {
+		t.Error(err)
+	}
+	var p answer.Plan
+	if err := json.Unmarshal([]byte(printed), &p); err != nil || p.Triangles == nil {
+		t.Fatalf("%v: %s", err, printed)
+	}
+	read, _, err := trialfile.Read(file, vocabulary())
+	if err != nil || len(read.Panel.V.Triangles) != 8 || p.Triangles.Sets != 8 || p.Triangles.PerPerson != 2 || len(p.Triangles.Served) != 8 || p.Triangles.OrderHigh-p.Triangles.OrderLow > 1 {
+		t.Fatalf("%v: %+v", err, p.Triangles)
+	}
+	for i, x := range read.Panel.V.Triangles {
+		y := p.Triangles.Served[i]
+		if y.Assessor != x.Assessor || y.Session != x.Session.V || y.Set != x.Set || !slices.Equal(y.Codes, x.Codes[:]) {
+			t.Errorf("%+v is %+v in the file", y, x)
+		}
+	}
+	if served, err := json.Marshal(p.Triangles); err != nil || strings.Contains(string(served), "-1") || !strings.Contains(printed, "C01-1") {
+		t.Errorf("the sets name pieces (%v)", err)
+	}
+}
+
+// triangleDesign is a design with two triangles for each of four tasters.
+const triangleDesign = `tamis: 1
+title: Carrot, two set points
+food: {name: carrot sticks, kind: vegetable, form: whole, shape: slab, thickness: 15 mm, start: 4 °C}
+panel: {bite: 10 g}
+design:
+  set_points: [83 °C, 88 °C]
+  times: [45 min]
+  cooks_each: 2
+  sessions: 1
+  baths: [left, right]
+  triangles: 2
+  assessors: [anna, ben, cleo, dora]
+  sources: {s1: [{part: a, before: 500 g}, {part: b, before: 500 g}], s2: [{part: a, before: 500 g}, {part: b, before: 500 g}]}
+  pieces_per_cook: 1
+`

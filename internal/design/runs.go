@@ -283,6 +283,9 @@ func (l *layout) attempt(entries []entry, seed uint64) (*clash, error) {
 		}
 		return nil, err
 	}
+	if l.s.d.Triangles.Known {
+		l.pairOrder(p.Value)
+	}
 	return l.deal(f, seed)
 }
 

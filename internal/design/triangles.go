@@ -1,10 +1,12 @@
 package design
 
 import (
+	"cmp"
 	"errors"
 	"math"
 	"slices"
 
+	"tamis/internal/design/allot"
 	"tamis/internal/design/code"
 	"tamis/internal/design/order"
 	"tamis/internal/prose"
@@ -94,19 +96,22 @@ func (l *layout) servesScales(t *trial.Trial) []trial.Measure {
 	return out
 }
 
-// dayOfTwo is a session with both methods: the pieces of each of their cooks.
+// dayOfTwo is a session with both methods, and the cooks that are compared: the
+// slots of either method.
 type dayOfTwo struct {
 	session int
-	cooks   [2][][]int // by method, by cook: slots
+	pairs   [][2][]int
 }
 
-// methodsByDay are the sessions in which both methods are cooked, the cooks of
-// each in run order: those that are compared come out as near to each other as
-// that gives.
+// methodsByDay are the sessions in which both methods are cooked. Those that are
+// compared come from one cook, or else from two baths and as near to each other in
+// the run order as that gives; each cook is in one pair, unless the methods do not
+// have as many.
 func (l *layout) methodsByDay() []dayOfTwo {
 	var out []dayOfTwo
 	for at := range l.s.sessions {
 		d := dayOfTwo{session: at}
+		var cooks [2][][]int
 		var runs []int
 		for r := range l.runs {
 			if l.when.Session[r] == at {
@@ -123,15 +128,109 @@ func (l *layout) methodsByDay() []dayOfTwo {
 					}
 				}
 				if method := l.runs[r].combo*len(l.s.within) + w; len(slots) > 0 {
-					d.cooks[method] = append(d.cooks[method], slots)
+					cooks[method] = append(cooks[method], slots)
 				}
 			}
 		}
-		if len(d.cooks[0]) > 0 && len(d.cooks[1]) > 0 {
+		if len(cooks[0]) > 0 && len(cooks[1]) > 0 {
+			d.pairs = l.pairUp(cooks)
 			out = append(out, d)
 		}
 	}
 	return out
+}
+
+// pairUp finds the cooks that are compared. The larger side is paired with the
+// smaller one, whose cooks come again only where there are too few; then pairs
+// change partners as long as that brings them nearer.
+func (l *layout) pairUp(cooks [2][][]int) [][2][]int {
+	big, small := 0, 1
+	if len(cooks[1]) > len(cooks[0]) {
+		big, small = 1, 0
+	}
+	with := make([]int, len(cooks[big]))
+	for i := range with {
+		with[i] = i % len(cooks[small])
+	}
+	far := func(i, j int) int { return l.apart(cooks[big][i][0], cooks[small][j][0]) }
+	for changed := true; changed; {
+		changed = false
+		for i := range with {
+			for j := range i {
+				if far(i, with[j])+far(j, with[i]) < far(i, with[i])+far(j, with[j]) {
+					with[i], with[j], changed = with[j], with[i], true
+				}
+			}
+		}
+	}
+	out := make([][2][]int, len(with))
+	for i, j := range with {
+		out[i][big], out[i][small] = cooks[big][i], cooks[small][j]
+	}
+	return out
+}
+
+// pairOrder runs the cooks that triangles compare one right after the other, each
+// pair as early as its first and in the order that was drawn, so that they come
+// out of their baths together. value is the set point of each run.
+func (l *layout) pairOrder(value []float64) {
+	if len(l.s.combinations)*len(l.s.within) != 2 {
+		return // reported with the triangles
+	}
+	first := make([]int, len(l.runs)) // the earliest place among those that are served together
+	for i := range first {
+		first[i] = l.when.Order[i]
+	}
+	days := l.methodsByDay()
+	for changed := true; changed; {
+		changed = false
+		for _, d := range days {
+			for _, p := range d.pairs {
+				a, b := l.slots[p[0][0]].run, l.slots[p[1][0]].run
+				if early := min(first[a], first[b]); first[a] != early || first[b] != early {
+					first[a], first[b], changed = early, early, true
+				}
+			}
+		}
+	}
+	for _, d := range days {
+		var runs []int
+		for i := range l.runs {
+			if l.when.Session[i] == d.session {
+				runs = append(runs, i)
+			}
+		}
+		slices.SortFunc(runs, func(a, b int) int {
+			return cmp.Or(first[a]-first[b], l.when.Order[a]-l.when.Order[b])
+		})
+		for place, i := range runs {
+			l.when.Order[i] = place + 1
+		}
+	}
+	l.when.R, l.when.Rho = allot.Follows(l.when.Order, value, l.when.Session)
+	for _, b := range allot.Bounds {
+		l.when.Bound = max(l.when.Bound, b)
+		if math.Max(math.Abs(l.when.R), math.Abs(l.when.Rho)) <= l.when.Bound+1e-12 {
+			break
+		}
+	}
+}
+
+// oneBath is more than cooks of a day are apart in their run order.
+const oneBath = 1_000_000
+
+// apart is how far from each other two slots are cooked: not at all in one cook;
+// in one bath one cook has to wait for the other.
+func (l *layout) apart(a, b int) int {
+	x, y := l.slots[a].run, l.slots[b].run
+	if x == y {
+		return 0
+	}
+	d := max(l.when.Order[x]-l.when.Order[y], l.when.Order[y]-l.when.Order[x])
+	if l.when.Bath[x] == l.when.Bath[y] {
+		d += oneBath
+	}
+	return d
 }
 
 // portionCodes draws codes that no piece has.
@@ -148,6 +247,44 @@ func (l *layout) portionCodes(t *trial.Trial, n int, seed uint64) ([]string, err
 			say("take fewer triangles or fewer assessors"))
 	}
 	return got, err
+}
+
+// SetsInFlights gives the sets of each person and session the order of the
+// flights, from 1, in which their cooks are served, and numbers them so. It
+// reports whether any has another number than it had; the trial is not altered.
+// Sets of a person and session of which one is answered, or has a cook without a
+// flight, are left alone.
+func SetsInFlights(t *trial.Trial, flight map[string]int) (sets []trial.TriangleSet, moved bool) {
+	cookOf := t.CookOfCode()
+	sets = slices.Clone(t.Panel.V.Triangles)
+	type key struct{ assessor, session string }
+	rows := map[key][]int{}
+	var keys []key
+	for i := range sets {
+		k := key{sets[i].Assessor, sets[i].Session.V}
+		if rows[k] == nil {
+			keys = append(keys, k)
+		}
+		rows[k] = append(rows[k], i)
+	}
+	for _, k := range keys {
+		own := make([]trial.TriangleSet, 0, len(rows[k]))
+		open := true
+		for _, i := range rows[k] {
+			own = append(own, sets[i])
+			open = open && !sets[i].Odd.Known && flight[cookOf[sets[i].Codes[0]]] > 0
+		}
+		if !open {
+			continue
+		}
+		slices.SortStableFunc(own, func(a, b trial.TriangleSet) int { return flight[cookOf[a.Codes[0]]] - flight[cookOf[b.Codes[0]]] })
+		for j, i := range rows[k] {
+			moved = moved || own[j].Codes != sets[i].Codes
+			own[j].Set = t.Panel.V.Triangles[i].Set
+			sets[i] = own[j]
+		}
+	}
+	return sets, moved
 }
 
 // larder is how many bites each piece has left; where masses are not known, less
@@ -195,9 +332,9 @@ func (b larder) three(places []int, day dayOfTwo, n int) [3]int {
 	for i := range before {
 		before[i] = -1
 	}
+	pair := day.pairs[n%len(day.pairs)]
 	for i, method := range places {
-		cooks := day.cooks[method]
-		slots := cooks[n%len(cooks)]
+		slots := pair[method]
 		j := before[method]
 		if j >= 0 && (b[j] >= 1 || !slices.ContainsFunc(slots, func(x int) bool { return b[x] >= 1 })) {
 			b[j]--
@@ -231,10 +368,8 @@ func (l *layout) triangleRemarks(v *Triangles, add func(slug string, text prose.
 		add("triangles-repeated", say("Each taster gives ", v.PerPerson, " answers. The test for a difference stays exact, but the interval of the share that can tell them apart speaks of these tasters, not of others."))
 	}
 	for _, d := range l.methodsByDay() {
-		for i, a := range d.cooks[0] {
-			b := d.cooks[1][i%len(d.cooks[1])]
-			x, y := l.slots[a[0]].run, l.slots[b[0]].run
-			if x != y && l.when.Bath[x] == l.when.Bath[y] {
+		for _, p := range d.pairs {
+			if l.apart(p[0][0], p[1][0]) >= oneBath {
 				add("triangle-one-bath", say("The two cooks of a triangle share a bath, one after the other, so one of them is out of it for longer. What differs on the plate may be how warm it is: take a second bath, or see that all three portions have one temperature."))
 				return
 			}

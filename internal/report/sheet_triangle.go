@@ -20,12 +20,14 @@ type triangleBallot struct {
 
 type triangleSet struct {
 	Set   string
+	At    string // when it is served, where the day has several flights
 	Codes []string
 }
 
 // triangleServed is one set on the list of whoever serves.
 type triangleServed struct {
 	Assessor, Set string
+	At            string // when it is served, where the day has several flights
 	Portions      []trianglePortion
 	Refused       bool
 }
@@ -35,7 +37,7 @@ type trianglePortion struct{ Code, Piece string }
 // triangleBallots are a page for each assessor and session. A set of which
 // anything must not be eaten is not on it.
 func (m *sheetMaker) triangleBallots() []triangleBallot {
-	eaten := m.eatenByCode()
+	eaten, cookOf := m.eatenByCode(), m.t.CookOfCode()
 	var out []triangleBallot
 	at := map[[2]string]int{}
 	left := make(map[[2]string][]string)
@@ -54,7 +56,7 @@ func (m *sheetMaker) triangleBallots() []triangleBallot {
 			out = append(out, triangleBallot{Assessor: clean(x.Assessor), Session: clean(x.Session.V), Food: clean(m.t.Food.Name.V), Tasters: all(m.said.Tasters), Thrown: m.thrownAway(x.Session.V),
 				WarmUp: m.t.Panel.V.WarmUp.Known && m.t.Panel.V.WarmUp.V, Between: m.between()})
 		}
-		s := triangleSet{Set: strconv.Itoa(x.Set)}
+		s := triangleSet{Set: strconv.Itoa(x.Set), At: m.flightOf(cookOf[x.Codes[0]])}
 		for _, c := range x.Codes {
 			s.Codes = append(s.Codes, clean(c))
 		}
@@ -72,13 +74,13 @@ func (m *sheetMaker) triangleList(session string) []triangleServed {
 	for _, k := range m.t.Panel.V.Key {
 		piece[k.Code] = k.Piece
 	}
-	eaten := m.eatenByCode()
+	eaten, cookOf := m.eatenByCode(), m.t.CookOfCode()
 	var out []triangleServed
 	for _, x := range m.t.Panel.V.Triangles {
 		if x.Session.V != session {
 			continue
 		}
-		s := triangleServed{Assessor: clean(x.Assessor), Set: strconv.Itoa(x.Set), Refused: !eatable(x, eaten)}
+		s := triangleServed{Assessor: clean(x.Assessor), Set: strconv.Itoa(x.Set), At: m.flightOf(cookOf[x.Codes[0]]), Refused: !eatable(x, eaten)}
 		for _, c := range x.Codes {
 			s.Portions = append(s.Portions, trianglePortion{clean(c), clean(piece[c])})
 		}

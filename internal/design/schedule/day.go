@@ -84,6 +84,8 @@ type draft struct {
 	taste   []int   // by flight, seconds
 	bites   []int   // by place in cooks, seconds after serving
 	samples []int   // by flight
+	sets    []int   // by flight: triangles of one taster, at the most
+	of      []int   // by place in cooks: portions for triangles
 	tasters []int
 	preps   [][]prep
 	sears   [][]seared
@@ -109,6 +111,7 @@ func (k *kitchen) day(d dayOf) (*Day, []Conflict) {
 				continue
 			}
 			tried = append(tried, x.flights)
+			x := x.inOrder()
 			if cs := k.pose(x); len(cs) > 0 {
 				return nil, cs
 			}
@@ -126,7 +129,11 @@ func (k *kitchen) day(d dayOf) (*Day, []Conflict) {
 		}
 	}
 	if first == nil {
-		first = []Conflict{{Slug: BadNumber, Session: d.sessions[0], Text: say(k.o.Flights, " flights are more than the cooks of a session")}}
+		text := say(k.o.Flights, " flights are more than the cooks of a session")
+		if len(k.sets) > 0 {
+			text = append(text, say(" allow: those of a triangle are served together")...)
+		}
+		first = []Conflict{{Slug: BadNumber, Session: d.sessions[0], Text: text}}
 	}
 	return nil, first
 }
@@ -193,8 +200,8 @@ const (
 var splits = []int{byBath, even, evenUp}
 
 // split deals the cooks of a day to n flights in their run order, each session in
-// as many as another and none in two sessions. It reports false where that is no
-// split.
+// as many as another and none in two sessions; those of a triangle stay in one
+// flight. It reports false where that is no split.
 func (k *kitchen) split(x *draft, n, how int) bool {
 	x.flights = nil
 	per := n / len(x.sessions)
@@ -208,24 +215,25 @@ func (k *kitchen) split(x *draft, n, how int) bool {
 				own = append(own, p)
 			}
 		}
-		if len(own) < per && (k.o.Flights > 0 || len(x.sessions) == 1) {
+		groups := k.groups(x, own)
+		if len(groups) < per && (k.o.Flights > 0 || len(x.sessions) == 1) {
 			return false
 		}
-		parts := min(per, len(own))
+		parts := min(per, len(groups))
 		if how == byBath {
-			if fills := x.fills(own); len(fills) == parts {
+			if fills := x.fills(own); len(fills) == parts && !k.torn(x, fills) {
 				x.flights = append(x.flights, fills...)
 				continue
 			}
 		}
 		edge := func(f int) int {
 			if how == evenUp {
-				return (f*len(own) + parts - 1) / parts
+				return (f*len(groups) + parts - 1) / parts
 			}
-			return f * len(own) / parts
+			return f * len(groups) / parts
 		}
 		for f := range parts {
-			x.flights = append(x.flights, own[edge(f):edge(f+1)])
+			x.flights = append(x.flights, slices.Concat(groups[edge(f):edge(f+1)]...))
 		}
 	}
 	return true
@@ -247,7 +255,7 @@ func (x *draft) fills(own []int) (out [][]int) {
 func (k *kitchen) tastes(x *draft) {
 	nf := len(x.flights)
 	x.taste, x.samples, x.tasters = make([]int, nf), make([]int, nf), make([]int, nf)
-	x.bites = make([]int, len(x.cooks))
+	x.bites, x.sets, x.of = make([]int, len(x.cooks)), make([]int, nf), make([]int, len(x.cooks))
 	most := design.MostInSitting
 	if k.t.Design.Known && k.t.Design.V.SamplesPerSitting.Known {
 		most = max(1, k.t.Design.V.SamplesPerSitting.V)
@@ -288,6 +296,7 @@ func (k *kitchen) tastes(x *draft) {
 				x.taste[f] = max(x.taste[f], e)
 			}
 		}
+		k.tasteSets(x, f, at, eaten, most)
 		x.tasters[f] = len(eaten)
 		if len(eaten) == 0 {
 			x.samples[f] = len(places)

@@ -23,7 +23,7 @@ func Of(t *trial.Trial, o Options) (*Schedule, []Conflict) {
 		return nil, []Conflict{{Slug: NoCooks, Text: say("there are no cooks to schedule"), Hint: say("lay the trial out first: tamis plan FILE")}}
 	}
 	k := &kitchen{original: t, t: again(t), o: o}
-	k.tasted = len(design.Sittings(t)) > 0 || t.Panel.Known && len(t.Panel.V.Assessors) > 0 ||
+	k.tasted = len(design.Sittings(t)) > 0 || len(t.Panel.V.Triangles) > 0 || t.Panel.Known && len(t.Panel.V.Assessors) > 0 ||
 		t.Design.Known && len(t.Design.V.Assessors) > 0 || len(t.Measures) == 0 || slices.ContainsFunc(t.Measures, design.Tasted)
 	if cs := k.heatAndVerdicts(); len(cs) > 0 {
 		return nil, cs
@@ -32,6 +32,9 @@ func Of(t *trial.Trial, o Options) (*Schedule, []Conflict) {
 		return nil, cs
 	}
 	k.sittings = design.Sittings(t)
+	if cs := k.setsOf(); len(cs) > 0 {
+		return nil, cs
+	}
 	s := &Schedule{Tamis: Schema, Title: t.Title.V, File: path.Base(t.Origin.File), NotTasted: k.notTasted, Taken: []prose.Sentence{}, Remarks: []prose.Sentence{}, Conflicts: []Conflict{}}
 	for _, d := range k.days() {
 		day, cs := k.day(d)
@@ -91,6 +94,8 @@ type kitchen struct {
 	tasted      bool
 	notTasted   bool
 	sittings    []design.Sitting
+	sets        []tableSet
+	together    []int // for each cook the first of those that are served with it
 	warm        *warming
 	taken       []prose.Sentence
 	remarks     []prose.Sentence

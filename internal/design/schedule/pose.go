@@ -132,7 +132,7 @@ func (k *kitchen) pose(x *draft) []Conflict {
 			for q := range pieces {
 				plate += finishMinutes(c, q)
 			}
-			j.Plate = seconds(plate)
+			j.Plate = seconds(plate + portioning*float64(x.of[p]))
 			// The last bite is no later than the minute in which the clock runs out.
 			j.Clock = int(60 * k.clockOf(i))
 			x.before[p] = now[j.Bath]

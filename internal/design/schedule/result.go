@@ -51,6 +51,8 @@ type Flight struct {
 	Cooks    []string `json:"cooks"`
 	Samples  int      `json:"samples"` // a taster's, at the most
 	Tasters  int      `json:"tasters"`
+	Sets     int      `json:"triangles,omitempty"` // a taster's, at the most
+	Portions int      `json:"portions,omitempty"`  // for the triangles, all together
 }
 
 // Times are those of one cook.
@@ -68,9 +70,11 @@ type Times struct {
 	Discard  *Moment         `json:"discard,omitempty"`   // nil where no clock runs
 	// Waits is the time from the bath to the plate, in minutes. Bite is the core
 	// when the flight is served, °C, on the likely side.
-	Waits   float64         `json:"waits"`
-	Bite    quantity.Number `json:"bite"`
-	Verdict safety.Verdict  `json:"verdict"`
+	Waits float64 `json:"waits"`
+	// Portions are those that the triangles need of this cook.
+	Portions int             `json:"portions,omitempty"`
+	Bite     quantity.Number `json:"bite"`
+	Verdict  safety.Verdict  `json:"verdict"`
 }
 
 // Moment is a time on the clock of the day of serving, in seconds from its
@@ -166,6 +170,7 @@ type Conflict struct {
 const (
 	NoTime     = "no-serving-time" // nothing says when it is served
 	NoCooks    = "no-cooks"
+	SetApart   = "triangle-apart" // its portions are not cooked for one table
 	DoNotEat   = "do-not-eat"
 	CannotTime = "cannot-time" // how long a cook takes is not known
 	ColdBath   = "cold-bath"   // a bath does not get to its set point

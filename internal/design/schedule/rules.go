@@ -15,14 +15,15 @@ const (
 	Pause     = 5.0  // between two flights
 	Break     = 10.0 // after as many samples as a sitting holds
 
-	salting   = 1.0 // a piece
-	bagging   = 1.0 // a piece
-	dropping  = 1.0 // a cook
-	lifting   = 0.5 // a piece, out of its bag and dried; a cook is at least a minute
-	plating   = 1.0 // a piece
-	turning   = 0.5 // a piece into the pan and out of it
-	weighing  = 2.0 // a piece, where nobody tastes: weighed and sheared
-	finishing = 2.0 // a finish that is only described in words
+	salting    = 1.0 // a piece
+	bagging    = 1.0 // a piece
+	dropping   = 1.0 // a cook
+	lifting    = 0.5 // a piece, out of its bag and dried; a cook is at least a minute
+	plating    = 1.0 // a piece
+	turning    = 0.5 // a piece into the pan and out of it
+	portioning = 0.1 // a portion of a triangle, cut and put beside its code
+	weighing   = 2.0 // a piece, where nobody tastes: weighed and sheared
+	finishing  = 2.0 // a finish that is only described in words
 )
 
 // What is assumed of a bath that is not described, and of water (common practice,

@@ -96,6 +96,8 @@ func (k *kitchen) step(x *draft, d *Day, times []Times, s place.Step) Step {
 		out.What, out.Text = Plating, say("slice and plate cook "+id)
 		if k.notTasted {
 			out.Text = say("cook " + id + " to the scale and the shear: nobody tastes it")
+		} else if n := times[s.Job].Portions; n > 0 {
+			out.Text = append(out.Text, say(": ", prose.Plural(n, "portion"), " for the triangles, each beside its code")...)
 		}
 	case place.Taste:
 		out.What, out.Flight = Tasting, s.Flight+1
@@ -104,7 +106,7 @@ func (k *kitchen) step(x *draft, d *Day, times []Times, s place.Step) Step {
 		case k.notTasted:
 			out.Text = say("weigh and shear " + and(f.Cooks) + "; do not taste")
 		case f.Tasters > 0:
-			samples := say(prose.Plural(f.Samples, "sample"), " at the most for each of ", prose.Plural(f.Tasters, "taster"), "; last bite at ", f.Ends)
+			samples := append(f.each(), say(" at the most for each of ", prose.Plural(f.Tasters, "taster"), "; last bite at ", f.Ends)...)
 			out.Text = say("serve flight ", s.Flight+1, ": ", samples)
 			if len(d.Flights) == 1 {
 				out.Text = say("serve: ", samples)

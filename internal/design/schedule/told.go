@@ -24,11 +24,12 @@ func (k *kitchen) told(x *draft, got *place.Solution) *Day {
 	times := make([]Times, len(x.cooks))
 	for p, i := range x.cooks {
 		c := &k.t.Cooks[i]
-		times[p] = Times{Cook: c.ID, Bath: x.baths[x.bath[p]], SetPoint: celsius(c), Flight: 1 + x.problem.Jobs[p].Flight, Verdict: k.verdicts[i].Verdict, Bite: quantity.Absent("it is not computed")}
+		times[p] = Times{Portions: x.of[p], Cook: c.ID, Bath: x.baths[x.bath[p]], SetPoint: celsius(c), Flight: 1 + x.problem.Jobs[p].Flight, Verdict: k.verdicts[i].Verdict, Bite: quantity.Absent("it is not computed")}
 	}
 	for f, places := range x.flights {
-		fl := Flight{Served: Moment(got.Serve[f]), Ends: Moment(got.Serve[f] + x.taste[f]), Samples: x.samples[f], Tasters: x.tasters[f], Cooks: []string{}}
+		fl := Flight{Served: Moment(got.Serve[f]), Ends: Moment(got.Serve[f] + x.taste[f]), Samples: x.samples[f], Tasters: x.tasters[f], Sets: x.sets[f], Cooks: []string{}}
 		for _, p := range places {
+			fl.Portions += x.of[p]
 			c := &k.t.Cooks[x.cooks[p]]
 			fl.Cooks = append(fl.Cooks, c.ID)
 			if !slices.Contains(fl.Sessions, c.Session.V) {
@@ -154,8 +155,7 @@ func (k *kitchen) remark(x *draft, d *Day, times []Times) {
 		k.remarks = append(k.remarks, say(append([]any{where, first + rest}, more...)...))
 	}
 	if per := len(d.Flights) / len(d.Sessions); per > 1 {
-		about("not", " everything can be on the plate at once; it is served in ", len(d.Flights), " flights, at ", flightTimes(d),
-			". Within a flight each taster has an order of their own. A cook of one flight is never tasted beside one of another: compare within flights.")
+		k.flightRemark(d, about)
 	}
 	if night := clockChange(d, k.t.Rules); !night.IsZero() {
 		about("on", " "+night.String()+" clocks may be set forward or back in the night. The times here take no notice of it: go by timers that count minutes, not by the clock on the wall.")
