@@ -122,22 +122,32 @@ func (c *Case) placesOf(all []sitting) places {
 	return p
 }
 
-// chiSquare is Σ (count − even)²/even for an arrangement of the levels.
-func (p places) chiSquare(level []int) float64 {
-	n := make([]int, len(p.count)*len(p.label))
-	for i, l := range level {
-		n[l*len(p.label)+p.place[i]]++
-	}
-	var x float64
+// chiSquare gives what computes Σ (count − even)²/even of an arrangement of the
+// levels, over the cells of which anything is expected: Σ count²/even less the rows,
+// for both counts sum to these. One at a time may use it.
+func (p places) chiSquare() func(level []int) float64 {
+	width := len(p.label)
+	count, inverse := make([]float64, len(p.count)*width), make([]float64, len(p.count)*width)
 	for l := range p.even {
 		for at, e := range p.even[l] {
 			if e > 0 {
-				d := float64(n[l*len(p.label)+at]) - e
-				x += d * d / e
+				inverse[l*width+at] = 1 / e
 			}
 		}
 	}
-	return x
+	return func(level []int) float64 {
+		for i := range count {
+			count[i] = 0
+		}
+		x := -float64(len(level))
+		for i, l := range level {
+			// (n+1)² − n² = 2n + 1
+			cell := l*width + p.place[i]
+			x += (2*count[cell] + 1) * inverse[cell]
+			count[cell]++
+		}
+		return x
+	}
 }
 
 // spread is the largest range, over the levels, of what a place has more than an

@@ -99,7 +99,7 @@ func judgeLooks(c *Case) Judgement {
 	size := float64(total) / float64(n)
 	icc, estimated := agreement(runs, looks, c.Levels())
 	if !estimated {
-		if c.set.typed["icc"] == "none" {
+		if c.set.typed("icc") == "none" {
 			return tooFew("runs at one "+c.factorWords(), 1, 2)
 		}
 		icc = c.set.number("icc")

@@ -99,6 +99,32 @@ func merge(c *Case, findings []Finding) {
 	}
 }
 
+// standings are what merge changes of findings, so that it can be undone.
+type standings []standing
+
+type standing struct {
+	under    string
+	severity Severity
+	kind     Kind
+}
+
+func standingsOf(findings []Finding) standings {
+	out := make(standings, len(findings))
+	for i := range findings {
+		f := &findings[i]
+		out[i] = standing{f.Under, f.Severity, f.Kind}
+	}
+	return out
+}
+
+// restore gives the first findings back what they were.
+func (s standings) restore(findings []Finding) {
+	for i, was := range s {
+		f := &findings[i]
+		f.Under, f.Severity, f.Kind = was.under, was.severity, was.kind
+	}
+}
+
 // The conditions.
 
 func always(*Case, *Finding, *Finding) bool { return true }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"sync"
 
 	"tamis/internal/diag"
 	"tamis/internal/quantity"
@@ -26,18 +27,32 @@ type Changed struct {
 	At      diag.Pos `json:"at,omitzero"`
 }
 
-// settings are the thresholds in force for one trial.
+// settings are the thresholds in force for one trial, as they are typed.
 type settings struct {
-	typed map[string]string
+	own map[string]string // those that the trial or the user set
 }
+
+// typed is a threshold as it is typed.
+func (s settings) typed(name string) string {
+	if v, ok := s.own[name]; ok {
+		return v
+	}
+	return defaults()[name]
+}
+
+// defaults are those of all thresholds, by name.
+var defaults = sync.OnceValue(func() map[string]string {
+	out := make(map[string]string, len(options))
+	for _, o := range options {
+		out[o.Name] = o.Default
+	}
+	return out
+})
 
 // Thresholds gives the thresholds of a trial, over them those given by name,
 // and which differ from the default. An unknown name is an error.
 func newSettings(t *trial.Trial, over []trial.Threshold) (settings, []Changed, error) {
-	s := settings{typed: map[string]string{}}
-	for _, o := range options {
-		s.typed[o.Name] = o.Default
-	}
+	s := settings{own: map[string]string{}}
 	var changed []Changed
 	index := map[string]int{}
 	for _, th := range append(append([]trial.Threshold(nil), t.Thresholds...), over...) {
@@ -45,7 +60,7 @@ func newSettings(t *trial.Trial, over []trial.Threshold) (settings, []Changed, e
 		if !ok {
 			return s, nil, fmt.Errorf("there is no threshold %q", th.Name)
 		}
-		s.typed[th.Name] = th.Value
+		s.own[th.Name] = th.Value
 		c := Changed{Name: th.Name, Value: th.Value, Default: def.Default, At: th.At}
 		if i, seen := index[th.Name]; seen {
 			changed[i] = c
@@ -78,7 +93,7 @@ func Options() []Option { return append([]Option(nil), options...) }
 // number is a threshold as a number: 3, or 0.3 for 30 %. Words after the number
 // ("10 points") say what it counts.
 func (s settings) number(name string) float64 {
-	v := strings.TrimSpace(s.typed[name])
+	v := strings.TrimSpace(s.typed(name))
 	for _, word := range []string{"points", "point", "SE"} {
 		v = strings.TrimSpace(strings.TrimSuffix(v, word))
 	}
@@ -100,18 +115,18 @@ func (s settings) count(name string) int { return int(min(s.number(name), 1e6)) 
 
 // minutes is a threshold that is a time.
 func (s settings) minutes(name string) float64 {
-	d, err := quantity.ParseDuration(s.typed[name])
+	d, err := quantity.ParseDuration(s.typed(name))
 	if err != nil {
-		panic("fairness: threshold " + name + " is not a time: " + s.typed[name])
+		panic("fairness: threshold " + name + " is not a time: " + s.typed(name))
 	}
 	return d.Minutes()
 }
 
 // kelvin is a threshold that is a temperature difference.
 func (s settings) kelvin(name string) float64 {
-	d, err := quantity.ParseDifference(s.typed[name])
+	d, err := quantity.ParseDifference(s.typed(name))
 	if err != nil {
-		panic("fairness: threshold " + name + " is not a difference: " + s.typed[name])
+		panic("fairness: threshold " + name + " is not a difference: " + s.typed(name))
 	}
 	return d.Kelvin()
 }
@@ -120,10 +135,10 @@ func (s settings) kelvin(name string) float64 {
 // when the author typed a share; with the default both hold and the larger
 // counts.
 func (s settings) span(name string, share, of float64) float64 {
-	if strings.Contains(s.typed[name], "%") {
+	if strings.Contains(s.typed(name), "%") {
 		return s.number(name) * of
 	}
-	if def, _ := optionNamed(name); s.typed[name] == def.Default {
+	if def, _ := optionNamed(name); s.typed(name) == def.Default {
 		return max(s.minutes(name), share*of)
 	}
 	return s.minutes(name)
@@ -131,11 +146,11 @@ func (s settings) span(name string, share, of float64) float64 {
 
 // bounds is a threshold that is a range: "0.5 to 1.5".
 func (s settings) bounds(name string) (low, high float64) {
-	a, b, ok := strings.Cut(s.typed[name], " to ")
+	a, b, ok := strings.Cut(s.typed(name), " to ")
 	low, err := strconv.ParseFloat(strings.TrimSpace(a), 64)
 	high, err2 := strconv.ParseFloat(strings.TrimSpace(b), 64)
 	if !ok || err != nil || err2 != nil {
-		panic("fairness: threshold " + name + " is not a range: " + s.typed[name]) // as in number
+		panic("fairness: threshold " + name + " is not a range: " + s.typed(name)) // as in number
 	}
 	return low, high
 }

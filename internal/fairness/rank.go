@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
 
 	"tamis/internal/trial"
 )
@@ -12,59 +13,70 @@ import (
 // causes that fire, worst first, each followed by what is part of it; then what
 // could not be judged, what is clear, and what does not apply.
 func rank(t *trial.Trial, findings []Finding) []Finding {
-	order := map[string]int{}
-	for i, c := range catalogue {
-		order[c.Slug] = i
+	places := placesInCatalogue()
+	type entry struct {
+		*Finding
+		outcome int
+		place   place
 	}
-	outcome := func(f *Finding) int {
-		return slices.Index([]Outcome{Fires, CannotJudge, Clear, DoesNotApply}, f.Outcome)
-	}
-	roots := []*Finding{}
-	children := map[[2]string][]*Finding{}
+	roots := make([]entry, 0, len(findings))
+	children := map[[2]string][]entry{}
 	for i := range findings {
 		f := &findings[i]
+		e := entry{f, slices.Index(readingOrder, f.Outcome), places[f.Slug]}
 		if f.Under != "" {
 			key := [2]string{f.Under, f.Factor}
-			children[key] = append(children[key], f)
+			children[key] = append(children[key], e)
 			continue
 		}
-		roots = append(roots, f)
+		roots = append(roots, e)
 	}
-	less := func(a, b *Finding) int {
-		if c := cmp.Compare(outcome(a), outcome(b)); c != 0 {
+	less := func(a, b entry) int {
+		if c := cmp.Compare(a.outcome, b.outcome); c != 0 {
 			return c
 		}
 		if a.Outcome == Fires {
 			if c := cmp.Or(
 				cmp.Compare(b2i(a.Accepted != nil), b2i(b.Accepted != nil)),
 				cmp.Compare(b.Severity, a.Severity),
-				cmp.Compare(subjectRank(t, a), subjectRank(t, b)),
+				cmp.Compare(subjectRank(t, a.Finding), subjectRank(t, b.Finding)),
 				cmp.Compare(b2i(a.Kind == Bundle), b2i(b.Kind == Bundle)),
-				cmp.Compare(excess(b), excess(a)),
+				cmp.Compare(excess(b.Finding), excess(a.Finding)),
 			); c != 0 {
 				return c
 			}
 		}
-		return cmp.Or(
-			cmp.Compare(slices.Index(families, a.Family), slices.Index(families, b.Family)),
-			cmp.Compare(order[a.Slug], order[b.Slug]),
-			cmp.Compare(a.Factor, b.Factor),
-		)
+		return cmp.Or(cmp.Compare(a.place.family, b.place.family), cmp.Compare(a.place.check, b.place.check), cmp.Compare(a.Factor, b.Factor))
 	}
 	slices.SortStableFunc(roots, less)
 	out := make([]Finding, 0, len(findings))
 	for _, r := range roots {
-		out = append(out, *r)
+		out = append(out, *r.Finding)
 		if r.Outcome == Fires {
 			kids := children[[2]string{r.Slug, r.Factor}]
 			slices.SortStableFunc(kids, less)
 			for _, k := range kids {
-				out = append(out, *k)
+				out = append(out, *k.Finding)
 			}
 		}
 	}
 	return out
 }
+
+// readingOrder is the order in which outcomes are read.
+var readingOrder = []Outcome{Fires, CannotJudge, Clear, DoesNotApply}
+
+// place is where a check stands: its family, and the check in the catalogue.
+type place struct{ family, check int }
+
+// placesInCatalogue are those of all checks, by slug.
+var placesInCatalogue = sync.OnceValue(func() map[string]place {
+	out := map[string]place{}
+	for i, c := range catalogue {
+		out[c.Slug] = place{slices.Index(families, c.Family), i}
+	}
+	return out
+})
 
 func b2i(b bool) int {
 	if b {

@@ -1,8 +1,6 @@
 package fairness
 
 import (
-	"slices"
-
 	"tamis/internal/diag"
 	"tamis/internal/heat"
 	"tamis/internal/quantity"
@@ -49,15 +47,23 @@ func Run(in Inputs) (*Result, error) {
 	r := &Result{Stage: stageOf(in), Changed: changed, Show: Show{set.count("show-kitchen"), set.count("show-terminal")}}
 	base := Case{Trial: in.Trial, Heat: in.Heat, Safety: in.Safety, Fit: in.Fit, Stage: r.Stage, set: set, facts: factsOf(in.Trial, set)}
 	// The wording is held against the claim, so its checks run when the claim is
-	// known.
-	design := base.ask(func(k *Check) bool { return k.Family != Claims })
-	merged := slices.Clone(design)
-	merge(&base, merged)
-	base.Claim, base.Findings = claimOf(base.of(base.facts.factors[0]), merged), merged
-	wording := base.ask(func(k *Check) bool { return k.Family == Claims })
-	r.Claim = base.Claim
-
-	r.Findings = append(design, wording...)
+	// known. What the wording is part of is found with the rest, so the merging
+	// before it is undone.
+	cases := make([]Case, len(base.facts.factors))
+	for i, f := range base.facts.factors {
+		cases[i] = *base.of(f)
+	}
+	found := make([]Finding, 0, len(catalogue)+2*len(cases))
+	found = asked(found, cases, func(k *Check) bool { return k.Family != Claims })
+	apart := standingsOf(found)
+	merge(&base, found)
+	base.Claim, base.Findings = claimOf(&cases[0], found), found
+	for i := range cases {
+		cases[i].Claim, cases[i].Findings = base.Claim, base.Findings
+	}
+	found = asked(found, cases, func(k *Check) bool { return k.Family == Claims })
+	apart.restore(found)
+	r.Claim, r.Findings = base.Claim, found
 	merge(&base, r.Findings)
 	r.Notices = accept(in.Trial, r.Findings)
 	r.Findings = rank(in.Trial, r.Findings)
@@ -72,24 +78,22 @@ func (c *Case) of(f *Factor) *Case {
 	return &out
 }
 
-// ask runs the checks that are wanted, for every factor that they compare.
-func (c *Case) ask(want func(*Check) bool) []Finding {
-	out := make([]Finding, 0, len(catalogue)+len(c.facts.factors))
+// asked runs the checks that are wanted, for every factor that they compare, and adds
+// what they find.
+func asked(out []Finding, cases []Case, want func(*Check) bool) []Finding {
 	for _, check := range catalogue {
-		if check.Stage > c.Stage || !want(check) {
+		if check.Stage > cases[0].Stage || !want(check) {
 			continue
 		}
-		factors := c.facts.factors
-		if !check.EachFactor {
-			factors = factors[:1]
-		}
-		for i, f := range factors {
-			one := c.of(f)
-			finding := findingOf(check, one, check.Judge(one))
-			if i > 0 && finding.Outcome != Fires {
+		for i := range cases {
+			if i > 0 && !check.EachFactor {
+				break
+			}
+			j := check.Judge(&cases[i])
+			if i > 0 && j.Outcome != Fires {
 				continue // what another factor cannot be accused of is not news
 			}
-			out = append(out, finding)
+			out = append(out, findingOf(check, &cases[i], j))
 		}
 	}
 	return out

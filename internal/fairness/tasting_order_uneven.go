@@ -99,7 +99,8 @@ func judgeTastingOrder(c *Case) Judgement {
 // its p is given; else samples are shuffled within their sittings, until p is
 // certain to be above the limit: what lies above is not told apart.
 func (c *Case) orderP(pl places) float64 {
-	x := pl.chiSquare(pl.level)
+	statistic := pl.chiSquare()
+	x := statistic(pl.level)
 	df := float64((c.Levels() - 1) * (len(pl.label) - 1))
 	if pl.even2 > 0 && df > 0 {
 		if p, err := dist.ChiSquareUpper(x*df/pl.even2, df); err == nil && p > 0.3 {
@@ -113,7 +114,7 @@ func (c *Case) orderP(pl places) float64 {
 		draws  int
 		enough float64
 	}{{shuffles / 10, 2 * limit}, {shuffles, limit}} {
-		r, err := resample.Permute(pl.level, pl.block, pl.chiSquare,
+		r, err := resample.Permute(pl.level, pl.block, statistic,
 			resample.Options{Tail: resample.Greater, Draws: look.draws, Seed: 1, Alpha: limit, Enough: look.enough})
 		if err != nil {
 			return 1 // there is only one way to serve them

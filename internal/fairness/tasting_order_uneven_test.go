@@ -95,6 +95,7 @@ func TestPlacesExpected(t *testing.T) {
 	c := &Case{Trial: tr, Factor: f.factors[0], Stage: Cooked, set: set, facts: f}
 	all, _ := c.sittings()
 	pl := c.placesOf(all)
+	statistic := pl.chiSquare()
 	r := rand.New(rand.NewPCG(1, 2))
 	const draws = 4000
 	var total, squares float64
@@ -103,7 +104,7 @@ func TestPlacesExpected(t *testing.T) {
 		for from := 0; from < len(level); from += 6 { // sittings of six
 			r.Shuffle(6, func(i, j int) { level[from+i], level[from+j] = level[from+j], level[from+i] })
 		}
-		x := pl.chiSquare(level)
+		x := statistic(level)
 		total, squares = total+x, squares+x*x
 	}
 	mean := total / draws

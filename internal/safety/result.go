@@ -44,9 +44,11 @@ func (o Override) OfTrial(t *trial.Trial, h *heat.Trial) *Result {
 // heatOf is the heat of a cook, which has the set point of the file also where
 // nothing could be computed.
 func heatOf(t *trial.Trial, h *heat.Trial, i int) *heat.Cook {
-	c := &heat.Cook{Cannot: &heat.Cannot{Field: "cooks", Why: "there is no heat calculation for this cook"}}
+	var c *heat.Cook
 	if h != nil && i < len(h.Cooks) {
 		c = &h.Cooks[i]
+	} else {
+		c = &heat.Cook{Cannot: &heat.Cannot{Field: "cooks", Why: "there is no heat calculation for this cook"}}
 	}
 	if set := t.Cooks[i].SetPoint; c.SetPoint == 0 && set.Known {
 		own := *c

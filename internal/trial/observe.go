@@ -118,8 +118,16 @@ func (t *Trial) Tallies() []Tally {
 
 // HasNumbers reports whether there is any number of a measure.
 func (t *Trial) HasNumbers(m Measure) bool {
+	if t.Panel.Known && !m.FromWeights() { // most are on the sheet, and the first row tells
+		for i := range t.Panel.V.Scores {
+			s := &t.Panel.V.Scores[i]
+			if r, ok := s.Values[m.Name]; ok && !r.Missing && t.hasCook(s.Cook) {
+				return true
+			}
+		}
+	}
 	found := false
-	t.places(m, t.placed(), func(r Reading, _, _ int, _ *Score) bool {
+	t.places(m, nil, func(r Reading, _, _ int, _ *Score) bool {
 		found = !r.Missing
 		return !found
 	})
@@ -191,7 +199,11 @@ func (t *Trial) places(m Measure, placed []scorePlace, visit func(r Reading, coo
 // Layout is a row for each piece, and for each cook without pieces, with no
 // value: what was cooked, whether or not anything was measured.
 func (t *Trial) Layout() []Observation {
-	var rows []Observation
+	n := 0
+	for ci := range t.Cooks {
+		n += max(1, len(t.Cooks[ci].Pieces))
+	}
+	rows := make([]Observation, 0, n)
 	for ci := range t.Cooks {
 		for pi := range t.Cooks[ci].Pieces {
 			rows = append(rows, Observation{Cook: ci, Piece: pi})
@@ -212,6 +224,15 @@ func (t *Trial) CookIndex() map[string]int {
 		}
 	}
 	return m
+}
+
+func (t *Trial) hasCook(id string) bool {
+	for i := range t.Cooks {
+		if t.Cooks[i].ID == id {
+			return true
+		}
+	}
+	return false
 }
 
 func (c *Cook) pieceIndex(id Opt[string]) int {
@@ -289,16 +310,39 @@ func (t *Trial) CooksTasted() (cooks int, all bool) {
 	if len(people) == 0 {
 		return 0, false
 	}
-	pairs := map[[2]string]bool{}
-	seen := map[string]bool{}
+	person := map[string]int{"": len(people)} // a row without a name is of nobody here
+	for i, id := range people {
+		person[id] = i
+	}
+	columns := len(people) + 1
+	cook := map[string]int{}
+	var tasted []bool // by cook, then by person
+	n := 0
 	for i := range t.Panel.V.Scores {
 		s := &t.Panel.V.Scores[i]
-		for _, v := range s.Values {
-			if !v.Missing {
-				pairs[[2]string{s.Assessor, s.Cook}] = true
-				seen[s.Cook] = true
-			}
+		if !s.hasNumber() {
+			continue
+		}
+		at, seen := cook[s.Cook]
+		if !seen {
+			at = len(cook)
+			cook[s.Cook] = at
+			tasted = append(tasted, make([]bool, columns)...)
+		}
+		if pair := &tasted[at*columns+person[s.Assessor]]; !*pair {
+			*pair = true
+			n++
 		}
 	}
-	return len(seen), len(pairs) == len(people)*len(seen)
+	return len(cook), n == len(people)*len(cook)
+}
+
+// hasNumber reports whether any measure has a number in the row.
+func (s *Score) hasNumber() bool {
+	for _, v := range s.Values {
+		if !v.Missing {
+			return true
+		}
+	}
+	return false
 }

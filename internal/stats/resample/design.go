@@ -115,7 +115,7 @@ func (d *design) shuffled(seed uint64) func(rng *stream, i int, out []int) {
 		copy(out, first)
 		for _, units := range d.units {
 			for a := len(units) - 1; a > 0; a-- {
-				u, v := units[a], units[rng.Uint64N(uint64(a+1))]
+				u, v := units[a], units[rng.below(uint64(a+1))]
 				out[u], out[v] = out[v], out[u]
 			}
 		}

@@ -66,3 +66,28 @@ func TestEnoughDecidesTheSame(t *testing.T) {
 		t.Errorf("%d of %d above the limit ended early, %d below", ended, above, below)
 	}
 }
+
+// A shuffle is that of math/rand/v2 from the same stream, number by number.
+func TestBelowIsThatOfRand(t *testing.T) {
+	s := newStream()
+	for i := range 200 {
+		s.at(5, i)
+		own := make([]int, 0, 420)
+		for n := uint64(1); n <= 400; n++ {
+			own = append(own, s.below(n))
+		}
+		for k := range uint64(20) { // large ones, of which many are drawn again
+			own = append(own, s.below(1<<62+k+1))
+		}
+		s.at(5, i)
+		for k, got := range own {
+			n := uint64(k + 1)
+			if k >= 400 {
+				n = 1<<62 + uint64(k-400) + 1
+			}
+			if want := s.Uint64N(n); uint64(got) != want {
+				t.Fatalf("draw %d, number %d: %d, not %d", i, k, got, want)
+			}
+		}
+	}
+}

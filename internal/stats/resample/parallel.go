@@ -1,6 +1,7 @@
 package resample
 
 import (
+	"math/bits"
 	"math/rand/v2"
 	"runtime"
 	"sync"
@@ -52,4 +53,20 @@ func (s *stream) at(seed uint64, i int) {
 	z = (z ^ z>>30) * 0xbf58476d1ce4e5b9
 	z = (z ^ z>>27) * 0x94d049bb133111eb
 	s.pcg.Seed(seed, z^z>>31)
+}
+
+// below is a number from 0 to n−1, as Rand.Uint64N gives it on 64 bits (Lemire 2019,
+// ACM Trans. Model. Comput. Simul. 29:3), without the calls on the way: most of a
+// shuffle is this.
+func (s *stream) below(n uint64) int {
+	if n&(n-1) == 0 {
+		return int(s.pcg.Uint64() & (n - 1))
+	}
+	high, low := bits.Mul64(s.pcg.Uint64(), n)
+	if low < n {
+		for least := -n % n; low < least; {
+			high, low = bits.Mul64(s.pcg.Uint64(), n)
+		}
+	}
+	return int(high)
 }
