@@ -31,9 +31,11 @@ type runSession struct {
 
 type runCook struct {
 	Order, Cook, Bath string
-	// LongCook and LongBath are names that do not fit into their column at the size
-	// that is read from a metre.
+	// LongCook and LongBath are names that take more than two lines of their column
+	// at the size that is read from a metre. What is longer still is shortened, and
+	// FullCook and FullBath have all of it.
 	LongCook, LongBath     bool
+	FullCook, FullBath     string
 	LongSetPoint, LongTime bool // these are written in two lines
 	SetPoint, Time         words
 	In, Out, Served        string // clock times as they were; "" leaves room to write
@@ -91,9 +93,24 @@ func (m *sheetMaker) dayOf(g cookGroup) *schedule.Day {
 	return nil
 }
 
-// longName is from how many characters on a name is set smaller on the run sheet:
-// 24 mm hold about six letters at 20 pt.
-const longName = 12
+// A column of the run sheet holds about six letters a line at 20 pt. Up to longName
+// characters a name is two lines of it, up to longestName three or four; of a longer
+// one the beginning and the end are shown, which tell names apart that are numbered.
+const (
+	longName    = 12
+	longestName = 18
+	ends        = 6
+)
+
+// shortened is a name as it is shown in large letters, and all of it where that is
+// not the same.
+func shortened(name string) (short, full string) {
+	r := []rune(name)
+	if len(r) <= longestName {
+		return name, ""
+	}
+	return string(r[:ends]) + "…" + string(r[len(r)-ends:]), name
+}
 
 // longValue is from how many characters on a quantity is written in two lines:
 // "51.7 °C" is not, "118.4 °F" and "1 h 30 min" are.
@@ -114,6 +131,8 @@ func (m *sheetMaker) runCook(i int) runCook {
 		}
 	}
 	out.LongSetPoint, out.LongTime = out.SetPoint.length() > longValue, out.Time.length() > longValue
+	out.Cook, out.FullCook = shortened(out.Cook)
+	out.Bath, out.FullBath = shortened(out.Bath)
 	out.LongCook, out.LongBath = utf8.RuneCountInString(out.Cook) > longName, utf8.RuneCountInString(out.Bath) > longName
 	if !said.Eaten {
 		out.Refused = append(of(said.Why), piece{Text: " Only weigh it, shear it and photograph it, then throw it away."})

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -68,18 +69,29 @@ func (m *sheetMaker) triangleBallots() []triangleBallot {
 	return out
 }
 
-// triangleList is what is served in a session, set by set.
+// triangleList is what is served in a session, set by set; what an earlier flight
+// serves comes first.
 func (m *sheetMaker) triangleList(session string) []triangleServed {
 	piece := map[string]string{}
 	for _, k := range m.t.Panel.V.Key {
 		piece[k.Code] = k.Piece
 	}
 	eaten, cookOf := m.eatenByCode(), m.t.CookOfCode()
-	var out []triangleServed
+	var sets []trial.TriangleSet
 	for _, x := range m.t.Panel.V.Triangles {
-		if x.Session.V != session {
-			continue
+		if x.Session.V == session {
+			sets = append(sets, x)
 		}
+	}
+	flight := func(x trial.TriangleSet) int {
+		if at := m.times[cookOf[x.Codes[0]]]; at != nil {
+			return at.Flight
+		}
+		return 0
+	}
+	slices.SortStableFunc(sets, func(a, b trial.TriangleSet) int { return flight(a) - flight(b) })
+	var out []triangleServed
+	for _, x := range sets {
 		s := triangleServed{Assessor: clean(x.Assessor), Set: strconv.Itoa(x.Set), At: m.flightOf(cookOf[x.Codes[0]]), Refused: !eatable(x, eaten)}
 		for _, c := range x.Codes {
 			s.Portions = append(s.Portions, trianglePortion{clean(c), clean(piece[c])})

@@ -54,3 +54,19 @@ func TestTriangleBallots(t *testing.T) {
 		t.Error("there is a ballot for what must not be eaten")
 	}
 }
+
+// A name that is longer than three lines of large letters shows its ends, and all
+// of it is there in small ones.
+func TestShortened(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ name, short, full string }{
+		{"C01", "C01", ""},
+		{"carrot-old-shed-83", "carrot-old-shed-83", ""},
+		{"the-bath-by-the-window-2", "the-ba…ndow-2", "the-bath-by-the-window-2"},
+		{strings.Repeat("ä", 100), "ääääää…ääääää", strings.Repeat("ä", 100)},
+	} {
+		if short, full := shortened(c.name); short != c.short || full != c.full {
+			t.Errorf("%s: %s, %s", c.name, short, full)
+		}
+	}
+}
