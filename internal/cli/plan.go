@@ -162,7 +162,7 @@ func (a *app) refused(path string, t *trial.Trial, err error, sys quantity.Syste
 	m := diag.Message{Severity: diag.Error, Slug: refusalSlug(r.Reason), Pos: r.At, Source: lines(r.At),
 		Text: diag.Clean(r.Reason.Error() + ": " + r.Text.Text(sys)), Hint: r.Hint.Text(sys)}
 	if m.Pos.IsZero() {
-		m.Pos = diag.Pos{File: t.Origin.File}
+		m.Pos = diag.Pos{File: diag.FileNamed(t.Origin.File)}
 	}
 	if errors.Is(err, design.ErrPlanned) && !design.Cooked(t) {
 		m.Hint = "--again draws it anew; --out writes the plan elsewhere"
@@ -204,7 +204,7 @@ func sourceLines(path string) func(diag.Pos) string {
 	b, err := os.ReadFile(path)
 	lines := splitLines(string(b))
 	return func(at diag.Pos) string {
-		if err != nil || at.Line < 1 || at.Line > len(lines) {
+		if err != nil || at.Line < 1 || int(at.Line) > len(lines) {
 			return ""
 		}
 		return lines[at.Line-1]

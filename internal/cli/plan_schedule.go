@@ -286,7 +286,7 @@ func (f *scheduleFlags) write(cmd *cobra.Command, to io.Writer, path string, t *
 func (a *app) conflicts(t *trial.Trial, list []schedule.Conflict, sys quantity.System, asked bool) error {
 	var out diag.List
 	for _, c := range list {
-		m := diag.Message{Severity: diag.Error, Slug: c.Slug, Pos: diag.Pos{File: t.Origin.File}, Text: diag.Clean("no schedule: " + c.Text.Text(sys)), Hint: c.Hint.Text(sys)}
+		m := diag.Message{Severity: diag.Error, Slug: c.Slug, Pos: diag.Pos{File: diag.FileNamed(t.Origin.File)}, Text: diag.Clean("no schedule: " + c.Text.Text(sys)), Hint: c.Hint.Text(sys)}
 		if c.Session != "" {
 			m.Text = diag.Clean("no schedule for " + c.Session + ": " + c.Text.Text(sys))
 		}

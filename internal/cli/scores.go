@@ -246,7 +246,7 @@ func (a *app) writeScores(path string, t *trial.Trial, m *scores.Merged) error {
 		for _, c := range m.Changes {
 			l := trialfile.Line{Score: c.Score}
 			if c.Row >= 0 {
-				l.Number = t.Panel.V.Scores[c.Row].At.Line
+				l.Number = int(t.Panel.V.Scores[c.Row].At.Line)
 			}
 			lines = append(lines, l)
 		}

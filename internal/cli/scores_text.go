@@ -41,7 +41,7 @@ func scorePreview(path string, t *trial.Trial, sheet *trialfile.Sheet, m *scores
 		if s.Position.Known {
 			place = strconv.Itoa(s.Position.V)
 		}
-		row := []string{strconv.Itoa(s.At.Line), diag.Clean(who.show(s.Assessor)), diag.Clean(s.Session.V), place, diag.Clean(sampleOf(s, sheet.By))}
+		row := []string{strconv.Itoa(int(s.At.Line)), diag.Clean(who.show(s.Assessor)), diag.Clean(s.Session.V), place, diag.Clean(sampleOf(s, sheet.By))}
 		for _, name := range sheet.Measures {
 			row = append(row, scoreText(t, s, name))
 		}

@@ -101,7 +101,7 @@ func answerPreview(path string, sheet *trialfile.Sheet, m *scores.Answered, who 
 	}
 	for i := range show {
 		x := &show[i].Answer
-		g.add(strconv.Itoa(x.At.Line), diag.Clean(who.show(x.Assessor)), diag.Clean(x.Session.V), strconv.Itoa(x.Set), diag.Clean(strings.Join(x.Codes[:], ", ")), diag.Clean(x.Odd.V))
+		g.add(strconv.Itoa(int(x.At.Line)), diag.Clean(who.show(x.Assessor)), diag.Clean(x.Session.V), strconv.Itoa(x.Set), diag.Clean(strings.Join(x.Codes[:], ", ")), diag.Clean(x.Odd.V))
 	}
 	dropEmpty(&g, 2, 2)
 	if len(show) > 0 {

@@ -18,7 +18,7 @@ func printed(t *testing.T, l List, o Options) string {
 	return b.String()
 }
 
-func at(file string, line, column int) Pos { return Pos{file, line, column} }
+func at(file string, line, column int) Pos { return At(FileNamed(file), line, column) }
 
 func TestPrintShape(t *testing.T) {
 	t.Parallel()

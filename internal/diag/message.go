@@ -3,8 +3,10 @@ package diag
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
+	"unique"
 )
 
 // Severity says how bad a message is.
@@ -41,30 +43,64 @@ func (s *Severity) UnmarshalText(b []byte) error {
 
 // Pos is a place in a file. Line and Column count from 1, the column in
 // characters; 0 means that the place is the whole file or the whole line. The
-// zero Pos is no place.
+// zero Pos is no place. Every value of a record has one, so it is kept small.
 type Pos struct {
-	File   string `json:"file,omitempty"`
-	Line   int    `json:"line,omitempty"`
-	Column int    `json:"column,omitempty"`
+	File   File  `json:"file,omitzero"`
+	Line   int32 `json:"line,omitempty"`
+	Column int32 `json:"column,omitempty"`
+}
+
+// At is a place in a file.
+func At(file File, line, column int) Pos {
+	return Pos{file, int32(min(line, math.MaxInt32)), int32(min(column, math.MaxInt32))}
 }
 
 // String prints file:line:column, leaving out what is not known.
 func (p Pos) String() string {
-	s := p.File
+	s := p.File.String()
 	if p.Line > 0 {
-		s += ":" + strconv.Itoa(p.Line)
+		s += ":" + strconv.Itoa(int(p.Line))
 		if p.Column > 0 {
-			s += ":" + strconv.Itoa(p.Column)
+			s += ":" + strconv.Itoa(int(p.Column))
 		}
 	}
 	return s
+}
+
+// File is the name of a file, as it is shown. Equal names are one in memory. The
+// zero File has no name.
+type File struct{ name unique.Handle[string] }
+
+// FileNamed is the file of a name.
+func FileNamed(name string) File {
+	if name == "" {
+		return File{}
+	}
+	return File{unique.Make(name)}
+}
+
+// String is the name, "" where there is none.
+func (f File) String() string {
+	if f == (File{}) {
+		return ""
+	}
+	return f.name.Value()
+}
+
+// MarshalText gives the name.
+func (f File) MarshalText() ([]byte, error) { return []byte(f.String()), nil }
+
+// UnmarshalText reads a name.
+func (f *File) UnmarshalText(b []byte) error {
+	*f = FileNamed(string(b))
+	return nil
 }
 
 // IsZero reports whether p is no place.
 func (p Pos) IsZero() bool { return p == Pos{} }
 
 func (p Pos) compare(q Pos) int {
-	return cmp.Or(cmp.Compare(p.File, q.File), cmp.Compare(p.Line, q.Line), cmp.Compare(p.Column, q.Column))
+	return cmp.Or(cmp.Compare(p.File.String(), q.File.String()), cmp.Compare(p.Line, q.Line), cmp.Compare(p.Column, q.Column))
 }
 
 // Message is one thing to say about one place.

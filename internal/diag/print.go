@@ -146,7 +146,7 @@ func (p *printer) source(at Pos, width int, line, hint, tint string) {
 		}
 		return
 	}
-	from := at.Column - 1
+	from := int(at.Column) - 1
 	text, before, under := window(cells(line), from, from+max(width, 1), room)
 	before = min(before, room-1)
 	under = min(under, room-before)

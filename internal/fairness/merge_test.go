@@ -186,7 +186,7 @@ func TestAccept(t *testing.T) {
 		return tr.Declared
 	}
 	one := func(slug string, change ...func(*trial.Accept)) trial.Accept {
-		a := trial.Accept{Finding: slug, Because: trial.Some("only one delivery this week"), At: diag.Pos{File: "t.yaml", Line: 9, Column: 3}}
+		a := trial.Accept{Finding: slug, Because: trial.Some("only one delivery this week"), At: diag.At(diag.FileNamed("t.yaml"), 9, 3)}
 		for _, c := range change {
 			c(&a)
 		}

@@ -12,8 +12,10 @@ import (
 // besideTrial names the files of all places as seen from the trial: where its
 // folder lies is nothing that a result may depend on.
 func besideTrial(t *trial.Trial, r *Result) {
-	folder := path.Dir(filepath.ToSlash(t.Title.At.File)) + "/"
-	name := func(at *diag.Pos) { at.File = strings.TrimPrefix(filepath.ToSlash(at.File), folder) }
+	folder := path.Dir(filepath.ToSlash(t.Title.At.File.String())) + "/"
+	name := func(at *diag.Pos) {
+		at.File = diag.FileNamed(strings.TrimPrefix(filepath.ToSlash(at.File.String()), folder))
+	}
 	for i := range r.Findings {
 		f := &r.Findings[i]
 		name(&f.Where.At)

@@ -358,8 +358,8 @@ func markOf(f *Finding) string {
 	case f.TooFew != nil:
 		s += ", too few " + f.TooFew.What
 	}
-	if f.Outcome != Clear && strings.HasSuffix(f.Where.At.File, ".csv") {
-		s += fmt.Sprintf(" (%s, line %d)", filepath.Base(f.Where.At.File), f.Where.At.Line)
+	if f.Outcome != Clear && strings.HasSuffix(f.Where.At.File.String(), ".csv") {
+		s += fmt.Sprintf(" (%s, line %d)", filepath.Base(f.Where.At.File.String()), f.Where.At.Line)
 	}
 	return s
 }
@@ -367,8 +367,8 @@ func markOf(f *Finding) string {
 // lineOf is the line of the trial file that a finding is marked on: its own, or
 // that which names the table it stands in.
 func lineOf(f *Finding, text string) int {
-	if f.Outcome != Clear && !strings.HasSuffix(f.Where.At.File, ".csv") {
-		return f.Where.At.Line
+	if f.Outcome != Clear && !strings.HasSuffix(f.Where.At.File.String(), ".csv") {
+		return int(f.Where.At.Line)
 	}
 	for i, line := range strings.Split(text, "\n") {
 		if strings.HasPrefix(strings.TrimSpace(line), "scores: ") {

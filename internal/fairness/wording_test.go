@@ -36,7 +36,7 @@ func (s *spoken) run(t testing.TB, conclusion string) *Result {
 	t.Helper()
 	in := s.inputs(t)
 	with := *in.Trial
-	with.Conclusion = trial.SomeAt(conclusion, diag.Pos{File: "trial.yaml", Line: 7, Column: 13})
+	with.Conclusion = trial.SomeAt(conclusion, diag.At(diag.FileNamed("trial.yaml"), 7, 13))
 	if conclusion == "" {
 		with.Conclusion = trial.Opt[string]{}
 	}
@@ -439,7 +439,7 @@ func TestSayings(t *testing.T) {
 				continue
 			}
 			// The place is that of a word that stands in the text, on its line.
-			if at := f.Where.At.Column - 13; f.Where.At.Line != 7 || at < 0 || at >= len(text) || f.Where.Quote == "" || !strings.Contains(text, f.Where.Quote) {
+			if at := int(f.Where.At.Column) - 13; f.Where.At.Line != 7 || at < 0 || at >= len(text) || f.Where.Quote == "" || !strings.Contains(text, f.Where.Quote) {
 				t.Errorf("%s on %q at %v, %q", w.slug, text, f.Where.At, f.Where.Quote)
 			}
 			if us := f.Text.Text(quantity.US); strings.Contains(strings.ReplaceAll(us, f.Where.Quote, ""), "°C") && !strings.Contains(us, "“") {

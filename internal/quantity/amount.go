@@ -3,6 +3,7 @@ package quantity
 import (
 	"math"
 	"strconv"
+	"unique"
 )
 
 // System says in which units a quantity is shown. Files keep their own.
@@ -36,8 +37,14 @@ func ParseSystem(s string) (System, error) {
 type amount struct {
 	v    float64 // in the unit u of its kind
 	u    uint8   // index into the units of its kind; 0 is the base unit
-	text string  // canonical text where number and unit alone would not give it back: fractions and compounds
+	text wording // canonical text where number and unit alone would not give it back: fractions and compounds
 }
+
+// wording is a text that few amounts have, in the room of a pointer. Equal texts
+// are equal wordings; the zero wording is none.
+type wording struct{ text unique.Handle[string] }
+
+func wordingOf(text string) wording { return wording{unique.Make(text)} }
 
 // unit is one way to write an amount of a kind.
 type unit struct {
@@ -70,8 +77,8 @@ func (k *kind) in(a amount, u uint8) float64 {
 }
 
 func (k *kind) format(a amount) string {
-	if a.text != "" {
-		return a.text
+	if a.text != (wording{}) {
+		return a.text.text.Value()
 	}
 	return number(a.v) + glue(k.units[a.u].name)
 }

@@ -273,12 +273,11 @@ func (k *kind) join(shown string, parts []part) (amount, *Error) {
 	last := parts[len(parts)-1]
 	a := amount{v: last.v, u: last.u}
 	if strings.ContainsRune(last.text, '/') || len(parts) > 1 {
+		words := make([]string, len(parts))
 		for i, p := range parts {
-			if i > 0 {
-				a.text += " "
-			}
-			a.text += p.text + glue(k.units[p.u].name)
+			words[i] = p.text + glue(k.units[p.u].name)
 		}
+		a.text = wordingOf(strings.Join(words, " "))
 	}
 	for i := len(parts) - 2; i >= 0; i-- {
 		big, small := parts[i], parts[i+1]

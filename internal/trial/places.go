@@ -15,7 +15,7 @@ import (
 func (o *Origin) PlaceIn(text Opt[string], at int) diag.Pos {
 	pos := text.At
 	lines := linesOf(o.Text)
-	if pos.File != o.File || pos.Line < 1 || pos.Line > len(lines) {
+	if pos.File != diag.FileNamed(o.File) || pos.Line < 1 || int(pos.Line) > len(lines) {
 		return pos
 	}
 	for _, p := range placesIn(lines, pos, text.V) {
@@ -23,7 +23,7 @@ func (o *Origin) PlaceIn(text Opt[string], at int) diag.Pos {
 			break
 		}
 		pos = p.at
-		pos.Column += utf8.RuneCountInString(text.V[p.offset:at])
+		pos.Column += int32(utf8.RuneCountInString(text.V[p.offset:at]))
 	}
 	return pos
 }
@@ -46,8 +46,8 @@ type textPlace struct {
 // spells otherwise is passed over.
 func placesIn(lines []string, at diag.Pos, text string) []textPlace {
 	var out []textPlace
-	line := at.Line - 1
-	rest := dropRunes(lines[line], at.Column-1)
+	line := int(at.Line) - 1
+	rest := dropRunes(lines[line], int(at.Column)-1)
 	if strings.HasPrefix(rest, "|") || strings.HasPrefix(rest, ">") { // the block begins on the next line
 		rest = ""
 	} else {
@@ -73,7 +73,7 @@ func placesIn(lines []string, at diag.Pos, text string) []textPlace {
 		}
 		if line != noted || i > 0 {
 			column := 1 + utf8.RuneCountInString(lines[line]) - utf8.RuneCountInString(rest[i:])
-			out = append(out, textPlace{start, diag.Pos{File: at.File, Line: line + 1, Column: column}})
+			out = append(out, textPlace{start, diag.At(at.File, line+1, column)})
 			noted = line
 		}
 		rest = rest[i+len(word):]

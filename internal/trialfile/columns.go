@@ -189,7 +189,7 @@ func (r *reader) table(it *item, mayLack bool) *table {
 	if !ok {
 		return nil
 	}
-	file := r.folder.display(name)
+	file := diag.FileNamed(r.folder.display(name))
 	s, bom, ok := r.text(file, b)
 	if !ok {
 		return nil

@@ -12,7 +12,7 @@ import (
 
 // table is a parsed CSV file.
 type table struct {
-	file   string // in messages
+	file   diag.File // in messages
 	head   []cell
 	rows   [][]cell
 	comma  rune
@@ -30,7 +30,7 @@ type cell struct {
 
 // at is the place of a cell.
 func (t *table) at(c *cell) place {
-	return place{diag.Pos{File: t.file, Line: int(c.line), Column: int(c.column)}, int(c.width)}
+	return place{diag.Pos{File: t.file, Line: c.line, Column: c.column}, int(c.width)}
 }
 
 // rowAt is where a row begins.
@@ -38,7 +38,7 @@ func (t *table) rowAt(row []cell) diag.Pos { return t.at(&row[0]).pos }
 
 // parseCSV cuts text into a head and rows. The separator is the one of comma,
 // semicolon and tab that the header has most of, outside quotes.
-func (r *reader) parseCSV(file, s string, bom bool) *table {
+func (r *reader) parseCSV(file diag.File, s string, bom bool) *table {
 	t := &table{file: file}
 	p := csvParser{r: r, file: file, rest: s, line: 1, column: 1}
 	p.skipComments()
@@ -65,7 +65,7 @@ func (r *reader) parseCSV(file, s string, bom bool) *table {
 		case isBlankRow(row):
 		case t.head == nil:
 			if len(row) > maxColumns {
-				r.fail(place{pos: diag.Pos{File: file, Line: int(row[0].line)}}, "too-large", fmt.Sprintf("the table has more than %d columns", maxColumns), "leave out what is not needed")
+				r.fail(place{pos: diag.Pos{File: file, Line: row[0].line}}, "too-large", fmt.Sprintf("the table has more than %d columns", maxColumns), "leave out what is not needed")
 				return nil
 			}
 			t.head = trimRow(row)
@@ -186,7 +186,7 @@ func (r *reader) detected(t *table, bom, crlf bool) {
 // csvParser walks through a text. Its columns count characters.
 type csvParser struct {
 	r            *reader
-	file         string
+	file         diag.File
 	rest         string
 	comma        rune
 	line, column int
@@ -196,7 +196,7 @@ type csvParser struct {
 func (p *csvParser) done() bool { return p.rest == "" }
 
 func (p *csvParser) pos() diag.Pos {
-	return diag.Pos{File: p.file, Line: p.line, Column: p.column}
+	return diag.At(p.file, p.line, p.column)
 }
 
 // skip passes over n bytes of one line.
@@ -307,8 +307,8 @@ func (p *csvParser) cell() (c cell, more, ok bool) {
 		if c.text, ok = p.quoted(start); !ok {
 			return c, false, false
 		}
-		if p.line == start.Line { // else it is measured from the line
-			c.width = int32(p.column - start.Column)
+		if p.line == int(start.Line) { // else it is measured from the line
+			c.width = int32(p.column) - start.Column
 		}
 	}
 	end := 0

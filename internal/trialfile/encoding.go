@@ -10,7 +10,7 @@ import (
 
 // text checks the bytes of a file and returns them without a byte order mark.
 // It reports what is not UTF-8 text, at its place, and returns false then.
-func (r *reader) text(file string, b []byte) (s string, bom, ok bool) {
+func (r *reader) text(file diag.File, b []byte) (s string, bom, ok bool) {
 	whole := place{pos: diag.Pos{File: file}}
 	switch {
 	case bytes.HasPrefix(b, []byte("PK\x03\x04")):
@@ -32,7 +32,7 @@ func (r *reader) text(file string, b []byte) (s string, bom, ok bool) {
 	line, column := 1, 1
 	for i := 0; i < len(b); {
 		c, size := utf8.DecodeRune(b[i:])
-		at := place{diag.Pos{File: file, Line: line, Column: column}, 1}
+		at := place{diag.At(file, line, column), 1}
 		switch {
 		case c == utf8.RuneError && size == 1:
 			r.texts[file] = string(bytes.ToValidUTF8(b, []byte("\uFFFD")))

@@ -58,10 +58,10 @@ func FuzzRead(f *testing.F) {
 			t.Fatalf("trial %v, messages %v", tr != nil, msgs)
 		}
 		for _, m := range msgs {
-			if m.Pos.File == "" || m.Severity == diag.Error && m.Hint == "" || !utf8.ValidString(m.Text) {
+			if m.Pos.File.String() == "" || m.Severity == diag.Error && m.Hint == "" || !utf8.ValidString(m.Text) {
 				t.Fatalf("message %+v", m)
 			}
-			if n := strings.Count(string(doc)+string(table), "\n") + strings.Count(string(doc)+string(table), "\r") + 2; m.Pos.Line > n {
+			if n := strings.Count(string(doc)+string(table), "\n") + strings.Count(string(doc)+string(table), "\r") + 2; int(m.Pos.Line) > n {
 				t.Fatalf("%v is beyond the end", m.Pos)
 			}
 		}

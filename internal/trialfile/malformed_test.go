@@ -260,11 +260,11 @@ func TestMalformed(t *testing.T) {
 				if m.Hint == "" {
 					t.Errorf("no hint: %s", m)
 				}
-				rel, err := filepath.Rel(dir, m.Pos.File)
+				rel, err := filepath.Rel(dir, m.Pos.File.String())
 				if err != nil {
 					t.Fatal(err)
 				}
-				got = append(got, diag.Pos{File: rel, Line: max(m.Pos.Line, 1), Column: max(m.Pos.Column, 1)}.String())
+				got = append(got, diag.Pos{File: diag.FileNamed(rel), Line: max(m.Pos.Line, 1), Column: max(m.Pos.Column, 1)}.String())
 				slugs = append(slugs, m.Slug)
 			}
 			sort.Strings(due)

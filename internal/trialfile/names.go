@@ -187,7 +187,7 @@ func (r *reader) find(at diag.Pos, word string) diag.Pos {
 		return at
 	}
 	rs := []rune(line)
-	if at.Column < 1 || at.Column > len(rs) {
+	if at.Column < 1 || int(at.Column) > len(rs) {
 		return at
 	}
 	rest := string(rs[at.Column-1:])
@@ -199,7 +199,7 @@ func (r *reader) find(at diag.Pos, word string) diag.Pos {
 		i += from
 		before, after := rest[:i], rest[i+len(word):]
 		if (before == "" || strings.ContainsAny(before[len(before)-1:], " [{,:\"'")) && (after == "" || strings.ContainsAny(after[:1], " ]},:\"'")) {
-			at.Column += runes(before)
+			at.Column += int32(runes(before))
 			return at
 		}
 		from = i + len(word)

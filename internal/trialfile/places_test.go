@@ -37,10 +37,10 @@ func TestTextPlaces(t *testing.T) {
 			}
 			at := strings.Index(tr.Conclusion.V, "here")
 			got := tr.Origin.PlaceIn(tr.Conclusion, at)
-			got.File = ""
+			got.File = diag.File{}
 			for i, line := range strings.Split(file, "\n") {
 				if before, _, ok := strings.Cut(line, "here"); ok {
-					if want := (diag.Pos{Line: i + 1, Column: len([]rune(before)) + 1}); got != want {
+					if want := (diag.At(diag.File{}, i+1, len([]rune(before))+1)); got != want {
 						t.Errorf("%v, want %v", got, want)
 					}
 				}

@@ -30,7 +30,7 @@ func read(path string, vocabulary Vocabulary, changed map[string][]byte) (*trial
 	var lim limitError
 	switch {
 	case errors.As(err, &lim):
-		r.fail(place{pos: diag.Pos{File: path}}, "too-large", fmt.Sprintf("the file has %d bytes; at most %d are read", lim.size, lim.limit), "move long lists to CSV files")
+		r.fail(place{pos: diag.Pos{File: diag.FileNamed(path)}}, "too-large", fmt.Sprintf("the file has %d bytes; at most %d are read", lim.size, lim.limit), "move long lists to CSV files")
 		return nil, r.msgs, nil
 	case errors.Is(err, errNotRegular):
 		return nil, nil, fmt.Errorf("%s: %w", path, err)
@@ -51,8 +51,9 @@ func read(path string, vocabulary Vocabulary, changed map[string][]byte) (*trial
 	r.folder.trial = base
 	sum := sha256.Sum256(b)
 	r.folder.sums[base] = sum[:]
-	r.read(path, b)
-	r.t.Origin = trial.Origin{File: path, Base: base, Text: r.texts[path]}
+	file := diag.FileNamed(path)
+	r.read(file, b)
+	r.t.Origin = trial.Origin{File: path, Base: base, Text: r.texts[file]}
 	r.t.Origin.SHA256, r.t.Origin.Files = r.folder.hash()
 	msgs := r.msgs.Sorted()
 	if msgs.HasErrors() {
@@ -69,11 +70,11 @@ func newReader(v Vocabulary) *reader {
 		v.Thresholds = thresholdNames()
 	}
 	return &reader{t: &trial.Trial{}, vocab: v, folder: &folder{sums: map[string][]byte{}}, seen: map[string]bool{},
-		texts: map[string]string{}, lines: map[string][]string{}, tables: map[string]*table{}, shared: map[*table]*sharedTable{}, refused: map[string]bool{}, measureAt: map[string]int{}, photoAt: map[diag.Pos]diag.Pos{}}
+		texts: map[diag.File]string{}, lines: map[diag.File][]string{}, tables: map[string]*table{}, shared: map[*table]*sharedTable{}, refused: map[string]bool{}, measureAt: map[string]int{}, photoAt: map[diag.Pos]diag.Pos{}}
 }
 
 // read does the work on the bytes of the trial file.
-func (r *reader) read(file string, b []byte) {
+func (r *reader) read(file diag.File, b []byte) {
 	s, _, ok := r.text(file, b)
 	if !ok {
 		return

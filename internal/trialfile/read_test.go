@@ -68,7 +68,7 @@ func TestEverything(t *testing.T) {
 		got, want any
 	}{
 		{"title", tr.Title.V, "Pollack loin, 44 to 60 °C, dry-brined or plain"},
-		{"place of the title", tr.Title.At, diag.Pos{File: "testdata/full/pollack.yaml", Line: 3, Column: 8}},
+		{"place of the title", tr.Title.At, diag.At(diag.FileNamed("testdata/full/pollack.yaml"), 3, 8)},
 		{"date", tr.Date.V, trial.Date{Year: 2026, Month: 2, Day: 11}},
 		{"aims", len(tr.Aims), 4},
 		{"target", tr.Aims[0].Target.V, trial.Range{Low: 5, High: 6.5}},

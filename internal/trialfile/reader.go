@@ -24,11 +24,11 @@ type reader struct {
 	folder *folder
 	root   *item // the trial file
 	msgs   diag.List
-	faults int                 // errors found, also those that are not listed
-	seen   map[string]bool     // messages already made
-	texts  map[string]string   // of the files, by their names in messages
-	lines  map[string][]string // the same cut into lines, of those that were asked for
-	tables map[string]*table   // parsed CSV files by path
+	faults int                    // errors found, also those that are not listed
+	seen   map[string]bool        // messages already made
+	texts  map[diag.File]string   // of the files
+	lines  map[diag.File][]string // the same cut into lines, of those that were asked for
+	tables map[string]*table      // parsed CSV files by path
 
 	implied bool                    // the file declares no measures, so numbers on cooks and pieces are measures
 	shared  map[*table]*sharedTable // tables of pieces of several cooks
@@ -63,11 +63,11 @@ func (r *reader) say(sev diag.Severity, at place, slug, text, expected, hint str
 	line := r.shown(at.pos)
 	w := at.width
 	if w == 0 {
-		w = tokenWidth(line, at.pos.Column)
+		w = tokenWidth(line, int(at.pos.Column))
 	}
 	for i := range notes {
 		notes[i].Source = r.shown(notes[i].Pos)
-		notes[i].Width = tokenWidth(notes[i].Source, notes[i].Pos.Column)
+		notes[i].Width = tokenWidth(notes[i].Source, int(notes[i].Pos.Column))
 	}
 	r.msgs.Add(diag.Message{Severity: sev, Slug: slug, Pos: at.pos, Width: w, Text: text, Source: line, Expected: expected, Hint: hint, Notes: notes})
 }
@@ -84,7 +84,7 @@ func (r *reader) warn(at place, slug, text, hint string) {
 func (r *reader) full() bool { return len(r.msgs) > maxMessages }
 
 // linesOf are the lines of a file that was read.
-func (r *reader) linesOf(file string) []string {
+func (r *reader) linesOf(file diag.File) []string {
 	l, done := r.lines[file]
 	if text, known := r.texts[file]; known && !done {
 		l = splitLines(text)
@@ -95,7 +95,7 @@ func (r *reader) linesOf(file string) []string {
 
 func (r *reader) line(p diag.Pos) string {
 	l := r.linesOf(p.File)
-	if p.Line < 1 || p.Line > len(l) {
+	if p.Line < 1 || int(p.Line) > len(l) {
 		return ""
 	}
 	return l[p.Line-1]

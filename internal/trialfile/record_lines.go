@@ -19,7 +19,7 @@ type owner struct {
 // folder of the trial.
 func (r *reader) fileOf(p diag.Pos) string {
 	for _, name := range r.t.Origin.Files {
-		if filepath.Join(filepath.Dir(r.t.Origin.File), filepath.FromSlash(name)) == filepath.Clean(filepath.FromSlash(p.File)) {
+		if filepath.Join(filepath.Dir(r.t.Origin.File), filepath.FromSlash(name)) == filepath.Clean(filepath.FromSlash(p.File.String())) {
 			return name
 		}
 	}
@@ -125,9 +125,9 @@ func (r *reader) recorded(out *Record, l *recordLine, o owner, apart bool, done 
 		if path[2] == "pieces" {
 			stands = have.p.At
 		}
-		v := Recorded{Line: l.p.At.Line, Name: l.name, Key: key, Value: value, Path: path, There: known, Table: r.fileOf(stands)}
+		v := Recorded{Line: int(l.p.At.Line), Name: l.name, Key: key, Value: value, Path: path, There: known, Table: r.fileOf(stands)}
 		if v.Table != r.t.Origin.Base {
-			v.Row = stands.Line
+			v.Row = int(stands.Line)
 		}
 		out.Values = append(out.Values, v)
 	}

@@ -9,6 +9,7 @@ import (
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
+	"tamis/internal/diag"
 	"tamis/internal/quantity"
 )
 
@@ -37,7 +38,7 @@ func compiled(t *testing.T) *jsonschema.Schema {
 func parsed(t *testing.T, text string) (any, bool) {
 	t.Helper()
 	r := newReader(Vocabulary{})
-	it := r.parseYAML("t.yaml", text)
+	it := r.parseYAML(diag.FileNamed("t.yaml"), text)
 	if it == nil || r.msgs.HasErrors() {
 		return nil, false
 	}

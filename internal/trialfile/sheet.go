@@ -25,7 +25,7 @@ type Sheet struct {
 
 // Source is the line of the sheet that a place stands on.
 func (s *Sheet) Source(p diag.Pos) string {
-	if p.Line < 1 || p.Line > len(s.lines) || len(s.lines[p.Line-1]) > maxLine {
+	if p.Line < 1 || int(p.Line) > len(s.lines) || len(s.lines[p.Line-1]) > maxLine {
 		return ""
 	}
 	return s.lines[p.Line-1]

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"tamis/internal/diag"
 	"tamis/internal/trial"
 )
 
@@ -21,7 +22,7 @@ func sheetTrial() *trial.Trial {
 
 // sheetOf reads the bytes of a score sheet.
 func (r *reader) sheetOf(file string, b []byte) *Sheet {
-	if table, read := r.typedTable(file, b); table != nil {
+	if table, read := r.typedTable(diag.FileNamed(file), b); table != nil {
 		return r.sheet(table, read)
 	}
 	return nil

@@ -84,7 +84,7 @@ func (r *reader) answers(t *table, out *Sheet) *Sheet {
 	}
 	ragged := raggedLines(r.msgs)
 	eachRow(r, t, &answerTable, func(x trial.TriangleSet, it *item) {
-		if x.Assessor == "" || x.Set == 0 || ragged[x.At.Line] {
+		if x.Assessor == "" || x.Set == 0 || ragged[int(x.At.Line)] {
 			return // reported as a missing or bad value
 		}
 		before := r.faults
@@ -119,7 +119,7 @@ func (r *reader) nearColumn(t *table, name string) bool {
 func raggedLines(msgs diag.List) map[int]bool {
 	out := map[int]bool{}
 	for _, m := range msgs {
-		out[m.Pos.Line] = out[m.Pos.Line] || m.Slug == "ragged-row"
+		out[int(m.Pos.Line)] = out[int(m.Pos.Line)] || m.Slug == "ragged-row"
 	}
 	return out
 }
@@ -217,7 +217,7 @@ func SetTriangles(doc []byte, answers []trial.TriangleSet) ([]byte, error) {
 	}
 	e.orderNew(triangleTable.keys(), &trial.Trial{})
 	for i := range answers {
-		row := e.rowAt(answers[i].At.Line)
+		row := e.rowAt(int(answers[i].At.Line))
 		if row == nil {
 			return nil, fmt.Errorf("%w: it has no line %d", ErrTable, answers[i].At.Line)
 		}

@@ -13,7 +13,7 @@ var lineInError = regexp.MustCompile(`line (\d+): `)
 // syntax turns the error of the YAML library, which has no column and often
 // the wrong line, into a message at the place of the fault. The text is scanned
 // again for the slips that hands make; the library's line is the last resort.
-func (r *reader) syntax(file, text string, err error) {
+func (r *reader) syntax(file diag.File, text string, err error) {
 	msg := strings.TrimPrefix(err.Error(), "yaml: ")
 	said := 0
 	if m := lineInError.FindStringSubmatch(msg); m != nil {
@@ -32,7 +32,7 @@ func (r *reader) syntax(file, text string, err error) {
 		at.File = file
 		r.fail(place{at, 1}, "tab", "a tab indents this line", "indent with spaces; YAML does not allow tabs there")
 	case strings.Contains(msg, "exceeded max depth"):
-		say(diag.Pos{Line: max(said, 1), Column: 1}, "too-deep", fmt.Sprintf("nested more than %d levels deep", maxNesting), "close the brackets before this place, or move a table to a CSV file")
+		say(inText(max(said, 1), 1), "too-deep", fmt.Sprintf("nested more than %d levels deep", maxNesting), "close the brackets before this place, or move a table to a CSV file")
 	case strings.Contains(msg, "directive"), strings.Contains(msg, "incompatible YAML document"):
 		at := findToken(lines, "%", 1)
 		say(at, "bad-start", "a line that starts with % is an instruction to YAML", "remove the line, or put quotes around the text")
@@ -62,12 +62,12 @@ func (r *reader) syntax(file, text string, err error) {
 		say(at, "bad-start", fmt.Sprintf("a value cannot start with %s", quote(c)), fmt.Sprintf(`put quotes around it, like "%s"`, c))
 	case strings.Contains(msg, "could not find expected ':'"):
 		n := missingColon(lines, said)
-		say(diag.Pos{Line: n, Column: indent(lines, n) + 1}, "no-colon", "a line without a colon", "write key: value")
+		say(inText(n, indent(lines, n)+1), "no-colon", "a line without a colon", "write key: value")
 	case strings.Contains(msg, "escape"):
 		say(findToken(lines, `\`, max(said, 1)), "bad-escape", `a backslash in double quotes means something else`, "use single quotes, or double the backslash")
 	default:
 		n := s.shallow(lines, said)
-		say(diag.Pos{Line: n, Column: indent(lines, n) + 1}, "bad-indent", "the line does not fit in with the lines before it", "indent it as far as the keys or dashes it belongs to; put quotes around text that holds a quote")
+		say(inText(n, indent(lines, n)+1), "bad-indent", "the line does not fit in with the lines before it", "indent it as far as the keys or dashes it belongs to; put quotes around text that holds a quote")
 	}
 }
 
@@ -104,7 +104,7 @@ func scan(text string) scanned {
 			block = -1
 		}
 		if quoteEnd == 0 && in < len(rs) && rs[in] == '\t' && strings.TrimSpace(line) != "" && s.tab.Line == 0 {
-			s.tab = diag.Pos{Line: n + 1, Column: in + 1}
+			s.tab = inText(n+1, in+1)
 		}
 		if quoteEnd == 0 && len(stack) > 0 && in <= stack[len(stack)-1].indent && keyLike.MatchString(line) && s.open.Line == 0 {
 			top := stack[len(stack)-1] // a new key at the margin: the bracket was forgotten
@@ -114,7 +114,7 @@ func scan(text string) scanned {
 		start := true // a quote opens a text only where a value starts
 		for i := 0; i < len(rs); i++ {
 			c := rs[i]
-			at := diag.Pos{Line: n + 1, Column: i + 1}
+			at := inText(n+1, i+1)
 			switch {
 			case quoteEnd != 0:
 				if c == '\\' && quoteEnd == '"' {
@@ -226,7 +226,7 @@ func (s scanned) shallow(lines []string, said int) int {
 
 // colon places "mapping values are not allowed": a second colon on a line, or
 // a line that is indented under a value.
-func (r *reader) colon(file string, lines []string, said int) {
+func (r *reader) colon(file diag.File, lines []string, said int) {
 	n := min(max(said, 1), len(lines))
 	line := []rune(lines[n-1])
 	colons := 0
@@ -236,7 +236,7 @@ func (r *reader) colon(file string, lines []string, said int) {
 		}
 		if c == ':' && (i+1 == len(line) || line[i+1] == ' ') {
 			if colons++; colons == 2 {
-				r.fail(place{diag.Pos{File: file, Line: n, Column: i + 1}, 1}, "second-colon", "a second colon in one value", "put quotes around text that holds a colon")
+				r.fail(place{diag.At(file, n, i+1), 1}, "second-colon", "a second colon in one value", "put quotes around text that holds a colon")
 				return
 			}
 		}
@@ -246,10 +246,10 @@ func (r *reader) colon(file string, lines []string, said int) {
 		above--
 	}
 	if above > 0 && indent(lines, above) == indent(lines, n) && !strings.Contains(lines[above-1], ":") {
-		r.fail(place{pos: diag.Pos{File: file, Line: above, Column: indent(lines, above) + 1}}, "no-colon", "a line without a colon", "write key: value")
+		r.fail(place{pos: diag.At(file, above, indent(lines, above)+1)}, "no-colon", "a line without a colon", "write key: value")
 		return
 	}
-	r.fail(place{pos: diag.Pos{File: file, Line: n, Column: indent(lines, n) + 1}}, "bad-indent", "the line is indented under a value that is complete",
+	r.fail(place{pos: diag.At(file, n, indent(lines, n)+1)}, "bad-indent", "the line is indented under a value that is complete",
 		"indent it like the line above; a missing colon or an open text above is another cause")
 }
 
@@ -257,11 +257,11 @@ func (r *reader) colon(file string, lines []string, said int) {
 func badStart(lines []string, said int) (diag.Pos, string) {
 	for n := max(said, 1); n <= len(lines); n++ {
 		if m := badValue.FindStringSubmatchIndex(lines[n-1]); m != nil {
-			return diag.Pos{Line: n, Column: runes(lines[n-1][:m[2]]) + 1}, lines[n-1][m[2]:m[3]]
+			return inText(n, runes(lines[n-1][:m[2]])+1), lines[n-1][m[2]:m[3]]
 		}
 	}
 	n := min(max(said, 1), len(lines))
-	return diag.Pos{Line: n, Column: indent(lines, n) + 1}, strings.TrimSpace(lines[n-1])
+	return inText(n, indent(lines, n)+1), strings.TrimSpace(lines[n-1])
 }
 
 var badValue = regexp.MustCompile("(?:^|[:,\\[{-])\\s*([@`%&*!|>][^\\s,\\]}]*)")
@@ -283,19 +283,22 @@ var lone = regexp.MustCompile(`(?:[:,\[{]|^\s*-)\s+(\?)\s*(?:[,\]}]|$)|\[(\?)[,\
 func loneMark(lines []string) diag.Pos {
 	for n, line := range lines {
 		if m := lone.FindStringSubmatchIndex(line); m != nil {
-			return diag.Pos{Line: n + 1, Column: runes(line[:max(m[2], m[4])]) + 1}
+			return inText(n+1, runes(line[:max(m[2], m[4])])+1)
 		}
 	}
 	return diag.Pos{}
 }
 
+// inText is a place in a text whose file is told later.
+func inText(line, column int) diag.Pos { return diag.At(diag.File{}, line, column) }
+
 func findToken(lines []string, token string, from int) diag.Pos {
 	for n := from; n <= len(lines); n++ {
 		if i := strings.Index(lines[n-1], token); i >= 0 {
-			return diag.Pos{Line: n, Column: runes(lines[n-1][:i]) + 1}
+			return inText(n, runes(lines[n-1][:i])+1)
 		}
 	}
-	return diag.Pos{Line: min(max(from, 1), len(lines)), Column: 1}
+	return inText(min(max(from, 1), len(lines)), 1)
 }
 
 // indent is the number of leading blanks of a line.

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"tamis/internal/diag"
 	"tamis/internal/trial"
 )
 
@@ -38,7 +39,7 @@ type tableRow struct {
 func openTable(text string) (*tableText, error) {
 	r := newReader(Vocabulary{})
 	r.t = &trial.Trial{}
-	parsed := r.parseCSV("", text, false)
+	parsed := r.parseCSV(diag.File{}, text, false)
 	if parsed == nil || parsed.broken || r.msgs.HasErrors() {
 		return nil, fmt.Errorf("%w: it is not a sound table", ErrTable)
 	}

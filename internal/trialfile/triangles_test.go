@@ -59,7 +59,7 @@ func TestTriangleTable(t *testing.T) {
 				return
 			}
 			for _, m := range msgs {
-				if m.Slug == tt.code && m.Pos.Line == tt.line && strings.HasSuffix(m.Pos.File, "odd.csv") {
+				if m.Slug == tt.code && int(m.Pos.Line) == tt.line && strings.HasSuffix(m.Pos.File.String(), "odd.csv") {
 					return
 				}
 			}

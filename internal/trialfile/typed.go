@@ -21,7 +21,7 @@ import (
 // anything is an error; the trial is not altered. What says what is typed.
 func readTyped[S any](path string, t *trial.Trial, v Vocabulary, what string, understood func(*reader, *table, string) *S) (*S, diag.List, error) {
 	b, err := readRegular(func() (fs.FileInfo, error) { return os.Stat(path) }, func() (*os.File, error) { return os.Open(path) }, maxCSV)
-	file := filepath.ToSlash(path)
+	file := diag.FileNamed(filepath.ToSlash(path))
 	r := newReader(v)
 	copied := *t
 	r.t = &copied
@@ -51,7 +51,7 @@ func readTyped[S any](path string, t *trial.Trial, v Vocabulary, what string, un
 }
 
 // typedTable parses the bytes of a typed table, and tells how they are written.
-func (r *reader) typedTable(file string, b []byte) (t *table, read string) {
+func (r *reader) typedTable(file diag.File, b []byte) (t *table, read string) {
 	b, old := fromWindows(b)
 	s, bom, ok := r.text(file, b)
 	if !ok {

@@ -67,11 +67,11 @@ func TestHeatWarnings(t *testing.T) {
 		case found == nil:
 			t.Errorf("%s: nothing is said, %v", c.name, msgs)
 		default:
-			rel, err := filepath.Rel(dir, found.Pos.File)
+			rel, err := filepath.Rel(dir, found.Pos.File.String())
 			if err != nil {
 				t.Fatal(err)
 			}
-			at := diag.Pos{File: rel, Line: found.Pos.Line, Column: found.Pos.Column}.String()
+			at := diag.Pos{File: diag.FileNamed(rel), Line: found.Pos.Line, Column: found.Pos.Column}.String()
 			if found.Severity != diag.Warning || !strings.Contains(found.Hint, c.hint) || c.at != "" && at != c.at {
 				t.Errorf("%s: %v at %s with %q, want it at %s with %q", c.name, found, at, found.Hint, c.at, c.hint)
 			}

@@ -14,7 +14,7 @@ import (
 
 // parseYAML turns the text of a trial file into items. It returns nil after a
 // fault that leaves nothing to read.
-func (r *reader) parseYAML(file, text string) *item {
+func (r *reader) parseYAML(file diag.File, text string) *item {
 	doc, err := decode(text)
 	if err != nil {
 		r.syntax(file, text, err)
@@ -25,7 +25,7 @@ func (r *reader) parseYAML(file, text string) *item {
 		return nil
 	}
 	if doc.second != nil {
-		r.fail(place{diag.Pos{File: file, Line: doc.second.Line, Column: 1}, 3}, "several-documents",
+		r.fail(place{diag.At(file, doc.second.Line, 1), 3}, "several-documents",
 			"a second document starts here", "keep one trial in a file: remove the line ---")
 	}
 	y := yamlReader{r: r, file: file}
@@ -61,7 +61,7 @@ func decode(text string) (doc *yamlDoc, err error) {
 
 type yamlReader struct {
 	r        *reader
-	file     string
+	file     diag.File
 	open     []*yaml.Node // anchored values that are being read, to find loops
 	slab     []item       // room for the items to come
 	aliases  int          // depth of alias expansion
@@ -71,7 +71,7 @@ type yamlReader struct {
 }
 
 func (y *yamlReader) at(n *yaml.Node) place {
-	p := place{pos: diag.Pos{File: y.file, Line: n.Line, Column: n.Column}}
+	p := place{pos: diag.At(y.file, n.Line, n.Column)}
 	switch {
 	case n.Kind == yaml.AliasNode:
 		p.width = runes(n.Value) + 1
