@@ -115,7 +115,7 @@ func judgeAnythingElse(c *Case) Judgement {
 
 // categoryOf sorts pieces, or cooks without pieces, by a field.
 func (c *Case) categoryOf(of func(k *trial.Cook, piece int) (string, bool), ofPieces bool) category {
-	var out category
+	out := categoryFor(len(c.facts.pieces) + len(c.Trial.Cooks))
 	for ci := range c.Trial.Cooks {
 		k := &c.Trial.Cooks[ci]
 		for pi := -1; pi < len(k.Pieces); pi++ {

@@ -23,8 +23,9 @@ type Case struct {
 	// wording; nil while they are being found.
 	Findings []Finding
 
-	set   settings
-	facts *facts
+	set      settings
+	facts    *facts
+	compared *[]bathRun // what runs gave; nil before it was asked
 }
 
 // Factor is one thing whose levels are compared, with the level of every cook
@@ -83,12 +84,18 @@ type scoreRow struct {
 
 func factsOf(t *trial.Trial, set settings) *facts {
 	f := &facts{cookAt: t.CookIndex()}
+	n := 0
+	for ci := range t.Cooks {
+		n += len(t.Cooks[ci].Pieces)
+	}
+	f.pieces = make([]pieceRow, 0, n)
 	for ci := range t.Cooks {
 		for pi := range t.Cooks[ci].Pieces {
 			f.pieces = append(f.pieces, pieceRow{ci, pi, &t.Cooks[ci].Pieces[pi]})
 		}
 	}
 	if t.Panel.Known {
+		f.scores = make([]scoreRow, 0, len(t.Panel.V.Scores))
 		for i := range t.Panel.V.Scores {
 			s := &t.Panel.V.Scores[i]
 			ci, ok := f.cookAt[s.Cook]
@@ -197,13 +204,17 @@ func (c *Case) cookIDs(cooks ...int) []string {
 // runs lists the runs that have one level of the compared factor, in the order
 // of the file.
 func (c *Case) runs() []bathRun {
-	var out []bathRun
+	if c.compared != nil {
+		return *c.compared
+	}
+	out := make([]bathRun, 0, len(c.facts.runs))
 	for _, r := range c.facts.runs {
 		level := c.Factor.Cook[r.Cooks[0]]
 		if level >= 0 {
 			out = append(out, bathRun{Cooks: r.Cooks, Level: level})
 		}
 	}
+	c.compared = &out
 	return out
 }
 

@@ -100,7 +100,7 @@ func (c *Case) seldomFrozen() bool {
 // frozenRows sorts pieces, and cooks without pieces, by whether they had been
 // frozen: what the source says goes before what the food says.
 func (c *Case) frozenRows() category {
-	var out category
+	out := categoryFor(len(c.facts.pieces) + len(c.Trial.Cooks))
 	for ci := range c.Trial.Cooks {
 		k := &c.Trial.Cooks[ci]
 		one := func(p *trial.Piece, pi int) {

@@ -17,6 +17,12 @@ type category struct {
 	lacks       []string // cooks, or pieces, for which it is not stated
 }
 
+// categoryFor has room for so many rows.
+func categoryFor(rows int) category {
+	room := make([]int, 3*rows)
+	return category{level: room[:0:rows], code: room[rows : rows : 2*rows], cooks: room[2*rows : 2*rows]}
+}
+
 func (k *category) add(cook, level int, name string, known bool) {
 	code := -1
 	if known {
@@ -31,7 +37,7 @@ func (k *category) add(cook, level int, name string, known bool) {
 // ofRuns sorts the runs at compared levels by something that their first cook
 // had.
 func (c *Case) ofRuns(of func(k *trial.Cook) (string, bool)) category {
-	var out category
+	out := categoryFor(len(c.facts.runs))
 	for _, r := range c.runs() {
 		k := &c.Trial.Cooks[r.Cooks[0]]
 		name, ok := of(k)
@@ -46,7 +52,7 @@ func (c *Case) ofRuns(of func(k *trial.Cook) (string, bool)) category {
 // ofPieces sorts the pieces at compared levels. Cooks without pieces are in
 // lacks.
 func (c *Case) ofPieces(of func(p *trial.Piece) (string, bool)) category {
-	var out category
+	out := categoryFor(len(c.facts.pieces) + len(c.Trial.Cooks))
 	for ci := range c.Trial.Cooks {
 		k := &c.Trial.Cooks[ci]
 		if len(k.Pieces) == 0 && c.level(ci, -1) >= 0 {

@@ -23,7 +23,10 @@ func (c *Case) sittings() (out []sitting, lacks []string) {
 func (f *facts) sit() (out []sitting, lacks []string) {
 	type key struct{ assessor, session, repeat string }
 	index := map[key]int{}
-	for _, r := range f.scores {
+	at := make([]int, len(f.scores)) // the sitting of each row, -1 without a place
+	var n []int                      // rows of each sitting
+	for i, r := range f.scores {
+		at[i] = -1
 		if !r.S.Position.Known {
 			if !slices.Contains(lacks, r.S.Assessor) {
 				lacks = append(lacks, r.S.Assessor)
@@ -31,13 +34,30 @@ func (f *facts) sit() (out []sitting, lacks []string) {
 			continue
 		}
 		k := key{r.S.Assessor, r.S.Session.V, r.S.Repeat.V}
-		i, ok := index[k]
-		if !ok {
-			i = len(out)
-			index[k] = i
-			out = append(out, sitting{k.assessor, k.session, k.repeat, nil})
+		if i > 0 && at[i-1] >= 0 { // most rows are of the sitting of the row before
+			if s := &out[at[i-1]]; s.assessor == k.assessor && s.session == k.session && s.repeat == k.repeat {
+				at[i] = at[i-1]
+				n[at[i]]++
+				continue
+			}
 		}
-		out[i].rows = append(out[i].rows, r)
+		sat, ok := index[k]
+		if !ok {
+			sat = len(out)
+			index[k] = sat
+			out, n = append(out, sitting{k.assessor, k.session, k.repeat, nil}), append(n, 0)
+		}
+		at[i] = sat
+		n[sat]++
+	}
+	room := make([]scoreRow, len(f.scores))
+	for i, k := range n {
+		out[i].rows, room = room[:0:k], room[k:]
+	}
+	for i, r := range f.scores {
+		if at[i] >= 0 {
+			out[at[i]].rows = append(out[at[i]].rows, r)
+		}
 	}
 	for i := range out {
 		slices.SortStableFunc(out[i].rows, func(a, b scoreRow) int { return a.S.Position.V - b.S.Position.V })

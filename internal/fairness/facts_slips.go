@@ -11,18 +11,17 @@ import (
 
 // likes are values of one kind, all above 0, with their places.
 type likes struct {
-	values []like
-	words  func(v float64) any // a value in a sentence
-	units  map[string]float64  // other units, and what one of them is in ours
+	values  []like
+	measure string              // "" for what is no measure
+	words   func(v float64) any // a value in a sentence
+	units   map[string]float64  // other units, and what one of them is in ours
 }
 
+// like is a value of a cook, or of one of its pieces.
 type like struct {
-	v        float64
-	piece    int    // -1: of the cook
-	measure  string // "" for what is no measure
-	at       diag.Pos
-	kind, id string // "piece", "A1"
-	cookID   string // of a piece
+	v           float64
+	cook, piece int // piece -1: of the cook
+	at          *diag.Pos
 }
 
 // ounces and the like: what one unit is in grams, or in millimetres.
@@ -34,30 +33,35 @@ var (
 
 // likes collects masses, thicknesses, times and amounts, each with its like.
 func (c *Case) likes() []likes {
-	before := likes{words: massWords, units: massUnits}
-	brined := likes{words: massWords, units: massUnits}
-	after := likes{words: massWords, units: massUnits}
-	thick := likes{words: func(v float64) any { return prose.Quantity{Kind: prose.Length, Value: v} }, units: lengthUnits}
+	before := c.newLikes(massWords, massUnits)
+	brined := c.newLikes(massWords, massUnits)
+	after := c.newLikes(massWords, massUnits)
+	thick := c.newLikes(func(v float64) any { return prose.Quantity{Kind: prose.Length, Value: v} }, lengthUnits)
 	times := likes{words: func(v float64) any { return prose.Quantity{Kind: prose.Duration, Value: v} }, units: timeUnits}
 	for ci := range c.Trial.Cooks {
 		k := &c.Trial.Cooks[ci]
 		if k.Time.Known {
-			times.add(like{v: k.Time.V.Minutes(), piece: -1, at: k.Time.At, kind: "cook", id: k.ID})
+			times.add(like{k.Time.V.Minutes(), ci, -1, &k.Time.At})
 		}
 		for pi := range k.Pieces {
 			p := &k.Pieces[pi]
-			put := func(l *likes, v float64, known bool, at diag.Pos) {
+			put := func(l *likes, v float64, known bool, at *diag.Pos) {
 				if known {
-					l.add(like{v: v, piece: pi, at: at, kind: "piece", id: p.ID, cookID: k.ID})
+					l.add(like{v, ci, pi, at})
 				}
 			}
-			put(&before, p.Before.V.Grams(), p.Before.Known, p.Before.At)
-			put(&brined, p.Brined.V.Grams(), p.Brined.Known, p.Brined.At)
-			put(&after, p.After.V.Grams(), p.After.Known, p.After.At)
-			put(&thick, p.Thickness.V.Millimetres(), p.Thickness.Known, p.Thickness.At)
+			put(&before, p.Before.V.Grams(), p.Before.Known, &p.Before.At)
+			put(&brined, p.Brined.V.Grams(), p.Brined.Known, &p.Brined.At)
+			put(&after, p.After.V.Grams(), p.After.Known, &p.After.At)
+			put(&thick, p.Thickness.V.Millimetres(), p.Thickness.Known, &p.Thickness.At)
 		}
 	}
 	return append([]likes{before, brined, after, thick, times}, c.amounts()...)
+}
+
+// newLikes has room for a value of each piece.
+func (c *Case) newLikes(words func(v float64) any, units map[string]float64) likes {
+	return likes{values: make([]like, 0, len(c.facts.pieces)), words: words, units: units}
 }
 
 // unitNear is how near to the middle of its fellows, by ratio, a value comes that
@@ -75,19 +79,15 @@ func (c *Case) amounts() []likes {
 		}
 		by := make([]likes, c.Levels())
 		for l := range by {
+			by[l].measure = m.Name
 			by[l].words = func(v float64) any { return amount(v, m.Unit.V, decimals(v)) }
 		}
-		for _, o := range c.Trial.Observe(m).Rows {
-			level := c.level(o.Cook, o.Piece)
-			if level < 0 {
-				continue
+		rows := c.Trial.Observe(m).Rows
+		for i := range rows {
+			o := &rows[i]
+			if level := c.level(o.Cook, o.Piece); level >= 0 {
+				by[level].add(like{o.Value, o.Cook, o.Piece, &o.At})
 			}
-			k := &c.Trial.Cooks[o.Cook]
-			l := like{v: o.Value, piece: o.Piece, measure: m.Name, at: o.At, kind: "cook", id: k.ID}
-			if o.Piece >= 0 {
-				l.kind, l.id, l.cookID = "piece", k.Pieces[o.Piece].ID, k.ID
-			}
-			by[level].add(l)
 		}
 		out = append(out, by...)
 	}
@@ -101,8 +101,15 @@ func (l *likes) add(v like) {
 }
 
 // slip is the value furthest from the median of its like, by ratio.
-func (l likes) slip() (slip, bool) {
+func (l *likes) slip(t *trial.Trial) (slip, bool) {
 	if len(l.values) < leastLike {
+		return slip{}, false
+	}
+	least, most := math.Inf(1), 0.0
+	for i := range l.values {
+		least, most = math.Min(least, l.values[i].v), math.Max(most, l.values[i].v)
+	}
+	if most < slipRatio*least { // nothing can be that far from the median
 		return slip{}, false
 	}
 	sorted := make([]float64, len(l.values))
@@ -111,9 +118,6 @@ func (l likes) slip() (slip, bool) {
 	}
 	slices.Sort(sorted)
 	n := len(sorted)
-	if sorted[n-1] < slipRatio*sorted[0] { // nothing can be that far from the median
-		return slip{}, false
-	}
 	median := (sorted[(n-1)/2] + sorted[n/2]) / 2
 	worst, ratio := like{}, 1.0
 	for _, v := range l.values {
@@ -124,21 +128,20 @@ func (l likes) slip() (slip, bool) {
 	if ratio < slipRatio {
 		return slip{}, false
 	}
-	s := slip{value: l.words(worst.v), usual: prose.Say("their middle value is ", l.words(median)), ratio: ratio, at: worst.at}
-	s.place = quoted(worst.kind, worst.id)
-	if worst.kind == "piece" && worst.id == "" {
-		s.place = prose.Say("a piece of cook ", worst.cookID)
+	s := slip{value: l.words(worst.v), usual: prose.Say("their middle value is ", l.words(median)), ratio: ratio, at: *worst.at}
+	cook := &t.Cooks[worst.cook]
+	s.where.Cooks = []string{cook.ID}
+	switch {
+	case worst.piece < 0:
+		s.place = quoted("cook", cook.ID)
+	case cook.Pieces[worst.piece].ID == "":
+		s.place = prose.Say("a piece of cook ", cook.ID)
+	default:
+		id := cook.Pieces[worst.piece].ID
+		s.place, s.where.Pieces = quoted("piece", id), []string{id}
 	}
-	if worst.piece >= 0 {
-		if worst.id != "" {
-			s.where.Pieces = []string{worst.id}
-		}
-		s.where.Cooks = []string{worst.cookID}
-	} else {
-		s.where.Cooks = []string{worst.id}
-	}
-	if worst.measure != "" {
-		s.where.Measures = []string{worst.measure}
+	if l.measure != "" {
+		s.where.Measures = []string{l.measure}
 	}
 	// The typed number may have been meant in another unit: it then lies near its
 	// fellows. The units are further apart than that, so at most one fits.
@@ -166,23 +169,26 @@ const scaleNear = 1.0
 // logInOtherScale finds a log whose plateau is the set point read in the other
 // temperature scale.
 func (c *Case) logInOtherScale() (slip, bool) {
+	var room []float64
 	for ci := range c.Trial.Cooks {
 		k := &c.Trial.Cooks[ci]
 		if !k.SetPoint.Known || len(k.Log) < leastLike {
 			continue
 		}
-		var bath, core []float64
-		for _, p := range k.Log {
-			if p.Bath.Known {
-				bath = append(bath, p.Bath.V.Celsius())
-			}
-			if p.Core.Known {
-				core = append(core, p.Core.V.Celsius())
+		room = room[:0]
+		for i := range k.Log {
+			if p := &k.Log[i]; p.Bath.Known {
+				room = append(room, p.Bath.V.Celsius())
 			}
 		}
-		if len(bath) == 0 {
-			bath = core
+		if len(room) == 0 {
+			for i := range k.Log {
+				if p := &k.Log[i]; p.Core.Known {
+					room = append(room, p.Core.V.Celsius())
+				}
+			}
 		}
+		bath := room
 		if len(bath) == 0 {
 			continue
 		}

@@ -74,7 +74,7 @@ func Run(in Inputs) (*Result, error) {
 // of is the case for one compared factor.
 func (c *Case) of(f *Factor) *Case {
 	out := *c
-	out.Factor = f
+	out.Factor, out.compared = f, nil
 	return &out
 }
 

@@ -44,9 +44,11 @@ const (
 
 func judgeTypingSlip(c *Case) Judgement {
 	most := 0
-	for _, l := range c.likes() {
+	all := c.likes()
+	for i := range all {
+		l := &all[i]
 		most = max(most, len(l.values))
-		if s, ok := l.slip(); ok {
+		if s, ok := l.slip(c.Trial); ok {
 			return s.judgement()
 		}
 	}

@@ -58,15 +58,18 @@ type hit struct {
 // phrases is a list of words and phrases, matched whole and without regard to
 // case. A * at the end of a word matches any ending.
 type phrases struct {
-	re pattern
+	re     pattern
+	begins *beginnings
 	// but are longer phrases in which the words mean something else.
 	but pattern
 }
 
-func phrasesOf(list ...string) phrases { return phrases{re: phraseRE(list)} }
+func phrasesOf(list ...string) phrases {
+	return phrases{re: phraseRE(list), begins: beginningsOf(list)}
+}
 
 // except is the same list, but for what stands inside one of the longer phrases.
-func (p phrases) except(list ...string) phrases { return phrases{p.re, phraseRE(list)} }
+func (p phrases) except(list ...string) phrases { return phrases{p.re, p.begins, phraseRE(list)} }
 
 func phraseRE(list []string) pattern {
 	parts := make([]string, len(list))
@@ -82,6 +85,9 @@ func phraseRE(list []string) pattern {
 // find gives the phrases that a text says: without a denial before them in the
 // same sentence, outside quotation marks, and in no question.
 func (p phrases) find(text string) []hit {
+	if !p.begins.in(text) {
+		return nil
+	}
 	var out []hit
 	for _, s := range sentences(text) {
 		if s.asks() {
@@ -101,6 +107,9 @@ func (p phrases) in(text string) bool { return len(p.matches(text)) > 0 }
 
 // matches gives start and end of each phrase in one sentence, said or denied.
 func (p phrases) matches(text string) [][2]int {
+	if !p.begins.in(text) {
+		return nil
+	}
 	found := slices.DeleteFunc(allOf(p.re, text), func(m [2]int) bool { return inID(text, m[1]) })
 	if p.but == nil || len(found) == 0 {
 		return found

@@ -5,12 +5,16 @@ import (
 	"tamis/internal/trial"
 )
 
+// What 70 °C for 2 min does, and what is said without it.
+var (
+	core70      = because("core-70", "the core stays at ", temp(listeriaAt, 0), " or above for ", mins(listeriaMinutes), ", which counts as six decades of Listeria")
+	belowCore70 = because("below-core-70", "the core does not stay at ", temp(listeriaAt, 0), " for ", mins(listeriaMinutes))
+)
+
 // kill holds the core against the rows that count for the kind.
 func (v *CookVerdict) kill(t *trial.Trial, k food.Kind, opened bool, c *core) {
 	h := c.hist
 	direct := h.minutesAt(listeriaAt) >= listeriaMinutes
-	cooked := because("core-70", "the core stays at ", temp(listeriaAt, 0), " or above for ", mins(listeriaMinutes), ", which counts as six decades of Listeria")
-	needs := because("below-core-70", "the core does not stay at ", temp(listeriaAt, 0), " for ", mins(listeriaMinutes))
 	pass := func(r Reason) {
 		if v.Verdict >= Pasteurised {
 			v.Why = append(v.Why, r)
@@ -31,17 +35,17 @@ func (v *CookVerdict) kill(t *trial.Trial, k food.Kind, opened bool, c *core) {
 		}
 	case k.Rule == food.UnknownRule && !opened:
 	case opened:
-		v.opened(t, k, c, direct, pass, cooked)
+		v.opened(t, k, c, direct, pass)
 	case k.Rule == food.GameRule || k.Rule == food.EggRule:
 		if direct {
-			pass(cooked)
+			pass(core70)
 		} else if v.must {
-			v.worsen(DoNotEat, needs)
+			v.worsen(DoNotEat, belowCore70)
 		} else {
-			v.worsen(NotPasteurised, needs)
+			v.worsen(NotPasteurised, belowCore70)
 		}
 	case k.Rule == food.PoultryRule:
-		v.poultry(t, h, direct, pass, cooked)
+		v.poultry(t, h, direct, pass)
 	default:
 		v.Kills = c.kills
 		v.muscle(h, c.kills, pass)
@@ -64,9 +68,9 @@ func (v *CookVerdict) muscle(h *history, ks []Kill, pass func(Reason)) {
 // opened: germs are inside, so it is the core or nothing. Outright 70 °C for
 // 2 min is enough under any rules; under those that have a table of their own
 // for it, a row of that table together with all decades of the kind.
-func (v *CookVerdict) opened(t *trial.Trial, k food.Kind, c *core, direct bool, pass func(Reason), cooked Reason) {
+func (v *CookVerdict) opened(t *trial.Trial, k food.Kind, c *core, direct bool, pass func(Reason)) {
 	if direct {
-		pass(cooked)
+		pass(core70)
 		return
 	}
 	if m := openedMinimum(k, t.Food.Form.V, t.Rules); m != &outright {
@@ -88,14 +92,14 @@ func (v *CookVerdict) opened(t *trial.Trial, k food.Kind, c *core, direct bool, 
 }
 
 // poultry knows three rows and interpolates none.
-func (v *CookVerdict) poultry(t *trial.Trial, h *history, direct bool, pass func(Reason), cooked Reason) {
+func (v *CookVerdict) poultry(t *trial.Trial, h *history, direct bool, pass func(Reason)) {
 	fat := t.Food.Composition.V.Fat
 	long := h.minutesAt(poultryRow) >= poultryMinutes
 	switch {
 	case h.reaches(poultryInstant):
 		pass(because("poultry-74", "the core reaches ", temp(poultryInstant, 0)))
 	case direct:
-		pass(cooked)
+		pass(core70)
 	case long && fat.Known && fat.V.Percent() <= poultryFat:
 		pass(because("poultry-58", "the core stays at ", temp(poultryRow, 1), " or above for ", mins(poultryMinutes), ", which counts as seven decades of Salmonella in poultry of up to ", percent(poultryFat), " fat"))
 	case long && !fat.Known:

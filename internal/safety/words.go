@@ -9,7 +9,7 @@ import (
 
 // words builds a text from strings and Parts.
 func words(parts ...any) Words {
-	var w Words
+	w := make(Words, 0, len(parts))
 	for _, p := range parts {
 		switch v := p.(type) {
 		case string:

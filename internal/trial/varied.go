@@ -74,13 +74,34 @@ func (t *Trial) variedSetPoint(rows []Observation) Varied {
 	return v
 }
 
+// sameTreatment reports whether two rows have one level of a factor because they are
+// looks at one piece, or share what the file says of their cook.
+func (t *Trial) sameTreatment(name string, a, b *Observation) bool {
+	if a.Cook != b.Cook {
+		return false
+	}
+	if a.Piece == b.Piece {
+		return true
+	}
+	switch c := &t.Cooks[a.Cook]; name {
+	case TimeFactor, HoldFactor:
+		return true
+	case BrineFactor:
+		return c.BrineOf(a.Piece) == c.BrineOf(b.Piece)
+	case FinishFactor:
+		return c.FinishOf(a.Piece) == c.FinishOf(b.Piece)
+	}
+	return false
+}
+
+// variedByName is a factor other than the set point; without levels where rows do
+// not differ in it.
 func (t *Trial) variedByName(name string, rows []Observation) Varied {
-	v := Varied{Name: name, Code: make([]int, len(rows))}
 	labels := make([]string, len(rows))
-	stated := 0
+	stated, several := 0, false
 	for i := range rows {
 		r := &rows[i]
-		if i > 0 && r.Cook == rows[i-1].Cook && r.Piece == rows[i-1].Piece { // another look at the same piece
+		if i > 0 && t.sameTreatment(name, r, &rows[i-1]) {
 			labels[i] = labels[i-1]
 			continue
 		}
@@ -91,10 +112,12 @@ func (t *Trial) variedByName(name string, rows []Observation) Varied {
 			stated++
 		}
 		labels[i] = l
+		several = several || l != labels[0]
 	}
-	if stated == 0 {
+	if stated == 0 || !several {
 		return Varied{}
 	}
+	v := Varied{Name: name, Code: make([]int, len(rows))}
 	if name == TimeFactor || name == HoldFactor {
 		t.joinTimes(name, rows, labels)
 	}

@@ -88,8 +88,8 @@ func (t *Trial) joinSears(rows []Observation, labels []string) {
 		return
 	}
 	for _, perSide := range [...]bool{false, true} {
-		relabel(labels, joined(t.timesOf(rows, labels, func(r *Observation) (quantity.Duration, bool) {
-			f := t.Cooks[r.Cook].FinishOf(r.Piece).V
+		relabel(labels, joined(t.timesOf(rows, labels, func(i int) (quantity.Duration, bool) {
+			f := &t.Cooks[rows[i].Cook].FinishOf(rows[i].Piece).V
 			return f.Sear.V, f.Sear.Known && f.PerSide == perSide
 		}), searSlack/60))
 	}
@@ -101,20 +101,27 @@ func (t *Trial) joinSoaks(rows []Observation, labels []string) {
 	if len(t.Design.V.Brine) > 1 {
 		return
 	}
-	done := map[string]bool{}
+	recipes := make([]string, len(rows)) // the brine of each row but for its soak; "" without one
 	for i := range rows {
-		own := t.Cooks[rows[i].Cook].BrineOf(rows[i].Piece).V
-		own.For = Opt[quantity.Duration]{}
-		recipe := own.Label()
-		if own.Kind == NoBrine || done[recipe] {
+		b := t.Cooks[rows[i].Cook].BrineOf(rows[i].Piece)
+		if i > 0 && b == t.Cooks[rows[i-1].Cook].BrineOf(rows[i-1].Piece) {
+			recipes[i] = recipes[i-1]
+			continue
+		}
+		if own := b.V; own.Kind != NoBrine {
+			own.For = Opt[quantity.Duration]{}
+			recipes[i] = own.Label()
+		}
+	}
+	done := map[string]bool{"": true}
+	for _, recipe := range recipes {
+		if done[recipe] {
 			continue
 		}
 		done[recipe] = true
-		all := t.timesOf(rows, labels, func(r *Observation) (quantity.Duration, bool) {
-			b := t.Cooks[r.Cook].BrineOf(r.Piece).V
-			soak := b.For
-			b.For = Opt[quantity.Duration]{}
-			return soak.V, soak.Known && b.Label() == recipe
+		all := t.timesOf(rows, labels, func(i int) (quantity.Duration, bool) {
+			soak := t.Cooks[rows[i].Cook].BrineOf(rows[i].Piece).V.For
+			return soak.V, soak.Known && recipes[i] == recipe
 		})
 		if len(all) > 1 {
 			relabel(labels, joined(all, soakShare*medianOf(all)))
@@ -124,7 +131,7 @@ func (t *Trial) joinSoaks(rows []Observation, labels []string) {
 
 // timesOf are the times of rows that have one, shortest first, once for each cook
 // and label.
-func (t *Trial) timesOf(rows []Observation, labels []string, of func(r *Observation) (quantity.Duration, bool)) []timed {
+func (t *Trial) timesOf(rows []Observation, labels []string, of func(row int) (quantity.Duration, bool)) []timed {
 	type key struct {
 		cook  int
 		label string
@@ -132,7 +139,7 @@ func (t *Trial) timesOf(rows []Observation, labels []string, of func(r *Observat
 	seen := map[key]bool{}
 	var all []timed
 	for i := range rows {
-		d, ok := of(&rows[i])
+		d, ok := of(i)
 		k := key{rows[i].Cook, labels[i]}
 		if !ok || labels[i] == NotStated || seen[k] {
 			continue

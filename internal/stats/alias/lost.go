@@ -105,8 +105,8 @@ func (n Nuisance) check(i, rows int) error {
 	if (n.Code == nil) == (n.Number == nil) {
 		return fmt.Errorf("%w: nuisance %d is a category or a number, one of the two", stats.ErrDomain, i)
 	}
-	if err := stats.CheckLengths("levels", rows, fmt.Sprintf("nuisance %d", i), len(n.Code)+len(n.Number)); err != nil {
-		return err
+	if n := len(n.Code) + len(n.Number); n != rows {
+		return stats.CheckLengths("levels", rows, fmt.Sprintf("nuisance %d", i), n)
 	}
 	for r, x := range n.Number {
 		if math.IsInf(x, 0) {
@@ -134,7 +134,7 @@ type data struct {
 }
 
 func prepare(level []int, k int, nuisance []Nuisance) *data {
-	d := &data{nuisance: nuisance}
+	d := &data{nuisance: nuisance, rows: make([]int, 0, len(level))}
 	number := make([]int, k)
 	for r, l := range level {
 		ok := l >= 0
@@ -161,6 +161,24 @@ func prepare(level []int, k int, nuisance []Nuisance) *data {
 	return d
 }
 
+// compacted numbers codes in the order in which they occur; those below 0 stay.
+func compacted(code []int) (small []int, n int) {
+	small = make([]int, len(code))
+	index := map[int]int{}
+	for i, c := range code {
+		if small[i] = c; c < 0 {
+			continue
+		}
+		k, seen := index[c]
+		if !seen {
+			k = len(index)
+			index[c] = k
+		}
+		small[i] = k
+	}
+	return small, len(index)
+}
+
 // byGraph joins all levels that share a code. Two indicator sets have together
 // rank (levels + codes - components), the codes alone have rank codes, so what
 // survives is levels - components, and a difference survives within a component.
@@ -176,11 +194,18 @@ func (d *data) byGraph(code []int) (lost int, pairs [][2]int) {
 		}
 		return i
 	}
-	met := map[int]int{} // code → a level that met it
+	codes := 0
+	for _, r := range d.rows {
+		codes = max(codes, code[r]+1)
+	}
+	if codes > 4*len(code)+64 { // codes of any size are allowed
+		code, codes = compacted(code)
+	}
+	met := make([]int, codes) // of each code, a level that met it, from 1; 0 while none did
 	for i, r := range d.rows {
-		first, seen := met[code[r]]
-		if !seen {
-			met[code[r]] = d.level[i]
+		first := met[code[r]] - 1
+		if first < 0 {
+			met[code[r]] = d.level[i] + 1
 			continue
 		}
 		// The smaller number is the root, so that the result has no order of its own.
