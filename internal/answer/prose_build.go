@@ -98,6 +98,9 @@ func (b *builder) closest(w *texture.Window) Sentence {
 		return Say("Several set points came equally close to the aim, so none is named.")
 	}
 	at := Quantity{Kind: SetPoint, Value: c.SetPoint.Or(0), Digits: 1}
+	if w.Cannot != "" && b.oneSetPoint() {
+		return Say("Only ", at, b.methodWords(c.Method, ", ", " for "), " was cooked, so there is nothing to compare it with.")
+	}
 	if b.r.OneCookEach() {
 		// One cook each is a pick for tonight, and only with a passing verdict.
 		if b.r.Safety.Verdict == VerdictNone {
@@ -109,6 +112,16 @@ func (b *builder) closest(w *texture.Window) Sentence {
 		return Say(at, b.methodWords(c.Method, ", ", " for "), " came closest to the aim of what was cooked.")
 	}
 	return Say("No set point meets the aim more likely than not. ", at, b.methodWords(c.Method, ", ", " for "), " came closest.")
+}
+
+// oneSetPoint reports whether all cooks had the same set point.
+func (b *builder) oneSetPoint() bool {
+	for i := range b.t.Cooks {
+		if k := &b.t.Cooks[i]; k.SetPoint.V.Celsius() != b.t.Cooks[0].SetPoint.V.Celsius() {
+			return false
+		}
+	}
+	return true
 }
 
 // closestOf is the cooked set point, of any method, whose means miss the aims
@@ -138,18 +151,22 @@ func (b *builder) answerWithoutWindow() Sentence {
 		means = m.Arms
 	}
 	var best *texture.Arm
-	lowest := b.wantsLowest(m.Name)
+	lowest, known := b.wantsLowest(m.Name), 0
 	for i := range means {
 		v, ok := means[i].Mean.Get()
 		if !ok {
 			continue
 		}
+		known++
 		if best == nil || (lowest && v < best.Mean.Or(0)) || (!lowest && v > best.Mean.Or(0)) {
 			best = &means[i]
 		}
 	}
 	if best == nil {
 		return Say("There is nothing to compare: ", firstWhy(m), ".")
+	}
+	if known == 1 {
+		return Say("Only ", factorWords(best.Term)+" "+best.Arm, " has a mean ", measureWords(m.Name), ": ", b.value(m, best.Mean, best.SE), b.interval(m, best.Low, best.High, best.SE), ". There is nothing to compare it with.")
 	}
 	word := "highest"
 	if lowest {

@@ -24,6 +24,9 @@ func (b *builder) method() []Sentence {
 	}
 	out = append(out, Say("Differences between means are adjusted by Tukey's procedure, or by Dunnett's against a declared control; letters follow Piepho [5]. Differences between the levels of a treatment are not adjusted. Intervals are at ",
 		Quantity{Kind: Share, Value: b.r.Level}, ". Computed by tamis ", strings.TrimSpace(b.r.Version), "."))
+	for _, c := range b.r.Doubts.Changed {
+		out = append(out, Say("The threshold "+c.Name+" of the checks was set to "+c.Value+"; its default is "+c.Default+"."))
+	}
 	return out
 }
 

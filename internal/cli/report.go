@@ -51,6 +51,8 @@ func oneOfThem(names []string) string {
 type reportFlags struct {
 	common
 	opt                                      texture.Options
+	thresholds                               thresholdFlags
+	over                                     []trial.Threshold // what they say
 	reader, out, numbers, index              string
 	static, article, draft, all, open, stale bool
 }
@@ -124,6 +126,9 @@ pages of a folder in its index.html.`,
 			if err := f.check(cmd, args); err != nil {
 				return err
 			}
+			if f.over, err = f.thresholds.parse(cmd); err != nil {
+				return err
+			}
 			switch {
 			case f.index != "":
 				return a.writeIndex(cmd, f.index)
@@ -150,6 +155,7 @@ pages of a folder in its index.html.`,
 	fs.IntVar(&f.opt.Draws, "draws", texture.DefaultDraws, "how often the cooks are redrawn")
 	fs.Float64Var(&f.opt.Level, "level", texture.DefaultLevel, "level of the intervals")
 	fs.StringVar(&f.opt.Type, "type", "II", "type of the sums of squares: I, II or III")
+	f.thresholds.add(fs)
 	return cmd
 }
 
@@ -243,7 +249,7 @@ func (a *app) writePages(cmd *cobra.Command, p *pageRun, path string) error {
 		}
 	}
 	p.trial = t
-	if p.result, err = a.answer(cmd.Context(), t, answer.Options{Options: p.opt}); err != nil {
+	if p.result, err = a.answer(cmd.Context(), t, answer.Options{Options: p.opt, Thresholds: p.over}); err != nil {
 		return err
 	}
 	peopleOf(t, false).rename(p.result)

@@ -16,8 +16,15 @@ func scienceCommand(cmd *cobra.Command, file string) string {
 	for _, name := range []string{"seed", "draws", "level", "type"} {
 		b.WriteString(" --" + name + " " + cmd.Flag(name).Value.String())
 	}
+	over, _ := cmd.Flags().GetStringArray("threshold") // it is a flag of this verb, of that kind
+	for _, o := range over {
+		b.WriteString(" --threshold " + quotedWord(o))
+	}
 	return b.String() + " --out FILE.html " + quoted(filepath.Base(file))
 }
+
+// quotedWord is any word as a shell takes it.
+func quotedWord(word string) string { return "'" + strings.ReplaceAll(word, "'", `'\''`) + "'" }
 
 // quoted is a file name as a shell takes it.
 func quoted(name string) string {

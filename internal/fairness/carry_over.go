@@ -18,7 +18,7 @@ var carryOver = Check{
 		"within sittings with samples and places taken out: p < {carry-p} is a note, and p < 0.005 weakens where the counts differ by more than " +
 		"one. A pair that follows twice as often as the average or more, while another never does, is a note by itself.",
 	Clears:   "The counts are near even, and the test has p of {carry-p} or more with ten residual degrees of freedom.",
-	Unjudged: "The position is missing, there are fewer than ten residual degrees of freedom, or only two set points, where what came before cannot be told from the order.",
+	Unjudged: "The position is missing, there are fewer than ten residual degrees of freedom and p is 0.005 or more, or only two set points, where what came before cannot be told from the order.",
 	Why:      "After a rubbery bite a normal one seems tender. Where one set point always follows the rubbery one, it is scored for its neighbour.",
 	Wording:  "What came before seems to have changed the score of {measure} (p {p}). {after} came right after {before} {n}, another pair {least}.",
 	Others: map[string]string{
@@ -71,11 +71,11 @@ func judgeCarryOver(c *Case) Judgement {
 				continue
 			}
 			prob, df := t.P.Or(1), t.DF2.Or(0)
-			if df < leastCarry {
-				few = max(few, int(df))
+			few = max(few, min(int(df), leastCarry))
+			// Few degrees of freedom cannot call it absent, and show it only where it is plain.
+			if df < leastCarry && prob >= weakensBelow {
 				continue
 			}
-			few = leastCarry
 			if prob >= c.set.number("carry-p") {
 				continue
 			}

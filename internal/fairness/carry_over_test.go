@@ -33,6 +33,9 @@ func TestCarryOver(t *testing.T) {
 		keepScores(tr, func(s trial.Score) bool { return s.Piece.V[3] == 'a' })
 		served(func(who, session, arm, _ int) int { return 1 + (arm+who+session)%3 })(tr)
 	}
+	fewTasters := func(tr *trial.Trial) {
+		keepScores(tr, func(s trial.Score) bool { return s.Assessor < "d" && s.Session.V != tr.Panel.V.Scores[0].Session.V })
+	}
 	outcomes(t, "carry-over", []expect{
 		{name: "coloured, even order", trial: changed(func(tr *trial.Trial) { coloured(tr, contrast) }), stage: Scored, outcome: Fires, severity: Note, says: "about equally often"},
 		{name: "round orders", trial: changed(round), outcome: Fires, severity: Note, value: 12, says: "came right after"},
@@ -52,6 +55,13 @@ func TestCarryOver(t *testing.T) {
 			}
 			coloured(tr, func(before int) float64 { return 3 * contrast(before) })
 		}), stage: Scored, outcome: Fires, severity: Weakens, says: "What came before seems to have changed the score of firmness"},
+		// Three tasters leave too few degrees of freedom to call it absent, and enough to
+		// see what is plain.
+		{name: "three tasters", trial: changed(fewTasters), stage: Scored, outcome: CannotJudge, few: "residual degrees of freedom"},
+		{name: "three tasters, plainly coloured", trial: changed(func(tr *trial.Trial) {
+			fewTasters(tr)
+			coloured(tr, func(before int) float64 { return 3 * contrast(before) })
+		}), stage: Scored, outcome: Fires, severity: Weakens, says: "What came before seems to have changed"},
 		{name: "even and not coloured", trial: func(t testing.TB) *trial.Trial { return sound(t) }, stage: Scored, outcome: Clear},
 		{name: "even, before the scores", trial: func(t testing.TB) *trial.Trial { return sound(t) }, outcome: Clear},
 		{name: "two set points", trial: changed(func(tr *trial.Trial) {

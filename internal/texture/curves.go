@@ -94,6 +94,10 @@ func (f *fitted) describe(t int) Curve {
 	if f.fit.ErrorFrom == curve.FromCurve {
 		c.CookSDFrom = "the scatter about the curve, because no set point was cooked twice"
 		c.Covers = "the scatter about the curve; one cook each, so the cook is not separable from the set point"
+		if f.tb.units[trial.SetPointFactor].N > len(f.tb.arms.Levels)*len(f.tb.methods) {
+			c.CookSDFrom = "the scatter about the curve, because too few repeats are left once methods and blocks are taken out"
+			c.Covers = "the scatter about the curve; too few repeats to judge it by"
+		}
 	}
 	for _, k := range f.fit.Candidates {
 		out := Candidate{Name: k.Family.String(), OwnSlope: k.OwnSlope, K: k.Params, Status: k.Status, Excluded: k.Excluded,

@@ -247,7 +247,18 @@ func (tb *table) termUnit(term string) string {
 func (tb *table) need(s *stratum) string {
 	switch s.by {
 	case trial.ByCook:
-		return "cook each set point at least twice, better three times"
+		var names []string
+		for _, f := range s.ut.factors {
+			names = append(names, strings.ReplaceAll(f.Name, "_", " "))
+		}
+		each := "set point"
+		switch {
+		case len(names) == 1:
+			each = names[0]
+		case len(names) > 1:
+			each = "combination of " + strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
+		}
+		return "cook each " + each + " at least twice, better three times"
 	case trial.ByScore:
 		return "more than one score of each"
 	}
