@@ -144,6 +144,9 @@ func (b *builder) answerWithoutWindow() Sentence {
 		if m != nil && b.anyNumbers() {
 			return Say("There is nothing to answer yet: ", measureWords(m.Name), ", the aim, has no numbers.")
 		}
+		if s := b.toldApart(); s != nil {
+			return s
+		}
 		return Say("There is nothing to answer yet: no measure has numbers.")
 	}
 	means := m.Levels
