@@ -33,8 +33,8 @@ func (b *builder) difference(d *texture.DiffTest) Sentence {
 		return Say("Nobody has shown that ", one, " and ", other, " can be told apart: ", right, ", and ", counted(d.Least), " would have been needed. That does not show that they are alike.")
 	}
 	s := Say("Tasters can tell ", one, " from ", other, ": ", right, ", and ", counted(d.Least), " would have been enough.")
-	if b.r.OneCookEach() {
-		s = Say(s, " Each was cooked once, so anything peculiar to that cook may be what they tasted.")
+	if len(d.Between) == 2 && !strings.Contains(d.Between[0]+d.Between[1], ", ") {
+		s = Say(s, " They tasted one cook of each, so anything peculiar to that cook may be what they noticed.")
 	}
 	return s
 }

@@ -19,8 +19,8 @@ func TestAnswerOfDifferenceTests(t *testing.T) {
 		want string
 		each int
 	}{
-		{trial.DifferenceTest{Kind: trial.Triangle, Between: []string{"A", "B"}, Answers: 12, Correct: 8}, "Tasters can tell what was cooked at 83 °C from what was cooked at 88 °C: 8 of 12 answers were right (triangle), and 8 would have been enough.", 2},
-		{trial.DifferenceTest{Kind: trial.Triangle, Between: []string{"A", "B"}, Answers: 12, Correct: 8}, "Each was cooked once", 1},
+		{trial.DifferenceTest{Kind: trial.Triangle, Between: []string{"A, A2", "B, B2"}, Answers: 12, Correct: 8}, "Tasters can tell what was cooked at 83 °C from what was cooked at 88 °C: 8 of 12 answers were right (triangle), and 8 would have been enough.", 2},
+		{trial.DifferenceTest{Kind: trial.Triangle, Between: []string{"A", "B"}, Answers: 12, Correct: 8}, "They tasted one cook of each", 1},
 		{trial.DifferenceTest{Kind: trial.Triangle, Between: []string{"A, A2", "B, B2"}, Answers: 12, Correct: 7}, "7 of 12 answers were right (triangle), and 8 would have been needed. That does not show that they are alike.", 2},
 		{trial.DifferenceTest{Kind: trial.Triangle, Between: []string{"A", "B"}, Answers: 2, Correct: 2}, "cannot be said from so few answers", 2},
 		{trial.DifferenceTest{Kind: trial.DuoTrio, Between: []string{"A", "A2"}, Answers: 12, Correct: 9}, "Nobody has shown that A and A2 can be told apart", 2},
