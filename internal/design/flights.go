@@ -170,23 +170,24 @@ func samplesOf(t *trial.Trial, rows []trial.Score) (of []int, labels [][]int) {
 		return a.piece - b.piece
 	})
 	all = slices.Compact(all)
-	var methods []string
-	var arms, method []int
+	var arms, brine, finish, method []int
+	var brines, finishes, methods []string
 	for _, s := range all {
 		arms = append(arms, arm[s.cook])
-		what := fmt.Sprint(arm[s.cook])
+		var c trial.Cook
 		if s.cook < len(t.Cooks) {
-			c := &t.Cooks[s.cook]
-			x := c.Treatments(s.piece)
-			what = fmt.Sprint(what, "/", c.Time.V, "/", c.Hold.V, "/", x.Brine.V.Label(), "/", x.Finish.V.Label())
-			for _, l := range x.With {
-				what = fmt.Sprint(what, "/", l.Factor, "=", l.Level)
-			}
+			c = t.Cooks[s.cook]
+		}
+		x := c.Treatments(s.piece)
+		brine, finish = append(brine, label(&brines, x.Brine.V.Label())), append(finish, label(&finishes, x.Finish.V.Label()))
+		what := fmt.Sprint(arm[s.cook], "/", c.Time.V, "/", c.Hold.V, "/", x.Brine.V.Label(), "/", x.Finish.V.Label())
+		for _, l := range x.With {
+			what = fmt.Sprint(what, "/", l.Factor, "=", l.Level)
 		}
 		method = append(method, label(&methods, what))
 	}
 	for _, s := range have {
 		of = append(of, slices.Index(all, s))
 	}
-	return of, [][]int{arms, method}
+	return of, [][]int{arms, brine, finish, method}
 }

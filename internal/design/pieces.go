@@ -29,12 +29,12 @@ func (l *layout) deal(f *fixing, seed uint64) (*clash, error) {
 		}
 		return true
 	}}
-	var sources, parts []string
-	source, part := make([]int, n), make([]int, n)
+	var sources, parts, lots []string
+	source, part, lot := make([]int, n), make([]int, n), make([]int, n)
 	mass, thickness, place := make([]float64, n), make([]float64, n), make([]float64, n)
 	order := l.partOrder()
 	for i, x := range l.s.stock {
-		source[i], part[i] = label(&sources, x.source), label(&parts, x.part)
+		source[i], part[i], lot[i] = label(&sources, x.source), label(&parts, x.part), label(&lots, l.s.lotOf[x.source])
 		mass[i], thickness[i], place[i] = math.NaN(), math.NaN(), math.NaN()
 		if x.before.Known {
 			mass[i] = x.before.V.Grams()
@@ -46,19 +46,23 @@ func (l *layout) deal(f *fixing, seed uint64) (*clash, error) {
 			place[i] = float64(k)
 		}
 	}
-	p.Kinds, p.Sizes = [][]int{source, part}, [][]float64{mass, thickness, place}
-	var arm, cook, within, method, session []int
-	for _, s := range l.slots {
-		a := l.s.combinations[l.runs[s.run].combo].arm
-		arm, cook, within = append(arm, a), append(cook, s.run), append(within, s.within)
-		method = append(method, l.runs[s.run].combo*len(l.s.within)+s.within)
-		session = append(session, l.when.Session[s.run])
+	p.Kinds, p.Sizes = [][]int{source, part, lot}, [][]float64{mass, thickness, place}
+	p.Even, p.Alike = make([][]float64, 3), make([][]float64, 3)
+	for _, g := range l.groups() {
+		p.Groups = append(p.Groups, g.label)
+		if g.compared {
+			p.Compared++
+		}
+		for k, w := range g.even {
+			if k == 2 && len(lots) < 2 {
+				w = 0
+			}
+			p.Even[k] = append(p.Even[k], w)
+		}
+		for k, w := range g.alike {
+			p.Alike[k] = append(p.Alike[k], w)
+		}
 	}
-	p.Groups = [][]int{arm, cook, within, method, session}
-	// The set point counts most: its checks can forbid a claim. Then what varies
-	// within a cook, and only then a single cook or a day.
-	p.Even = [][]float64{{6, 2, 3, 2, 1}, {5, 1, 3, 2, 0.5}}
-	p.Alike = [][]float64{{60, 0.2, 20, 1, 0.5}, {60, 0.2, 20, 1, 0.5}, {10, 0, 6, 0.5, 0}}
 	var err error
 	if l.holds, err = allot.Deal(p, generator(seed, forPieces)); err != nil {
 		var u *allot.Unplaced
@@ -68,6 +72,44 @@ func (l *layout) deal(f *fixing, seed uint64) (*clash, error) {
 		return nil, err
 	}
 	return nil, nil
+}
+
+// group is what the places for pieces belong to, with how much it counts that each
+// source, part and lot meets its labels evenly, and that mass, thickness and place
+// along the source are alike in them.
+type group struct {
+	label       []int
+	compared    bool
+	even, alike [3]float64
+}
+
+// groups are those of the slots: what is compared first. The set point counts most:
+// its checks can forbid a claim. Then the other factors, and only then a single cook
+// or a day.
+func (l *layout) groups() []group {
+	of := func(label func(slot) int) []int {
+		out := make([]int, len(l.slots))
+		for j, x := range l.slots {
+			out[j] = label(x)
+		}
+		return out
+	}
+	combo := func(x slot) combination { return l.s.combinations[l.runs[x.run].combo] }
+	all := []group{{of(func(x slot) int { return combo(x).arm }), true, [3]float64{6, 5, 4}, [3]float64{60, 60, 40}}}
+	factor := func(levels int, label func(slot) int) {
+		if levels > 1 {
+			all = append(all, group{of(label), true, [3]float64{3, 3, 2}, [3]float64{20, 20, 15}})
+		}
+	}
+	factor(len(l.s.within), func(x slot) int { return x.within })
+	factor(max(len(l.s.d.Times), len(l.s.d.Holds)), func(x slot) int { return combo(x).time })
+	for k, f := range l.s.d.Factors {
+		factor(len(f.Levels), func(x slot) int { return levelIndex(f.Levels, combo(x).with[k].Level) })
+	}
+	return append(all,
+		group{of(func(x slot) int { return x.run }), false, [3]float64{2, 1, 0.5}, [3]float64{0.2, 0.2, 0}},
+		group{of(func(x slot) int { return l.runs[x.run].combo*len(l.s.within) + x.within }), false, [3]float64{2, 2, 1}, [3]float64{1, 1, 0.5}},
+		group{of(func(x slot) int { return l.when.Session[x.run] }), false, [3]float64{1, 0.5, 0.5}, [3]float64{0.5, 0.5, 0}})
 }
 
 // partOrder is the order of the parts along a source: as the trial states it, or

@@ -46,14 +46,17 @@ type slot struct{ run, within int }
 func newLayout(t *trial.Trial, s *sizes, longest float64) (*layout, error) {
 	l := &layout{s: s}
 	digits := len(fmt.Sprint(max(10, s.runs())))
+	laid := make([]int, len(s.points))
 	for c := range s.combinations {
 		for r := range s.each {
 			i := len(l.runs)
 			l.runs = append(l.runs, run{id: fmt.Sprintf("C%0*d", digits, i+1), combo: c, repeat: r})
-			for q := range s.perCook {
-				// Where a cook does not hold all that varies within it, its repeats
-				// go on where it stopped.
-				l.slots = append(l.slots, slot{i, (q + r*s.perCook + s.combinations[c].arm) % len(s.within)})
+			for range s.perCook {
+				// Where a cook does not hold all that varies within it, the next one
+				// of its set point goes on where it stopped.
+				arm := s.combinations[c].arm
+				l.slots = append(l.slots, slot{i, (laid[arm] + arm) % len(s.within)})
+				laid[arm]++
 			}
 		}
 	}
@@ -275,7 +278,10 @@ func (l *layout) attempt(entries []entry, seed uint64) (*clash, error) {
 			with[k] = append(with[k], levelIndex(l.s.d.Factors[k].Levels, x.Level))
 		}
 	}
-	p.Classes = append([][]int{combo, time}, with...)
+	p.Compared, p.Classes = append([][]int{time}, with...), [][]int{combo}
+	if held := l.heldWithin(); held != nil {
+		p.Compared = append(p.Compared, held)
+	}
 	var err error
 	if l.when, err = allot.Lay(p, generator(seed, forRuns)); err != nil {
 		if errors.Is(err, allot.ErrNoRoom) {
@@ -287,6 +293,27 @@ func (l *layout) attempt(entries []entry, seed uint64) (*clash, error) {
 		l.pairOrder(p.Value)
 	}
 	return l.deal(f, seed)
+}
+
+// heldWithin labels the runs by what varies within them, where that is not the same
+// for all; else it is nil.
+func (l *layout) heldWithin() []int {
+	if s := l.s; s.perCook == 0 || s.perCook%len(s.within) == 0 {
+		return nil
+	}
+	held := make([][]bool, len(l.runs))
+	for i := range held {
+		held[i] = make([]bool, len(l.s.within))
+	}
+	for _, x := range l.slots {
+		held[x.run][x.within] = true
+	}
+	var names []string
+	out := make([]int, len(l.runs))
+	for i := range held {
+		out[i] = label(&names, fmt.Sprint(held[i]))
+	}
+	return out
 }
 
 func levelIndex(levels []string, x string) int {

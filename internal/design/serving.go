@@ -53,6 +53,7 @@ func (l *layout) serve(out *trial.Trial, seed uint64) (*Serving, error) {
 		session = append(session, nil)
 	}
 	var arm, method []int
+	factors := make([][]int, 2+len(s.d.Factors)) // what is compared besides, by sample
 	for r := range l.runs {
 		for w := range s.within {
 			x := sample{run: r, within: w}
@@ -69,8 +70,14 @@ func (l *layout) serve(out *trial.Trial, seed uint64) (*Serving, error) {
 			samples = append(samples, x)
 			arm = append(arm, s.combinations[l.runs[r].combo].arm)
 			method = append(method, l.runs[r].combo*len(s.within)+w)
+			combo := s.combinations[l.runs[r].combo]
+			factors[0], factors[1] = append(factors[0], w), append(factors[1], max(0, combo.time))
+			for k, f := range s.d.Factors {
+				factors[2+k] = append(factors[2+k], levelIndex(f.Levels, combo.with[k].Level))
+			}
 		}
 	}
+	factors = slices.DeleteFunc(factors, func(f []int) bool { return len(f) == 0 || slices.Max(f) == 0 })
 	rng := generator(seed, forServing)
 	people := len(s.people)
 	var sittings []order.Sitting
@@ -109,7 +116,7 @@ func (l *layout) serve(out *trial.Trial, seed uint64) (*Serving, error) {
 	}
 	if !exact { // whole squares need no search
 		var err error
-		if rows, err = order.Arrange(rows, len(samples), [][]int{arm, method}, rng); err != nil {
+		if rows, err = order.Arrange(rows, len(samples), append(append([][]int{arm}, factors...), method), rng); err != nil {
 			return nil, err
 		}
 	}

@@ -51,6 +51,7 @@ type sizes struct {
 	sessions     []string
 	baths        []string
 	stock        []stockPiece
+	lotOf        map[string]string // by source, where the trial states it
 	people       []string
 	sitting      int
 	parts        []string         // their order along a source, where the trial states it
@@ -83,6 +84,10 @@ func sizesOf(t *trial.Trial, mostEach int) (*sizes, error) {
 	s.combine()
 	s.vary()
 
+	s.lotOf = map[string]string{}
+	for _, src := range t.Sources {
+		s.lotOf[src.ID] = src.Lot.V
+	}
 	for _, src := range d.Sources {
 		pieces := src.Pieces
 		if len(pieces) == 0 {

@@ -16,7 +16,7 @@ var notAllTastedAll = Check{
 	Needs:  []string{"scores.assessor", "scores.cook", "panel.plan"},
 	Finds: "Assessors are counted by set point. It blocks where assessors take comparisons of set points with them, by rank. It weakens where none " +
 		"is lost but some assessor misses some set point and no incomplete layout was planned, or where in such a layout the numbers of " +
-		"assessors that pairs of set points share differ by more than one.",
+		"assessors that pairs of set points share differ by more than one, or by more than two where not every set point can have equally many.",
 	Clears:  "Everybody tasted every set point, or a planned incomplete layout shares its pairs evenly.",
 	Why:     "One taster's 6 is another's 4. Where set points have their own tasters, a change of taster reads as a change of texture.",
 	Wording: "{pairs} were scored by different people. Generous and strict tasters then look like better and worse cooking.",
@@ -87,10 +87,11 @@ func judgeNotAll(c *Case) Judgement {
 	}
 	if p.Plan.Known && p.Plan.V == trial.IncompleteBlocks {
 		most, least := t.shared()
-		if most-least <= 1 {
+		allowed := t.sharedRange()
+		if most-least <= allowed {
 			return clear()
 		}
-		j.Variant, j.Statistic, j.Value, j.Threshold = "shared", "range of the numbers of tasters that pairs share", quantity.Num(float64(most-least)), quantity.Num(1)
+		j.Variant, j.Statistic, j.Value, j.Threshold = "shared", "range of the numbers of tasters that pairs share", quantity.Num(float64(most-least)), quantity.Num(float64(allowed))
 		j.Fill["most"], j.Fill["least"] = count(most), count(least)
 		return j
 	}
@@ -122,6 +123,29 @@ func (c *Case) partsWords(t tie) prose.Sentence {
 		out = prose.Say(out, ", and ", g)
 	}
 	return prose.Say(out, ",")
+}
+
+// sharedRange is how far the numbers of categories that two levels share may lie
+// apart in the most even layout: by one where all levels can occur with equally many
+// categories, and by two where they cannot, since two levels with one more each meet
+// two with one less.
+func (t tie) sharedRange() int {
+	met, levels := 0, 0
+	for l := range t.n {
+		if t.part[l] < 0 {
+			continue
+		}
+		levels++
+		for _, n := range t.n[l] {
+			if n > 0 {
+				met++
+			}
+		}
+	}
+	if levels > 0 && met%levels == 0 {
+		return 1
+	}
+	return 2
 }
 
 // shared is the largest and the smallest number of categories that two levels

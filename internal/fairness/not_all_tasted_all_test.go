@@ -38,3 +38,24 @@ func TestNotAllTastedAll(t *testing.T) {
 		}), factor: "brine", outcome: Fires, severity: Blocks, value: 1},
 	})
 }
+
+// Of seven set points twelve tasters get six each. As even as that can be, five are
+// missed by two tasters and two by one: two of the five share eight tasters, and the
+// two share ten. With fourteen tasters all pairs share equally many.
+func TestUnevenByTheNumbersAlone(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ tasters, most, least, allowed int }{{12, 10, 8, 2}, {14, 10, 10, 1}} {
+		var level, who []int
+		for w := range c.tasters {
+			for l := range 7 {
+				if w%7 != l {
+					level, who = append(level, l), append(who, w)
+				}
+			}
+		}
+		x := tieOf(7, c.tasters, level, who)
+		if most, least := x.shared(); most != c.most || least != c.least || x.sharedRange() != c.allowed {
+			t.Errorf("%d tasters: pairs share %d to %d, allowed %d", c.tasters, least, most, x.sharedRange())
+		}
+	}
+}

@@ -21,6 +21,9 @@ type Pieces struct {
 	// Even weighs how evenly each kind meets each group, by kind and group; Alike
 	// how alike each size is in each group, by size and group. 0 leaves a pair out.
 	Even, Alike [][]float64
+	// Compared is how many of the groups, from the first, are compared: every kind
+	// should join all of their labels.
+	Compared int
 
 	Stock, Places int
 	Must          []bool              // pieces that are to be used
@@ -88,7 +91,9 @@ func Deal(p Pieces, rng *rand.Rand) ([]int, error) {
 			best, least = d.holds, grew
 		}
 	}
-	return best, nil
+	d := newDeal(&p, best)
+	d.join(p.Compared)
+	return d.holds, nil
 }
 
 // tries is how many searches start from the same deal; the best one counts.
@@ -112,7 +117,7 @@ func (p *Pieces) check(rng *rand.Rand) error {
 	if rng == nil || p.Stock < 0 || p.Places < 0 || p.Stock > most || p.Places > most || len(p.Must) != p.Stock {
 		return bad("sizes")
 	}
-	if len(p.Even) != len(p.Kinds) || len(p.Alike) != len(p.Sizes) {
+	if p.Compared < 0 || p.Compared > len(p.Groups) || len(p.Even) != len(p.Kinds) || len(p.Alike) != len(p.Sizes) {
 		return bad("weights")
 	}
 	for i, k := range p.Kinds {

@@ -13,9 +13,11 @@ import (
 type Runs struct {
 	Arm   []int     // the compared set point, from 0
 	Value []float64 // its value, for the order
-	// Classes are further things that sessions and baths should meet evenly, such
-	// as the whole combination: labels from 0, by class and run.
-	Classes [][]int
+	// Compared are the other factors that are compared over cooks, such as the time:
+	// levels from 0, by factor and run. Classes are further things that sessions and
+	// baths should meet evenly, such as the whole combination: labels from 0, by class
+	// and run.
+	Compared, Classes [][]int
 
 	Sessions, Baths int
 	Rounds          int   // how often each bath can be filled in a session
@@ -63,13 +65,15 @@ func Lay(p Runs, rng *rand.Rand) (Layout, error) {
 		for draw := 0; draw < drawsPerBound && found < candidates; draw++ {
 			l := Layout{Session: session, Bound: bound}
 			p.draw(&l, rng)
-			turns := p.takeTurns(&l, rng)
+			// One draw in three is left as it is: with few runs, taking turns can make
+			// an order that follows the set point.
+			turns := weighTurns*p.takeTurns(&l, draw%3 < 2, rng) + p.following(&l)
 			l.R, l.Rho = Follows(l.Order, p.Value, l.Session)
-			if bound < 1 && (math.Abs(l.R) > bound+1e-12 || math.Abs(l.Rho) > bound+1e-12 || p.sameEachTime(&l)) {
+			if bound < 1 && (math.Abs(l.R) > bound+1e-12 || math.Abs(l.Rho) > bound+1e-12 || sameEachTime(p.Arm, &l)) {
 				continue
 			}
 			found++
-			if c := weighTurns*turns + p.swapBaths(&l, rng); c < least {
+			if c := turns + p.swapBaths(&l, rng); c < least {
 				best, least = l, c
 			}
 		}
@@ -94,7 +98,7 @@ func (p *Runs) check(rng *rand.Rand) error {
 			return fmt.Errorf("%w: run %d", ErrArgument, i)
 		}
 	}
-	for _, c := range p.Classes {
+	for _, c := range slices.Concat(p.Compared, p.Classes) {
 		if len(c) != n {
 			return fmt.Errorf("%w: a class of %d runs", ErrArgument, len(c))
 		}
@@ -199,6 +203,7 @@ func (p *Runs) sessions(rng *rand.Rand) ([]int, error) {
 			}
 		}
 		search.Anneal(c, min(4_000+200*n, 60_000), 4, 0.05, rng)
+		p.joinSessions(c)
 	}
 	return out, nil
 }
@@ -231,7 +236,7 @@ func (p *Runs) exactly(order []int) []int {
 func (p *Runs) draw(l *Layout, rng *rand.Rand) {
 	n := len(p.Arm)
 	l.Bath, l.Round, l.Order = make([]int, n), make([]int, n), make([]int, n)
-	odd := rng.IntN(2)
+	odd := rng.IntN(2) // counts the sessions with a round that is not full
 	for s := range p.Sessions {
 		var runs []int
 		for i := range n {
@@ -255,8 +260,11 @@ func (p *Runs) draw(l *Layout, rng *rand.Rand) {
 		for r := range holds {
 			holds[r] = p.Baths
 		}
-		if over := rounds*p.Baths - len(runs); rounds > 0 && (s+odd)%2 == 0 && over < p.Baths {
-			holds[0] -= over
+		if over := rounds*p.Baths - len(runs); rounds > 1 && over > 0 && over < p.Baths {
+			if odd%2 == 0 {
+				holds[0] -= over
+			}
+			odd++
 		}
 		rng.Shuffle(len(runs), func(i, j int) { runs[i], runs[j] = runs[j], runs[i] })
 		taken := make([][]bool, p.Baths)
@@ -302,13 +310,12 @@ func (p *Runs) draw(l *Layout, rng *rand.Rand) {
 	}
 }
 
-// sameEachTime reports whether the set point tells the place in the order
-// although the set points were run more than once, as when every session has the
-// same order.
-func (p *Runs) sameEachTime(l *Layout) bool {
+// sameEachTime reports whether the level of a factor tells the place in the order
+// although levels were run more than once, as when every session has the same order.
+func sameEachTime(class []int, l *Layout) bool {
 	at := map[int]int{}
 	repeated := false
-	for i, a := range p.Arm {
+	for i, a := range class {
 		if o, ok := at[a]; !ok {
 			at[a] = l.Order[i]
 		} else if repeated = true; o != l.Order[i] {
@@ -368,5 +375,5 @@ func (p *Runs) swapBaths(l *Layout, rng *rand.Rand) float64 {
 			}
 		}
 	}
-	return c.total()
+	return c.total() + p.joinBaths(c, rounds)
 }

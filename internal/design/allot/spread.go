@@ -5,11 +5,25 @@ import (
 	"slices"
 )
 
-// The weights of evenness: the set point before everything else.
+// The weights of evenness: the set point before the other factors, and these before
+// everything else.
 const (
-	weighArm   = 4.0
-	weighClass = 1.0
+	weighArm      = 4.0
+	weighCompared = 3.0
+	weighClass    = 1.0
 )
+
+// weighed are the classes of the runs with their weights, the set point first.
+func (p *Runs) weighed() (classes [][]int, weights []float64) {
+	classes, weights = [][]int{p.Arm}, []float64{weighArm}
+	for _, c := range p.Compared {
+		classes, weights = append(classes, c), append(weights, weighCompared)
+	}
+	for _, c := range p.Classes {
+		classes, weights = append(classes, c), append(weights, weighClass)
+	}
+	return classes, weights
+}
 
 // spread is how runs lie in groups, which are sessions or baths.
 type spread struct {
@@ -30,12 +44,10 @@ type level struct {
 
 func newSpread(p *Runs, at []int, groups int) *spread {
 	c := &spread{at: at}
-	one := make([]int, len(at)) // groups of equal size
-	for i, class := range append([][]int{p.Arm, one}, p.Classes...) {
-		l := level{weight: weighClass, class: class}
-		if i == 0 {
-			l.weight = weighArm
-		}
+	classes, weights := p.weighed()
+	classes, weights = append(classes, make([]int, len(at))), append(weights, weighClass) // groups of equal size
+	for i, class := range classes {
+		l := level{weight: weights[i], class: class}
 		n := slices.Max(class) + 1
 		l.excess = make([][]float64, n)
 		for k := range l.excess {

@@ -1,6 +1,7 @@
 package allot
 
 import (
+	"math"
 	"math/rand/v2"
 	"slices"
 )
@@ -34,22 +35,23 @@ type turn struct {
 
 // takeTurns makes runs of a session change places until every set point is as often
 // early as it is late, and every class of runs too as far as that leaves a choice.
-// It returns how uneven that is in the end. Where each set point is run once there
-// is nothing to choose.
-func (p *Runs) takeTurns(l *Layout, rng *rand.Rand) float64 {
+// It returns how uneven that is in the end; without change it only says so. Where
+// each set point is run once there is nothing to choose.
+func (p *Runs) takeTurns(l *Layout, change bool, rng *rand.Rand) float64 {
 	t := &turns{Runs: p, l: l, mates: make([][]int, p.Sessions)}
 	for i, s := range l.Session {
 		t.mates[s] = append(t.mates[s], i)
 	}
-	for k, class := range append([][]int{p.Arm}, p.Classes...) {
-		v := turn{weight: weighClass, class: class, sum: make([]float64, top(class))}
-		if k == 0 {
-			v.weight = weighArm
-		}
+	classes, weights := p.weighed()
+	for k, class := range classes {
+		v := turn{weight: weights[k], class: class, sum: make([]float64, top(class))}
 		for i, c := range class {
 			v.sum[c] += t.at(i)
 		}
 		t.levels = append(t.levels, v)
+	}
+	if !change {
+		return t.cost()
 	}
 	t.descend(rng)
 	best := t.cost()
@@ -143,4 +145,25 @@ func (t *turns) cost() (c float64) {
 		}
 	}
 	return c
+}
+
+// tooClose is how closely the order may follow a compared factor other than the set
+// point before the layout counts as a bad one: the limit of the check of run orders.
+const (
+	tooClose    = 0.7
+	weighFollow = 50
+)
+
+// following is what a layout costs in which the order follows another factor.
+func (p *Runs) following(l *Layout) (cost float64) {
+	for _, c := range p.Compared {
+		level := make([]float64, len(c))
+		for i, v := range c {
+			level[i] = float64(v)
+		}
+		if r, rho := Follows(l.Order, level, l.Session); math.Max(math.Abs(r), math.Abs(rho)) > tooClose || sameEachTime(c, l) {
+			cost += weighFollow
+		}
+	}
+	return cost
 }

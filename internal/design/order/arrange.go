@@ -76,7 +76,7 @@ func newArrangement(sittings, part [][]int, labels [][]int, longest int) (a *arr
 			n = max(n, v+1)
 		}
 		p := newPlaced(a.rows, l, n, longest)
-		p.weight = math.Pow(0.05, float64(len(a.levels)))
+		p.weight = math.Pow(0.05, math.Min(2, float64(len(a.levels))))
 		a.levels = append(a.levels, p)
 	}
 	for i, row := range a.rows {

@@ -26,7 +26,8 @@ type Sitting struct {
 // label from 0, such as its set point. In this order it wants: every sample
 // tasted equally often; every person tasting every label equally often; every
 // two samples, and every two labels, together in a sitting equally often, in
-// proportion to how many samples have them.
+// proportion to how many samples have them; every two labels tasted by as many
+// people, and as equally many, as can be.
 func Choose(sittings []Sitting, samples int, labels [][]int, rng *rand.Rand) ([][]int, error) {
 	if rng == nil || samples < 0 || samples > MostItems || len(sittings) > MostItems {
 		return nil, fmt.Errorf("%w: %d samples in %d sittings", ErrArgument, samples, len(sittings))
@@ -89,12 +90,16 @@ func Choose(sittings []Sitting, samples int, labels [][]int, rng *rand.Rand) ([]
 // least so far, and of that what stands first in the pools given.
 func newChoice(sittings []Sitting, pools, labels [][]int, people int) (c *choice, steps int) {
 	c = &choice{sittings: sittings, uses: make([]float64, len(labels[0])), in: [][]int{}}
-	for _, l := range labels {
+	for k, l := range labels {
 		n := 0
 		for _, v := range l {
 			n = max(n, v+1)
 		}
-		c.levels = append(c.levels, expected(sittings, l, people, n))
+		v := expected(sittings, l, people, n)
+		if k > 0 { // not of single samples
+			v.met = newMet(people, n)
+		}
+		c.levels = append(c.levels, v)
 	}
 	for i, s := range sittings {
 		pool := slices.Clone(pools[i])
@@ -121,6 +126,7 @@ const (
 	weighUses  = 16
 	weighWho   = 6
 	weighPairs = 1
+	weighMet   = 2
 )
 
 // chosenLevel counts one kind of label, less what a blind choice would give: a
@@ -129,6 +135,7 @@ type chosenLevel struct {
 	label []int
 	who   [][]float64 // by person and label
 	pair  [][]float64 // by two labels of one sitting, symmetric
+	met   *met        // nil where it does not count
 }
 
 // expected sets up a level with the counts of a blind choice taken off: of the n
@@ -193,6 +200,9 @@ func (c *choice) add(s, x int, by float64) float64 {
 		v := &c.levels[l]
 		a := v.label[x]
 		d += weighWho * grow(&v.who[c.sittings[s].Who][a])
+		if v.met != nil {
+			d += weighMet * v.met.add(c.sittings[s].Who, a, by)
+		}
 		for _, y := range c.in[s] {
 			if y != x {
 				b := v.label[y]
