@@ -10,22 +10,22 @@ import (
 // drawnDesign is a design drawn by lot, as numbers and as the file that a person
 // would type.
 type drawnDesign struct {
-	points                                 []float64 // °C, coldest first
-	us                                     bool
-	times, brines, recipes                 int
-	baths, sessions, each, perCook         int // 0 where the file does not say
-	stock                                  []drawnPiece
-	sources                                int
-	parts                                  bool // the pieces have parts
-	sized, bare                            bool
-	people, sitting, triangles             int
-	fixed                                  []drawnFixed
-	minutes                                int
-	serveAt                                string
-	food, kind                             string
-	doNotEat                               bool // by the rules of this test: poultry that stays raw
-	tasted                                 bool
-	sourceIDs, partNames, bathIDs, tasted2 []string
+	points                         []float64 // °C, coldest first
+	us                             bool
+	times, brines, recipes         int
+	baths, sessions, each, perCook int // 0 where the file does not say
+	stock                          []drawnPiece
+	sources                        int
+	parts                          bool // the pieces have parts
+	sized, bare                    bool
+	people, sitting, triangles     int
+	fixed                          []drawnFixed
+	minutes                        int
+	serveAt                        string
+	food, kind                     string
+	doNotEat                       bool // by the rules of this test: poultry that stays raw
+	tasted                         bool
+	sourceIDs, partNames, bathIDs  []string
 }
 
 type drawnPiece struct {

@@ -10,15 +10,15 @@ import (
 
 // resources is what a plan had to go round with, counted from what was laid out.
 type resources struct {
-	arms, runs, pieces       int // runs and pieces of each set point, at the least
-	sessions, baths, within  int
-	people, samples, sitting int // samples of the fullest session
-	fixed                    bool
-	factors                  int // other than the set point
-	days, flights            int // sessions that are used, and flights of one of them
-	links                    int // how many set points beyond the first the sources can join
-	partsEach                int // pieces of the rarest part
-	parts                    int
+	arms, runs, pieces      int // runs and pieces of each set point, at the least
+	sessions, baths, within int
+	people                  int
+	fixed                   bool
+	factors                 int // other than the set point
+	days, flights           int // sessions that are used, and flights of one of them
+	links                   int // how many set points beyond the first the sources can join
+	partsEach               int // pieces of the rarest part
+	parts                   int
 }
 
 func resourcesOf(d *drawnDesign, tr *trial.Trial) resources {
