@@ -74,7 +74,7 @@ func (r *reader) rowsOf(t *table, cols []column) *rowReader {
 	for i := range cols {
 		n += len(cols[i].parts)
 	}
-	return &rowReader{r: r, t: t, cols: cols, room: make([]item, n), row: item{entries: make([]entry, 0, len(cols))}}
+	return &rowReader{r: r, t: t, cols: cols, room: r.work.items.take(n), row: item{entries: r.work.entries.take(len(cols))[:0]}}
 }
 
 // blank is a new item of the row, without a value.

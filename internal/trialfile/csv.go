@@ -69,7 +69,7 @@ func (r *reader) parseCSV(file diag.File, s string, bom bool) *table {
 				return nil
 			}
 			t.head = trimRow(row)
-			t.rows = make([][]cell, 0, min(p.lines(), maxRows))
+			t.rows = r.work.rows.take(min(p.lines(), maxRows))[:0]
 		case len(t.rows) == maxRows:
 			r.fail(t.at(&row[0]), "too-large", fmt.Sprintf("the table has more than %d rows", maxRows), "split it, or thin out the log")
 			return t
@@ -190,7 +190,6 @@ type csvParser struct {
 	rest         string
 	comma        rune
 	line, column int
-	slab         []cell // room for the rows to come
 }
 
 func (p *csvParser) done() bool { return p.rest == "" }
@@ -267,20 +266,9 @@ func (p *csvParser) lines() int {
 	return n + 1
 }
 
-// slabRows is for how many rows at most cells are allocated at a time.
-const slabRows = 256
-
 // row reads cells to the end of the line; about n are expected.
 func (p *csvParser) row(n int) ([]cell, bool) {
-	if cap(p.slab) < n {
-		rows := slabRows
-		if len(p.rest) < 64<<10 { // not counted again and again in a long table
-			rows = min(rows, p.lines())
-		}
-		p.slab = make([]cell, 0, rows*n)
-	}
-	row := p.slab[:0:n] // a longer one moves to a place of its own
-	p.slab = p.slab[n:n]
+	row := p.r.work.cells.take(n)[:0] // a longer one moves to a place of its own
 	for {
 		c, more, ok := p.cell()
 		if !ok {

@@ -1,13 +1,12 @@
 package trialfile
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path"
 	"path/filepath"
@@ -22,59 +21,22 @@ import (
 // of a symbolic link.
 type folder struct {
 	root  *os.Root
-	shown string            // prefix of file names in messages
-	trial string            // the trial file's own name
-	sums  map[string][]byte // SHA-256 of each file that was named, by path
+	shown string                       // prefix of file names in messages
+	trial string                       // the trial file's own name
+	sums  map[string][sha256.Size]byte // of each file that was named, by path
 
 	changed map[string][]byte // bytes that stand in for those of a file, by path
 }
 
-// limitError says that a file is larger than what is read.
-type limitError struct{ size, limit int64 }
-
-func (e limitError) Error() string {
-	return fmt.Sprintf("the file has %d bytes; at most %d are read", e.size, e.limit)
-}
-
-var errNotRegular = errors.New("it is not a plain file")
-
-// readRegular reads a plain file up to a limit. A pipe or a device is refused
-// before it is opened, since opening could wait for ever.
-func readRegular(stat func() (fs.FileInfo, error), open func() (*os.File, error), limit int64) (b []byte, err error) {
-	info, err := stat()
-	if err != nil {
-		return nil, err
-	}
-	if !info.Mode().IsRegular() {
-		return nil, errNotRegular
-	}
-	if info.Size() > limit {
-		return nil, limitError{info.Size(), limit}
-	}
-	f, err := open()
-	if err != nil {
-		return nil, err
-	}
-	defer func() { err = errors.Join(err, f.Close()) }()
-	var buf bytes.Buffer
-	buf.Grow(int(info.Size()) + bytes.MinRead) // what is left at the end holds the read that finds it
-	_, err = buf.ReadFrom(io.LimitReader(f, limit+1))
-	if b = buf.Bytes(); err == nil && int64(len(b)) > limit { // it grew meanwhile
-		return nil, limitError{int64(len(b)), limit}
-	}
-	return b, err
-}
-
-func (f *folder) read(name string, limit int64) ([]byte, error) {
+// read gives the bytes of a file, which hold until the next is read.
+func (f *folder) read(name string, limit int64, w *workspace) ([]byte, error) {
 	b, ok := f.changed[name]
 	var err error
 	if !ok {
-		b, err = readRegular(func() (fs.FileInfo, error) { return f.root.Stat(filepath.FromSlash(name)) },
-			func() (*os.File, error) { return f.root.Open(filepath.FromSlash(name)) }, limit)
+		b, err = w.readRegular(f.root, filepath.FromSlash(name), limit)
 	}
 	if err == nil {
-		sum := sha256.Sum256(b)
-		f.sums[name] = sum[:]
+		f.sums[name] = sha256.Sum256(b)
 	}
 	return b, err
 }
@@ -82,15 +44,15 @@ func (f *folder) read(name string, limit int64) ([]byte, error) {
 // hash is SHA-256 over one line for each file, sorted by path: the path, a
 // zero byte, the SHA-256 of the file in hexadecimal, a line feed.
 func (f *folder) hash() (sum string, files []string) {
-	for name := range f.sums {
-		files = append(files, name)
-	}
-	slices.Sort(files)
-	h := sha256.New()
+	files = slices.Sorted(maps.Keys(f.sums))
+	var text []byte
 	for _, name := range files {
-		fmt.Fprintf(h, "%s\x00%s\n", name, hex.EncodeToString(f.sums[name]))
+		sum := f.sums[name]
+		text = append(append(text, name...), 0)
+		text = append(hex.AppendEncode(text, sum[:]), '\n')
 	}
-	return hex.EncodeToString(h.Sum(nil)), files
+	of := sha256.Sum256(text)
+	return hex.EncodeToString(of[:]), files
 }
 
 // inFolder cleans a path from a file and reports one that leaves the folder.
@@ -128,7 +90,7 @@ func (r *reader) named(it *item, limit int64, mayLack bool) (name string, b []by
 	if !ok {
 		return "", nil, false
 	}
-	b, err := r.folder.read(name, limit)
+	b, err := r.folder.read(name, limit, r.work)
 	if err == nil {
 		return name, b, true
 	}

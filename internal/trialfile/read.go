@@ -4,7 +4,6 @@ import (
 	"crypto/sha256"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -22,11 +21,13 @@ func Read(path string, vocabulary Vocabulary) (*trial.Trial, diag.List, error) {
 
 // read is Read with other bytes in the place of some files.
 func read(path string, vocabulary Vocabulary, changed map[string][]byte) (*trial.Trial, diag.List, error) {
-	b, err := readRegular(func() (fs.FileInfo, error) { return os.Stat(path) }, func() (*os.File, error) { return os.Open(path) }, maxYAML)
+	r := newReader(vocabulary)
+	r.work = workspaces.Get().(*workspace)
+	defer r.work.giveBack()
+	b, err := r.work.readRegular(atPath{}, path, maxYAML)
 	if c, ok := changed[filepath.Base(path)]; ok && err == nil {
 		b = c
 	}
-	r := newReader(vocabulary)
 	var lim limitError
 	switch {
 	case errors.As(err, &lim):
@@ -49,8 +50,7 @@ func read(path string, vocabulary Vocabulary, changed map[string][]byte) (*trial
 	}
 	base := filepath.Base(path)
 	r.folder.trial = base
-	sum := sha256.Sum256(b)
-	r.folder.sums[base] = sum[:]
+	r.folder.sums[base] = sha256.Sum256(b)
 	file := diag.FileNamed(path)
 	r.read(file, b)
 	r.t.Origin = trial.Origin{File: path, Base: base, Text: r.texts[file]}
@@ -69,7 +69,7 @@ func newReader(v Vocabulary) *reader {
 	if len(v.Thresholds) == 0 {
 		v.Thresholds = thresholdNames()
 	}
-	return &reader{t: &trial.Trial{}, vocab: v, folder: &folder{sums: map[string][]byte{}}, seen: map[string]bool{},
+	return &reader{t: &trial.Trial{}, vocab: v, folder: &folder{sums: map[string][sha256.Size]byte{}}, work: &workspace{}, seen: map[string]bool{},
 		texts: map[diag.File]string{}, lines: map[diag.File][]string{}, tables: map[string]*table{}, shared: map[*table]*sharedTable{}, refused: map[string]bool{}, measureAt: map[string]int{}, photoAt: map[diag.Pos]diag.Pos{}}
 }
 
@@ -151,7 +151,7 @@ func (r *reader) nameless() bool {
 // readOthers reads the files that are only named: photos and the pilot.
 func (r *reader) readOthers() {
 	for _, p := range r.t.Photos {
-		if p.File != "" && r.folder.sums[p.File] == nil { // not read before
+		if _, read := r.folder.sums[p.File]; p.File != "" && !read {
 			r.named(pathItem(trial.SomeAt(p.File, r.photoAt[p.Pos])), maxPhoto, true)
 		}
 	}

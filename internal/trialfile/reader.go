@@ -22,6 +22,7 @@ type reader struct {
 	t      *trial.Trial
 	vocab  Vocabulary
 	folder *folder
+	work   *workspace
 	root   *item // the trial file
 	msgs   diag.List
 	faults int                    // errors found, also those that are not listed

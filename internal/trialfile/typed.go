@@ -3,8 +3,6 @@ package trialfile
 import (
 	"errors"
 	"fmt"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"strings"
 	"unicode/utf8"
@@ -20,9 +18,9 @@ import (
 // of its text, such as "semicolons between cells". The result is nil when
 // anything is an error; the trial is not altered. What says what is typed.
 func readTyped[S any](path string, t *trial.Trial, v Vocabulary, what string, understood func(*reader, *table, string) *S) (*S, diag.List, error) {
-	b, err := readRegular(func() (fs.FileInfo, error) { return os.Stat(path) }, func() (*os.File, error) { return os.Open(path) }, maxCSV)
-	file := diag.FileNamed(filepath.ToSlash(path))
 	r := newReader(v)
+	b, err := r.work.readRegular(atPath{}, path, maxCSV)
+	file := diag.FileNamed(filepath.ToSlash(path))
 	copied := *t
 	r.t = &copied
 	var lim limitError

@@ -63,7 +63,6 @@ type yamlReader struct {
 	r        *reader
 	file     diag.File
 	open     []*yaml.Node // anchored values that are being read, to find loops
-	slab     []item       // room for the items to come
 	aliases  int          // depth of alias expansion
 	expanded int
 	full     bool // too large was reported
@@ -83,17 +82,17 @@ func (y *yamlReader) at(n *yaml.Node) place {
 	return p
 }
 
-// slabItems is for how many items memory is taken at a time.
-const slabItems = 64
-
 // scalar is a new item with a text.
 func (y *yamlReader) scalar(text string, at place) *item {
-	if len(y.slab) == 0 {
-		y.slab = make([]item, slabItems)
-	}
-	it := &y.slab[0]
-	y.slab = y.slab[1:]
-	it.kind, it.text, it.at = scalar, text, at
+	it := y.r.work.item(scalar, at)
+	it.text = text
+	return it
+}
+
+// bad is a value in which a fault was reported.
+func (y *yamlReader) bad(at place) *item {
+	it := y.r.work.item(blank, at)
+	it.bad = true
 	return it
 }
 
@@ -101,20 +100,20 @@ func (y *yamlReader) scalar(text string, at place) *item {
 func (y *yamlReader) item(n *yaml.Node, level int) *item {
 	at := y.at(n)
 	if y.full {
-		return &item{at: at, bad: true}
+		return y.bad(at)
 	}
 	if level > maxNesting {
 		if !y.deep { // once; the rest of the file is read
 			y.deep = true
 			y.r.fail(at, "too-deep", fmt.Sprintf("nested more than %d levels deep", maxNesting), "close the brackets before this place, or move a table to a CSV file")
 		}
-		return &item{at: at, bad: true}
+		return y.bad(at)
 	}
 	if y.aliases > 0 {
 		if y.expanded++; y.expanded > maxExpanded {
 			y.full = true
 			y.r.fail(at, "alias-bomb", fmt.Sprintf("the aliases expand to more than %d values", maxExpanded), "write the values out, or move them to a CSV file")
-			return &item{at: at, bad: true}
+			return y.bad(at)
 		}
 	}
 	if n.Style&yaml.TaggedStyle != 0 && n.Kind != yaml.AliasNode {
@@ -122,11 +121,11 @@ func (y *yamlReader) item(n *yaml.Node, level int) *item {
 	}
 	switch n.Kind {
 	case yaml.AliasNode:
-		return y.alias(n, level)
+		return y.alias(n, at, level)
 	case yaml.SequenceNode:
-		return y.sequence(n, level)
+		return y.sequence(n, at, level)
 	case yaml.MappingNode:
-		return y.mapping(n, level)
+		return y.mapping(n, at, level)
 	}
 	it := y.scalar(n.Value, at)
 	it.quoted = n.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle|yaml.LiteralStyle|yaml.FoldedStyle) != 0
@@ -136,11 +135,10 @@ func (y *yamlReader) item(n *yaml.Node, level int) *item {
 	return it
 }
 
-func (y *yamlReader) alias(n *yaml.Node, level int) *item {
-	at := y.at(n)
+func (y *yamlReader) alias(n *yaml.Node, at place, level int) *item {
 	if n.Alias == nil || slices.Contains(y.open, n.Alias) {
 		y.r.fail(at, "alias-loop", fmt.Sprintf("*%s contains itself", n.Value), "write the value out")
-		return &item{at: at, bad: true}
+		return y.bad(at)
 	}
 	y.aliases++
 	it := y.item(n.Alias, level)
@@ -184,10 +182,11 @@ func (x *keyFinder) find(entries []entry, key string) int {
 	return -1
 }
 
-func (y *yamlReader) sequence(n *yaml.Node, level int) *item {
+func (y *yamlReader) sequence(n *yaml.Node, at place, level int) *item {
 	y.enter(n)
 	defer y.leave(n)
-	it := &item{kind: list, at: y.at(n), list: make([]*item, 0, len(n.Content))}
+	it := y.r.work.item(list, at)
+	it.list = y.r.work.values.take(len(n.Content))[:0]
 	sound := len(n.Content) == 0
 	for _, c := range n.Content {
 		v := y.item(c, level+1)
@@ -198,15 +197,16 @@ func (y *yamlReader) sequence(n *yaml.Node, level int) *item {
 		}
 	}
 	if !sound { // nothing in it was read
-		return &item{at: it.at, bad: true}
+		return y.bad(it.at)
 	}
 	return it
 }
 
-func (y *yamlReader) mapping(n *yaml.Node, level int) *item {
+func (y *yamlReader) mapping(n *yaml.Node, at place, level int) *item {
 	y.enter(n)
 	defer y.leave(n)
-	it := &item{kind: mapping, at: y.at(n), entries: make([]entry, 0, len(n.Content)/2)}
+	it := y.r.work.item(mapping, at)
+	it.entries = y.r.work.entries.take(len(n.Content) / 2)[:0]
 	var keys keyFinder
 	for i := 0; i+1 < len(n.Content) && !y.full; i += 2 {
 		k, v := n.Content[i], n.Content[i+1]
@@ -237,7 +237,7 @@ func (y *yamlReader) mapping(n *yaml.Node, level int) *item {
 		}
 	}
 	if len(it.entries) > 0 && level > 0 { // nothing in it was read
-		return &item{at: it.at, bad: true}
+		return y.bad(it.at)
 	}
 	return it
 }
