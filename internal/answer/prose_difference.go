@@ -2,6 +2,7 @@ package answer
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"tamis/internal/texture"
@@ -33,7 +34,10 @@ func (b *builder) difference(d *texture.DiffTest) Sentence {
 		return Say("Nobody has shown that ", one, " and ", other, " can be told apart: ", right, ", and ", counted(d.Least), " would have been needed. That does not show that they are alike.")
 	}
 	s := Say("Tasters can tell ", one, " from ", other, ": ", right, ", and ", counted(d.Least), " would have been enough.")
-	if len(d.Between) == 2 && !strings.Contains(d.Between[0]+d.Between[1], ", ") {
+	isCook := func(id string) bool {
+		return slices.ContainsFunc(b.t.Cooks, func(c trial.Cook) bool { return c.ID == id })
+	}
+	if len(d.Between) == 2 && isCook(d.Between[0]) && isCook(d.Between[1]) {
 		s = Say(s, " They tasted one cook of each, so anything peculiar to that cook may be what they noticed.")
 	}
 	return s

@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"tamis/internal/answer"
 	"tamis/internal/diag"
 	"tamis/internal/scores"
 	"tamis/internal/trial"
@@ -119,6 +120,11 @@ func (a *app) scores(cmd *cobra.Command, f *scoreFlags, sheetPath, path string) 
 		var more diag.List
 		m, more = scores.Merge(t, sheet.Scores, sheet.Source)
 		messages = append(messages, more...)
+		if m != nil {
+			if no := notTasted(t, sheet, m); len(no) > 0 {
+				m, messages = nil, append(messages, no...)
+			}
+		}
 	}
 	if err := diag.Print(a.Err, messages, diag.Options{Max: f.maxErrors, Colour: a.colour(a.Err), Ending: "nothing was written"}); err != nil {
 		return err
@@ -194,6 +200,29 @@ func (a *app) agree(cmd *cobra.Command, question string) error {
 		return saidError{ExitDone}
 	}
 	return nil
+}
+
+// notTasted reports new scores of what must not be eaten: a slip of a code, or
+// somebody has tasted what nobody should. With a reason not to use it, it is taken.
+func notTasted(t *trial.Trial, sheet *trialfile.Sheet, m *scores.Merged) (out diag.List) {
+	refused := answer.SheetsOf(t).Refused()
+	for i := range m.Lines {
+		s := &m.Lines[i].Score
+		if m.Lines[i].New == 0 || !refused[s.Cook] || s.LeftOut.Known {
+			continue
+		}
+		at := s.At
+		for _, o := range []trial.Opt[string]{s.Code, s.Piece} {
+			if o.Known && o.At.Line > 0 {
+				at = o.At
+				break
+			}
+		}
+		out.Add(diag.Message{Severity: diag.Error, Slug: "do-not-eat", Pos: at, Source: sheet.Source(at),
+			Text: diag.Clean(fmt.Sprintf("this is a score of cook %s, which must not be eaten nor tasted", s.Cook)),
+			Hint: "check the code; tamis check says why; if somebody tasted it, tell them, and say so in a column left_out"})
+	}
+	return out
 }
 
 // withScores is the trial with the changes in it.

@@ -24,6 +24,11 @@ import (
 func (a *app) answers(cmd *cobra.Command, f *scoreFlags, sheetPath, path string, t *trial.Trial, sheet *trialfile.Sheet, messages diag.List) error {
 	m, more := scores.MergeTriangles(t, sheet.Answers, sheet.Source)
 	messages = append(messages, more...)
+	if m != nil {
+		if no := oddNotTasted(t, sheet, m); len(no) > 0 {
+			m, messages = nil, append(messages, no...)
+		}
+	}
 	if err := diag.Print(a.Err, messages, diag.Options{Max: f.maxErrors, Colour: a.colour(a.Err), Ending: "nothing was written"}); err != nil {
 		return err
 	}
@@ -60,6 +65,23 @@ func (a *app) answers(cmd *cobra.Command, f *scoreFlags, sheetPath, path string,
 	}
 	a.printf("\nwrote %s to %s\nnext: tamis fit %s\n", counted(m.Added(), "answer"), diag.Clean(target), diag.Clean(path))
 	return nil
+}
+
+// oddNotTasted reports new answers of sets of which something must not be eaten.
+func oddNotTasted(t *trial.Trial, sheet *trialfile.Sheet, m *scores.Answered) (out diag.List) {
+	refused, cookOf := answer.SheetsOf(t).Refused(), t.CookOfCode()
+	for i := range m.Lines {
+		x := &m.Lines[i].Answer
+		for _, c := range x.Codes {
+			if m.Lines[i].New && refused[cookOf[c]] {
+				out.Add(diag.Message{Severity: diag.Error, Slug: "do-not-eat", Pos: x.Odd.At, Source: sheet.Source(x.Odd.At),
+					Text: diag.Clean(fmt.Sprintf("%s of this set is of cook %s, which must not be eaten nor tasted", c, cookOf[c])),
+					Hint: "check the set; if somebody tasted it, tell them, leave the answer blank and say so under notes"})
+				break
+			}
+		}
+	}
+	return out
 }
 
 // answersSound reads the trial as it would be, and looks that the answers are in

@@ -72,7 +72,11 @@ var idCodec = codec[string]{
 		if !ok {
 			return "", false
 		}
-		bad := strings.ContainsFunc(s, func(c rune) bool { return unicode.IsControl(c) || unicode.Is(unicode.Cf, c) })
+		if c, place, bad := unseen(s); bad && c != '\n' && c != '\r' && c != '\t' {
+			r.fail(it.at, "bad-name", fmt.Sprintf("character %d of %s is the invisible U+%04X", place, quote(s), c), "type the name again, or delete that character")
+			return "", false
+		}
+		bad := strings.ContainsFunc(s, unicode.IsControl)
 		if strings.TrimSpace(s) != s || s == "" || bad || runes(s) > maxID {
 			r.fail(it.at, "bad-name", fmt.Sprintf("%s is not a name", quote(s)), fmt.Sprintf("write up to %d visible characters on one line, without spaces around them", maxID))
 			return "", false
@@ -157,6 +161,9 @@ func parseYesNo(s string) (v, ok bool) {
 // parseNumber reads a decimal number; a table may have decimal commas.
 func parseNumber(s string, cell *cellStyle) (float64, error) {
 	s = strings.ReplaceAll(strings.TrimSpace(s), "\u2212", "-")
+	if cell.grouped(s) {
+		return 0, strconv.ErrSyntax
+	}
 	if cell != nil && strings.Count(s, ",") == 1 && !strings.Contains(s, ".") {
 		s = strings.Replace(s, ",", ".", 1)
 	}
@@ -197,16 +204,16 @@ func (r *reader) number(it *item, unit string) (float64, bool) {
 		r.fail(it.at, "not-finite", fmt.Sprintf("%s is not a number that can be observed", quote(it.text)), "leave the value blank where it was not measured")
 	case errors.Is(err, strconv.ErrRange):
 		r.fail(it.at, "not-finite", fmt.Sprintf("%s is too large", quote(it.text)), "check the digits")
-	case low == "na" || low == "n/a" || low == "-" || low == "?":
-		r.fail(it.at, "not-a-number", fmt.Sprintf("expected a number, found %s", quote(it.text)), "leave the value blank where it was not measured")
+	case it.cell.grouped(s):
+		r.fail(it.at, "decimal-comma", fmt.Sprintf("the comma in %s parts thousands, or it is a decimal comma", quote(it.text)), "write "+strings.Join(quantity.Commas(s), " or "))
 	case len(quantity.Commas(s)) > 0:
 		r.fail(it.at, "decimal-comma", fmt.Sprintf("a number has a decimal point here, found %s", quote(it.text)), "write "+strings.Join(quantity.Commas(s), " or "))
 	default:
-		hint := "write digits, like 6.5"
+		example := "6.5"
 		if unit != "" {
-			hint = "write digits, like 6.5 " + unit
+			example += " " + unit
 		}
-		r.fail(it.at, "not-a-number", fmt.Sprintf("expected a number, found %s", quote(it.text)), hint)
+		r.fail(it.at, "not-a-number", fmt.Sprintf("expected a number, found %s", quote(it.text)), numberSlip(s, example))
 	}
 	return 0, false
 }
@@ -349,7 +356,9 @@ func cellQuantity(s string, cell *cellStyle) string {
 	if cell == nil {
 		return s
 	}
-	s = strings.TrimSpace(s)
+	if s = strings.TrimSpace(s); cell.grouped(s) {
+		return s
+	}
 	if i := strings.IndexByte(s, ','); i > 0 && strings.Count(s, ",") == 1 && !strings.Contains(s, ".") && i+1 < len(s) && isDigit(s[i-1]) && isDigit(s[i+1]) {
 		s = s[:i] + "." + s[i+1:]
 	}

@@ -39,7 +39,7 @@ func (r *reader) columns(t *table) []column {
 	first := map[string]diag.Pos{}
 	for i := range t.head {
 		h := &t.head[i]
-		c := column{at: t.at(h), cell: &cellStyle{}}
+		c := column{at: t.at(h), cell: &cellStyle{commas: t.comma == ',' && !t.sure}}
 		c.name, c.cell.unit = nameAndUnit(strings.TrimSpace(h.text))
 		if c.name == "" {
 			r.fail(c.at, "bad-header", "a column without a name", "name it, or delete the column")

@@ -17,6 +17,7 @@ type table struct {
 	rows   [][]cell
 	comma  rune
 	dotted bool // some cell has a decimal comma
+	sure   bool // and one that cannot part thousands
 	broken bool // a fault was reported that makes the rest unsure
 }
 
@@ -163,9 +164,10 @@ func (r *reader) detected(t *table, bom, crlf bool) {
 	}
 	for _, row := range t.rows {
 		for _, c := range row {
-			if !t.dotted && strings.Count(c.text, ",") == 1 {
+			if !t.sure && strings.Count(c.text, ",") == 1 {
 				_, err1 := parseNumber(c.text, &cellStyle{})
-				t.dotted = err1 == nil
+				t.dotted = t.dotted || err1 == nil
+				t.sure = err1 == nil && !thousands.MatchString(c.text)
 			}
 		}
 	}

@@ -43,8 +43,9 @@ type item struct {
 
 // cellStyle is what the header and the format of a table say about its cells.
 type cellStyle struct {
-	unit  string            // from a header such as "before (g)"
-	meant map[string]string // by column name: the key that an unknown one was probably to be; reported already
+	unit   string            // from a header such as "before (g)"
+	commas bool              // they part the cells, and no number of the table has one for certain
+	meant  map[string]string // by column name: the key that an unknown one was probably to be; reported already
 }
 
 // entry is one key of a mapping with its value.

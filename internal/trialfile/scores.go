@@ -180,7 +180,7 @@ func (r *reader) resolve(s *trial.Score, it *item, where samples, codes map[stri
 			r.noKey()
 			return false
 		case !ok && haveKey:
-			r.fail(here(s.Code.At), "unknown-code", fmt.Sprintf("the code %s is not in the key", quote(s.Code.V)), r.nearest(s.Code.V, codeNames))
+			r.fail(here(s.Code.At), "unknown-code", fmt.Sprintf("the code %s is not in the key", quote(s.Code.V)), r.nearestCode(s.Code.V, codeNames))
 			return false
 		case ok && s.Piece.Known && s.Piece.V != k.Piece:
 			r.say(diag.Error, here(s.Piece.At), "contradiction", fmt.Sprintf("the key gives the code %s to %s, this line to %s", quote(s.Code.V), quote(k.Piece), quote(s.Piece.V)), "", "correct the sheet or the key", note(k.At, "the key"))

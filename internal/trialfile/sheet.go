@@ -49,6 +49,9 @@ func ReadSheet(path string, t *trial.Trial, v Vocabulary) (*Sheet, diag.List, er
 // sheet reads the table of a score sheet.
 func (r *reader) sheet(t *table, read string) *Sheet {
 	out := &Sheet{Read: read, lines: r.linesOf(t.file)}
+	if r.runTogether(t) {
+		return out
+	}
 	if r.ofTriangles(t) {
 		return r.answers(t, out)
 	}
@@ -58,7 +61,7 @@ func (r *reader) sheet(t *table, read string) *Sheet {
 		l.codeNames.add(k.Code)
 	}
 	ragged := raggedLines(r.msgs)
-	if l.header(t) {
+	if !r.noHeader(t, l.people, l.codeNames) && l.header(t) {
 		for _, row := range t.rows {
 			if !ragged[int(row[0].line)] {
 				l.row(row)

@@ -116,7 +116,24 @@ func (l *sheetLayout) header(t *table) bool {
 	for _, i := range unknown {
 		l.unknown(l.cols[i])
 	}
+	l.columnTwice()
 	return l.complete(t) && r.faults == before
+}
+
+// columnTwice reports columns of the same scores whose names are written in two
+// ways, such as 836.firmness and firmness 836.
+func (l *sheetLayout) columnTwice() {
+	first := map[role]int{}
+	for i, o := range l.roles {
+		if o.of == "" && o.measure == "" || l.cols[i].name == "" {
+			continue
+		}
+		if j, dup := first[o]; dup {
+			l.r.say(diag.Error, l.cols[i].at, "duplicate-column", fmt.Sprintf("the columns %s and %s hold the same scores", quote(l.cols[j].name), quote(l.cols[i].name)), "", "rename or delete one of them", note(l.cols[j].at.pos, "first here"))
+			continue
+		}
+		first[o] = i
+	}
 }
 
 // split finds a header such as 836.firmness, firmness 836 or anna/firmness.

@@ -2,6 +2,7 @@ package trialfile
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -13,6 +14,10 @@ import (
 // samples or assessors.
 func (l *sheetLayout) row(cells []cell) {
 	r := l.r
+	if headerAgain(l.t, cells) {
+		r.fail(l.t.at(&cells[0]), "header-again", "the header stands a second time", "delete this line")
+		return
+	}
 	base := &item{kind: mapping, at: place{pos: l.t.rowAt(cells)}}
 	value := func(i int) *item {
 		v := &item{kind: scalar, text: strings.TrimSpace(cells[i].text), at: l.t.at(&cells[i]), cell: l.cols[i].cell}
@@ -82,6 +87,9 @@ func (l *sheetLayout) score(it *item) {
 	r := l.r
 	var s trial.Score
 	before := r.faults
+	if v := it.get("assessor"); v != nil && v.kind == scalar && l.nobody(v) {
+		return
+	}
 	scoreTable.readInto(r, it, &s)
 	if s.Assessor == "" {
 		return
@@ -102,8 +110,18 @@ func (l *sheetLayout) score(it *item) {
 			r.fail(here(s.Session.At), "unknown-session", fmt.Sprintf("there is no session %s", quote(s.Session.V)), r.nearest(s.Session.V, have))
 		}
 	}
+	if r.faults > before && !s.Code.Known && !s.Piece.Known && s.Cook == "" {
+		return // what was tasted could not be read
+	}
 	if !r.resolve(&s, it, l.where, l.codes, l.codeNames, true) || r.faults > before {
 		return
+	}
+	for _, e := range it.entries {
+		m, _ := r.measure(e.key.text)
+		if v := s.Values[e.key.text]; m.Kind == trial.JustRight && !v.Missing && v.V != math.Trunc(v.V) {
+			r.fail(e.value.at, "between-boxes", fmt.Sprintf("%s of %s lies between two boxes of the ballot", formatNumber(v.V), m.Name), "write a whole number, "+formatNumber(m.Scale.Low)+" to "+formatNumber(m.Scale.High))
+			return
+		}
 	}
 	if empty(&s) {
 		l.out.Blank++
@@ -128,6 +146,31 @@ func (l *sheetLayout) score(it *item) {
 	}
 	l.out.Scores = append(l.out.Scores, s)
 }
+
+// nobody reports a line of nobody in the trial, such as one of totals: what else
+// stands in it means nothing then. A name that is nearly one of the trial is left
+// to the line.
+func (l *sheetLayout) nobody(v *item) bool {
+	if len(l.people.list) == 0 || l.people.has[v.text] {
+		return false
+	}
+	if _, _, bad := unseen(v.text); bad {
+		return false
+	}
+	if _, near := l.r.guess(v.text, l.people); near {
+		return false
+	}
+	if sums[strings.ToLower(strings.Trim(v.text, " :."))] {
+		l.r.fail(v.at, "not-a-score", fmt.Sprintf("the line of %s is no score of anybody", quote(v.text)), "delete it: sums and means are computed by fit")
+		return true
+	}
+	l.r.fail(v.at, "unknown-assessor", fmt.Sprintf("there is no assessor %s", quote(v.text)), l.r.nearest(v.text, l.people)+"; somebody new is added under panel: assessors")
+	return true
+}
+
+// sums are the names that people give to lines of a spreadsheet.
+var sums = map[string]bool{"total": true, "totals": true, "sum": true, "mean": true, "means": true, "average": true, "avg": true, "median": true, "sd": true, "count": true, "n": true, "min": true, "max": true,
+	"summe": true, "mittel": true, "mittelwert": true, "gesamt": true, "moyenne": true, "totale": true, "media": true}
 
 // join adds the scores of a further line to those of the same sample.
 func (l *sheetLayout) join(to, s *trial.Score) {
