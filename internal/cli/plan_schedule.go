@@ -149,9 +149,11 @@ func (f *scheduleFlags) options(cmd *cobra.Command) (o schedule.Options, sys qua
 		return o, sys, usagef(cmd, "--flights %d: 0 to 500", f.flights)
 	}
 	if f.date != "" {
-		if _, err := time.Parse(time.DateOnly, f.date); err != nil {
+		on, err := time.Parse(time.DateOnly, f.date)
+		if err != nil {
 			return o, sys, usagef(cmd, "--date %q: write a day such as 2026-03-10", f.date)
 		}
+		o.On = trial.Date{Year: on.Year(), Month: int(on.Month()), Day: on.Day()}
 	}
 	for flag, path := range map[string]string{"calendar": f.calendar, "timeline": f.timeline} {
 		if cmd.Flags().Changed(flag) && path == "" {
@@ -189,7 +191,6 @@ func (a *app) schedule(cmd *cobra.Command, path string, f *scheduleFlags, o sche
 	}
 	if s != nil {
 		s.Version = answer.Version
-		f.dates(s)
 		if silent {
 			err = nil
 		} else if json {
@@ -225,21 +226,6 @@ func (f *scheduleFlags) spared(cmd *cobra.Command, path string, t *trial.Trial) 
 		}
 	}
 	return nil
-}
-
-// dates puts --date onto days that have none, one after the other.
-func (f *scheduleFlags) dates(s *schedule.Schedule) {
-	on, err := time.Parse(time.DateOnly, f.date)
-	if err != nil {
-		return
-	}
-	for i := range s.Days {
-		if d := &s.Days[i]; d.On.IsZero() {
-			at := on.AddDate(0, 0, i)
-			d.On = trial.Date{Year: at.Year(), Month: int(at.Month()), Day: at.Day()}
-			d.Date = d.On.String()
-		}
-	}
 }
 
 // write makes the files that were asked for.

@@ -64,7 +64,7 @@ scores, and what is written on the record sheet with record.`,
 			if len(t.Cooks) == 0 {
 				return usagef(cmd, "%s has no cooks yet, so there is nothing to print", args[0]).hint("tamis plan " + args[0] + " lays them out")
 			}
-			clock := a.onClock(t, &f, o, sys)
+			clock := a.onClock(t, o, sys)
 			served, err := a.inFlights(cmd, t, clock.Schedule, args[0])
 			if err != nil {
 				return err
@@ -85,14 +85,11 @@ scores, and what is written on the record sheet with record.`,
 
 // onClock is the schedule of what is still to be cooked. Where there is none the
 // sheets are printed all the same, and the reason goes on them and to stderr.
-func (a *app) onClock(t *trial.Trial, f *scheduleFlags, o schedule.Options, sys quantity.System) report.OnClock {
+func (a *app) onClock(t *trial.Trial, o schedule.Options, sys quantity.System) report.OnClock {
 	if !slices.ContainsFunc(t.Cooks, func(c trial.Cook) bool { return !c.Started.Known }) {
 		return report.OnClock{}
 	}
 	s, conflicts := schedule.Of(t, o)
-	if s != nil {
-		f.dates(s)
-	}
 	for _, c := range conflicts {
 		text := "no clock times: "
 		if c.Session != "" {

@@ -3,6 +3,7 @@ package schedule
 import (
 	"cmp"
 	"slices"
+	"time"
 
 	"tamis/internal/design"
 	"tamis/internal/design/schedule/place"
@@ -60,6 +61,10 @@ func (k *kitchen) days() []dayOf {
 	}
 	for i := range out {
 		d := &out[i]
+		if o := k.o.On; d.on.IsZero() && !o.IsZero() {
+			at := time.Date(o.Year, time.Month(o.Month), o.Day+i, 0, 0, 0, 0, time.UTC)
+			d.on = trial.Date{Year: at.Year(), Month: int(at.Month()), Day: at.Day()}
+		}
 		slices.SortStableFunc(d.cooks, func(a, b int) int {
 			x, y := &k.t.Cooks[a], &k.t.Cooks[b]
 			if c := cmp.Compare(slices.Index(d.sessions, x.Session.V), slices.Index(d.sessions, y.Session.V)); c != 0 {

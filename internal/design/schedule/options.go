@@ -19,6 +19,9 @@ type Options struct {
 	PerSample float64
 	// Flights is in how many flights a session is served; 0 is as few as fit.
 	Flights int
+	// On is the date of the first day of serving, for days of which the file gives
+	// none: each of these comes a day after the one before.
+	On trial.Date
 	// Tap is the temperature of the tap water, °C, not known: 15.
 	Tap trial.Opt[float64]
 	// Chill chills every cook and warms all of it up together before it is served.

@@ -41,6 +41,8 @@ type Day struct {
 	Pans     []string   `json:"pans"`
 	Hands    int        `json:"hands"`
 	Refills  int        `json:"refills"` // how often a bath is brought to another temperature
+	// Night warns where clocks may be changed while something of the day is done.
+	Night prose.Sentence `json:"night,omitempty"`
 }
 
 // Flight is what is served together.

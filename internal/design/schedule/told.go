@@ -158,7 +158,9 @@ func (k *kitchen) remark(x *draft, d *Day, times []Times) {
 		k.flightRemark(d, about)
 	}
 	if night := clockChange(d, k.t.Rules); !night.IsZero() {
-		about("on", " "+night.String()+" clocks may be set forward or back in the night. The times here take no notice of it: go by timers that count minutes, not by the clock on the wall.")
+		on := " " + night.String() + " clocks may be set forward or back in the night. The times here take no notice of it: go by timers that count minutes, not by the clock on the wall."
+		about("on", on)
+		d.Night = say("On" + on)
 	}
 	low, high := math.Inf(1), math.Inf(-1)
 	cold, hot := math.Inf(1), math.Inf(-1)

@@ -81,6 +81,9 @@ func event(cal *ics.Calendar, s *schedule.Schedule, d *schedule.Day, x schedule.
 	if x.What == schedule.Tasting || x.What == schedule.Discard {
 		more = append(more, sentences(s.Lead, sys)...)
 	}
+	if len(d.Night) > 0 {
+		more = append(more, plain(d.Night.Text(sys)))
+	}
 	more = append(more, plain(s.Title)+". Planned, not what happened.")
 	e.SetDescription(strings.Join(more, "\n"))
 	switch x.What {

@@ -4,7 +4,7 @@
 //
 // Times are floating: they mean the clock on the kitchen's wall, in whatever zone
 // it is. In a night in which clocks change, the hours that a step lies from serving
-// are not the hours on the wall; nothing here knows of it. DTSTAMP is midnight of the day of serving and a UID is a hash of the step,
+// are not the hours on the wall; every event of such a day says so. DTSTAMP is midnight of the day of serving and a UID is a hash of the step,
 // so that the same schedule gives the same bytes and a calendar that imports it
 // again replaces what it has. The cautions stand in the description of each tasting.
 //
