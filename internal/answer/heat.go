@@ -268,8 +268,8 @@ func (h *heater) cooks(t *trial.Trial) []HeatCook {
 
 // arrival is when the core of the i-th cook is there, from frozen too.
 func arrival(t *trial.Trial, i int, c *heat.Cook) heat.Range {
-	if c.ComeUp.Known {
-		return c.ComeUp
+	if c.ComeUp().Known {
+		return c.ComeUp()
 	}
 	return heat.FromFrozen(t, i, c)
 }

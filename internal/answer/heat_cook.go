@@ -32,22 +32,22 @@ func (h *heater) cook(t *trial.Trial, i int, c *heat.Cook, v safety.CookVerdict)
 	out := HeatCook{
 		Cook: tc.ID, SetPoint: quantity.Absent("not stated"), Shape: string(t.Food.Shape.Or(trial.Slab)),
 		Thickness: quantity.Absent("not stated"), Start: quantity.Absent("not stated"), Minutes: quantity.Absent("not stated"),
-		ComeUp: rangeOfHeat(c.ComeUp), Hold: rangeOfHeat(c.Hold), Dip: c.Dip, Recovery: c.Recovery,
-		Bath: string(cmp.Or(c.Around, heat.Steady)), Pieces: []HeatPiece{}, Course: []HeatSample{}, Kills: []HeatKill{}, Quoted: []HeatQuote{}, verdict: v,
+		ComeUp: rangeOfHeat(c.ComeUp()), Hold: rangeOfHeat(c.Hold()), Dip: c.Dip, Recovery: c.Recovery,
+		Bath: string(cmp.Or(c.Around(), heat.Steady)), Pieces: []HeatPiece{}, Course: []HeatSample{}, Kills: []HeatKill{}, Quoted: []HeatQuote{}, verdict: v,
 	}
 	if tc.SetPoint.Known {
 		out.SetPoint = quantity.Num(tc.SetPoint.V.Celsius())
 	}
-	if c.Likely.Thickness > 0 {
-		out.Thickness = quantity.Num(c.Likely.Thickness)
+	if c.Likely().Thickness > 0 {
+		out.Thickness = quantity.Num(c.Likely().Thickness)
 	}
-	if x := c.Likely; c.ComeUp.Known && x.Start[0] == x.Start[2] {
+	if x := c.Likely(); c.ComeUp().Known && x.Start[0] == x.Start[2] {
 		out.Start = quantity.Num(x.Start[1])
 	}
 	if d, ok := tc.BathTime(); ok {
 		out.Minutes = quantity.Num(d.Minutes())
 	}
-	for _, p := range c.Pieces {
+	for _, p := range c.Pieces() {
 		piece := HeatPiece{Piece: p.ID, Thickness: quantity.Absent("not stated"), ComeUp: rangeOfHeat(p.ComeUp), Hold: rangeOfHeat(p.Hold)}
 		if p.Thickness > 0 {
 			piece.Thickness = quantity.Num(p.Thickness)
@@ -56,7 +56,7 @@ func (h *heater) cook(t *trial.Trial, i int, c *heat.Cook, v safety.CookVerdict)
 	}
 	out.CoreAtOut = noHeatRange("the time in the bath is not stated")
 	if m, ok := out.Minutes.Get(); ok {
-		out.CoreAtOut = noHeatRange(rangeOfHeat(c.ComeUp).Mid.Reason())
+		out.CoreAtOut = noHeatRange(rangeOfHeat(c.ComeUp()).Mid.Reason())
 		if s := c.Trace([]float64{m}); len(s) == 1 {
 			out.CoreAtOut = HeatRange{quantity.Num(s[0].Low), quantity.Num(s[0].Mid), quantity.Num(s[0].High)}
 		}
@@ -77,7 +77,7 @@ func (h *heater) cook(t *trial.Trial, i int, c *heat.Cook, v safety.CookVerdict)
 		out.Quoted = append(out.Quoted, x)
 	}
 	out.KillLikely = quantity.Absent("there is no published table for it, or it is not reached within a day")
-	if x := c.Likely; out.Start.Known() && tc.SetPoint.Known && t.Medium.Or(trial.WaterBath) == trial.WaterBath && (!t.Food.Form.Known || t.Food.Form.V == trial.Whole) {
+	if x := c.Likely(); out.Start.Known() && tc.SetPoint.Known && t.Medium.Or(trial.WaterBath) == trial.WaterBath && (!t.Food.Form.Known || t.Food.Form.V == trial.Whole) {
 		if m := safety.NewPlanner(t, h.opt.Own.Override).LikelyAfter(x.Bath, x.Thickness, x.Start[1]); !math.IsInf(m, 1) {
 			out.KillLikely = quantity.Num(m)
 		}
@@ -95,7 +95,7 @@ func (h *heater) cook(t *trial.Trial, i int, c *heat.Cook, v safety.CookVerdict)
 	case v.Discard > 0:
 		out.Discard = quantity.Num(v.Discard)
 	}
-	lingered := c.ComeUp.Known && out.Minutes.Or(0) > surely(c, c.ComeUp).Minutes() && out.never != "too-thick"
+	lingered := c.ComeUp().Known && out.Minutes.Or(0) > surely(c, c.ComeUp()).Minutes() && out.never != "too-thick"
 	out.Word, out.Parasites = verdictWord(v, lingered), v.Parasites.String()
 	if b, ok := heat.BiteOf(t, i, c); ok {
 		out.Bite = &HeatBite{Minutes: b.Minutes, Core: b.Core, Mean: b.Mean, Surface: b.Surface, Text: biteText(b)}
@@ -116,12 +116,12 @@ func (h *heater) cook(t *trial.Trial, i int, c *heat.Cook, v safety.CookVerdict)
 // it is what stands in its way, and what would only make it rougher is left out.
 func heatLimits(c *heat.Cook) []HeatLimit {
 	out := []HeatLimit{}
-	for _, l := range c.Limits {
-		if c.ComeUp.Known || l.Voids {
+	for _, l := range c.Limits() {
+		if c.ComeUp().Known || l.Voids {
 			out = append(out, HeatLimit{Slug: string(l.Slug), Field: l.Field, Voids: l.Voids, Text: limitWords(l)})
 		}
 	}
-	if why := c.ComeUp.Why; !c.ComeUp.Known && why != nil && len(out) == 0 {
+	if why := c.ComeUp().Why; !c.ComeUp().Known && why != nil && len(out) == 0 {
 		out = append(out, HeatLimit{Slug: "not-predicted", Field: why.Field, Voids: true, Text: Say("The core is not predicted: " + why.Why + ".")})
 	}
 	return out

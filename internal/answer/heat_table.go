@@ -139,7 +139,7 @@ func cellNotes(word string, lead []safety.Caution) (verdict, parasites Sentence)
 // it is the colder one that has to be left sooner, and no verdict shall gain by it.
 func surely(c *heat.Cook, there heat.Range) quantity.Duration {
 	high := there.High
-	if x := c.Likely; x.Bath < safety.CreditFrom() && c.Around == heat.Steady && c.ComeUp.Known {
+	if x := c.Likely(); x.Bath < safety.CreditFrom() && c.Around() == heat.Steady && c.ComeUp().Known {
 		x.Bath = safety.CreditFrom()
 		if r := heat.ComeUpOf(x); r.Known {
 			high = max(high, r.High)

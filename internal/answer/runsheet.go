@@ -66,7 +66,7 @@ func runSheetOf(t *trial.Trial, r *Result) *RunSheet {
 	comeUp := func(mm float64) (heat.Range, bool) {
 		alone := cellTrial(t, quantity.Millimetres(mm), quantity.Celsius(celsius))
 		c := heat.OfTrial(alone).Cooks[0]
-		return c.ComeUp, c.ComeUp.Known
+		return c.ComeUp(), c.ComeUp().Known
 	}
 	at, ok := comeUp(own)
 	if !ok {

@@ -102,7 +102,7 @@ func arrives(t *trial.Trial, time quantity.Duration) bool {
 		laid.Cooks = append(laid.Cooks, trial.Cook{SetPoint: trial.Some(p), Time: trial.Some(time)})
 	}
 	for _, c := range heat.OfTrial(&laid).Cooks {
-		if c.ComeUp.Known && c.ComeUp.High > time.Minutes() {
+		if c.ComeUp().Known && c.ComeUp().High > time.Minutes() {
 			return false
 		}
 	}

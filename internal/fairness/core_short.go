@@ -131,7 +131,7 @@ func judgeCoreShort(c *Case) Judgement {
 func (c *Case) coreOf(i int, h *heat.Cook, tol float64) (s shortCore, why string) {
 	k := &c.Trial.Cooks[i]
 	s.cook = i
-	if h.Log != nil && !voided(h, heat.WrongLog) {
+	if h.Log != nil { // one that reads like °F gives no core
 		if top, ok := h.Log.CoreMax.Get(); ok {
 			bath, _, _ := c.bathAt(i)
 			s.reached, s.target, s.value = top, math.Round(10*bath)/10, bath-top
@@ -147,7 +147,7 @@ func (c *Case) coreOf(i int, h *heat.Cook, tol float64) (s shortCore, why string
 	}
 	time, timed := k.BathTime()
 	egg := c.inShell(h)
-	if m := c.Trial.Medium.Or(trial.WaterBath); m != trial.WaterBath || !egg && len(h.Limits) > 0 && h.Limits[0].Voids {
+	if m := c.Trial.Medium.Or(trial.WaterBath); m != trial.WaterBath || !egg && len(h.Limits()) > 0 && h.Limits()[0].Voids {
 		return s, "cooks.log"
 	}
 	if !timed {
@@ -171,24 +171,24 @@ func (c *Case) coreOf(i int, h *heat.Cook, tol float64) (s shortCore, why string
 			s.severity, s.value, s.variant, s.up, s.minutes = severity, value, variant, up, minutes
 		}
 	}
-	if len(h.Pieces) == 0 {
-		if !h.ComeUp.Known {
-			return s, fieldOf(h.ComeUp.Why, "food.thickness")
+	if len(h.Pieces()) == 0 {
+		if !h.ComeUp().Known {
+			return s, fieldOf(h.ComeUp().Why, "food.thickness")
 		}
-		up := h.ComeUp
+		up := h.ComeUp()
 		if egg {
-			up = eggComeUp(h.Likely, h.Likely.Thickness)
+			up = eggComeUp(h.Likely(), h.Likely().Thickness)
 		}
 		consider(up, time.Minutes())
 		return s, ""
 	}
-	for p := range h.Pieces {
-		up := h.Pieces[p].ComeUp
+	for p := range h.Pieces() {
+		up := h.Pieces()[p].ComeUp
 		if !up.Known {
 			return s, fieldOf(up.Why, "pieces.thickness")
 		}
 		if egg {
-			up = eggComeUp(h.Likely, h.Pieces[p].Thickness)
+			up = eggComeUp(h.Likely(), h.Pieces()[p].Thickness)
 		}
 		in := time.Minutes()
 		if out := k.Pieces[p].Out; out.Known && k.Started.Known {
@@ -210,7 +210,7 @@ func (c *Case) inShell(h *heat.Cook) bool {
 	if !ok || !c.Trial.Food.Kind.Known || kind.Rule != food.EggRule {
 		return false
 	}
-	for _, l := range h.Limits {
+	for _, l := range h.Limits() {
 		if l.Voids && l.Slug != heat.Shell {
 			return false
 		}
@@ -232,15 +232,6 @@ func eggComeUp(x heat.Setting, mm float64) heat.Range {
 		return whole
 	}
 	return heat.Range{Known: true, Low: yolk.Low, Mid: math.Sqrt(yolk.Low * whole.High), High: whole.High}
-}
-
-func voided(h *heat.Cook, slug heat.Slug) bool {
-	for _, l := range h.Limits {
-		if l.Slug == slug {
-			return l.Voids
-		}
-	}
-	return false
 }
 
 // fieldOf is the field that a prediction lacks.

@@ -60,11 +60,11 @@ func judgeHoldSpread(c *Case) Judgement {
 		switch {
 		case k.Hold.Known:
 			hold[i] = k.Hold.V.Minutes()
-		case h.Hold.Known:
-			hold[i] = math.Max(0, h.Hold.Mid)
+		case h.Hold().Known:
+			hold[i] = math.Max(0, h.Hold().Mid)
 			predicted = predicted || len(k.Log) == 0
 		default:
-			lacks = addMissing(lacks, fieldOf(h.Hold.Why, "food.thickness"), k.ID)
+			lacks = addMissing(lacks, fieldOf(h.Hold().Why, "food.thickness"), k.ID)
 		}
 	}
 	if len(lacks) > 0 {

@@ -177,7 +177,7 @@ func (c *Case) whereSize(s sizes, levels ...int) Where {
 func (c *Case) extraTime(level int, low, high float64) float64 {
 	h := c.heat()
 	for ci := range h.Cooks {
-		x := h.Cooks[ci].Likely
+		x := h.Cooks[ci].Likely()
 		if c.Factor.Cook[ci] != level || x.Thickness <= 0 || x.Shape == trial.Block {
 			continue
 		}

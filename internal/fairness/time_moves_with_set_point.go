@@ -116,7 +116,7 @@ func (c *Case) times(runs []bathRun) ([]float64, *Judgement) {
 			lacks = addMissing(lacks, "cooks.time", k.ID)
 			continue
 		}
-		up := c.heat().Cooks[r.Cooks[0]].ComeUp
+		up := c.heat().Cooks[r.Cooks[0]].ComeUp()
 		if !up.Known {
 			lacks = addMissing(lacks, fieldOf(up.Why, "food.thickness"), k.ID)
 			continue

@@ -46,8 +46,8 @@ func cannot(field, format string, args ...any) *Cannot {
 }
 
 // Cook is one cook. Of the first group either Cannot is set or the rest, all on
-// the unfavourable side, for verdicts. The second group is the likely range and
-// what was seen; each of its parts is there or not on its own.
+// the unfavourable side, for verdicts. The second group is what was seen, each part
+// there or not on its own; what is likely is Predicted.
 type Cook struct {
 	Cannot *Cannot
 
@@ -61,23 +61,14 @@ type Cook struct {
 	Checked   bool    // the error of the bath's thermometer is known
 	Stated    bool    // the start temperature is stated
 
-	// ComeUp is the predicted time until the core of the slowest piece is within
-	// ComeUp of the bath. Hold is how long that core stayed there: as stated, or
-	// the time in the bath less the arrival, by the log where it has a core.
-	ComeUp, Hold Range
-	Pieces       []Piece     // the same for each piece that is listed
-	Likely       Setting     // what the come-up was predicted from; zero where it was not
-	Log          *LogReading // nil without a log
+	Log *LogReading // nil without a log
 	// Dip is by how much, K, the cold food pulls the bath down without a heater;
 	// Recovery is how long, min, the heater needs to give that heat back.
 	Dip, Recovery quantity.Number
-	// Around says what ComeUp and Trace take the bath to do.
-	Around Around
-	Limits []Limit // what speaks against the prediction, the worst first
 
-	body   *Body
-	around surroundings
-	log    *probe // the log for the worse; nil without one
+	body  *Body
+	log   *probe // the log for the worse; nil without one
+	later *later // what is likely; nil where that is not asked
 }
 
 // core is the core temperature in °C after the minutes given in the bath. A
@@ -126,14 +117,16 @@ type Trial struct{ Cooks []Cook }
 // thermometer, and the start temperature of the coldest piece. What is not
 // stated is taken at its unfavourable end, or the cook cannot be computed.
 //
-// Beside that each cook has its likely come-up and hold as ranges, and its log
-// read. OfTrial solves series only, each once, and so costs well under a
-// millisecond for a trial whose cooks share their settings.
+// Beside that each cook has its log read, and its likely come-up and hold as ranges
+// when they are asked for. OfTrial solves series only, each once, and so costs well
+// under a millisecond for a trial whose cooks share their settings.
 func OfTrial(t *trial.Trial) *Trial { return NewSolver(Given{}).OfTrial(t) }
 
 // OfTrial is the same with the user's own numbers for the likely range; the
 // unfavourable side does not know them.
 func (s *Solver) OfTrial(t *trial.Trial) *Trial {
+	s.mu.Lock()
+	defer s.mu.Unlock()
 	out := &Trial{Cooks: make([]Cook, len(t.Cooks))}
 	for i := range t.Cooks {
 		c := &t.Cooks[i]

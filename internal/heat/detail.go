@@ -42,7 +42,7 @@ type Bite struct {
 // come-up is not known. A pan is taken to hold both faces at the boil, and the
 // plate takes no heat, so a seared surface is only roughly known.
 func BiteOf(t *trial.Trial, i int, c *Cook) (b Bite, ok bool) {
-	if i < 0 || i >= len(t.Cooks) || !c.ComeUp.Known {
+	if i < 0 || i >= len(t.Cooks) || !c.ComeUp().Known {
 		return b, false
 	}
 	tc := &t.Cooks[i]
@@ -54,7 +54,7 @@ func BiteOf(t *trial.Trial, i int, c *Cook) (b Bite, ok bool) {
 	if !(inBath.Minutes() > 0 && after >= 0 && after <= 600) {
 		return b, false // what is served another day was kept cold, and how warm it is then is not known
 	}
-	x := c.Likely
+	x := c.Likely()
 	phases := []conduct.Phase{{Seconds: 60 * inBath.Minutes(), Outer: c.face(x.Transfer[1])}}
 	b.Minutes, b.Stages = after, []Stage{InBath}
 	rest := 60 * after
@@ -91,7 +91,7 @@ func BiteOf(t *trial.Trial, i int, c *Cook) (b Bite, ok bool) {
 // the spread of the diffusivity as a share of the time; solving takes
 // milliseconds. A cook that does not start frozen has its ComeUp already.
 func FromFrozen(t *trial.Trial, i int, c *Cook) Range {
-	x := c.Likely
+	x := c.Likely()
 	if i < 0 || i >= len(t.Cooks) || !(x.Thickness > 0) || !(x.Bath > ColdStart) || !(x.Start[1] < ColdStart) {
 		return Range{Why: cannot("food.start", "it does not start frozen")}
 	}
@@ -155,9 +155,9 @@ func (c *Cook) frozenArrival(t *trial.Trial, i int, x Setting, start, limit floa
 
 // face is the surface of a piece in the bath of a cook, with a coefficient.
 func (c *Cook) face(transfer float64) conduct.Face {
-	f := conduct.Bath(c.Likely.Bath, transfer)
-	if c.Around == Loaded || c.Around == Logged {
-		f.Ambient = c.around.profile
+	f := conduct.Bath(c.Likely().Bath, transfer)
+	if c.Around() == Loaded || c.Around() == Logged {
+		f.Ambient = c.Predicted().around.profile
 	}
 	return f
 }

@@ -70,13 +70,13 @@ func TestBite(t *testing.T) {
 func TestFromFrozen(t *testing.T) {
 	t.Parallel()
 	tr := one()
-	thawed := OfTrial(tr).Cooks[0].ComeUp
+	thawed := OfTrial(tr).Cooks[0].ComeUp()
 	last := thawed
 	for _, start := range []float64{-5, -18, -30} {
 		tr.Food.Start = trial.Some(quantity.Celsius(start))
 		c := OfTrial(tr).Cooks[0]
-		if c.ComeUp.Known || !has(c.Limits, Frozen) {
-			t.Errorf("%v °C: %v, %v", start, c.ComeUp, c.Limits)
+		if c.ComeUp().Known || !has(c.Limits(), Frozen) {
+			t.Errorf("%v °C: %v, %v", start, c.ComeUp(), c.Limits())
 		}
 		r := FromFrozen(tr, 0, &c)
 		if !r.Known || !(r.Low < r.Mid && r.Mid < r.High) || !(r.Low > last.Low && r.Mid > last.Mid && r.High > last.High) {

@@ -9,7 +9,9 @@
 // thermometer, the start of the coldest piece. The likely side (ComeUp, Hold,
 // Trace) is a range for people who cook: the shape as stated, properties by
 // composition, diffusivity ±10 %, coefficient 95 to 300 W/m²/K. The two are never
-// mixed. Limits say, as data, what a prediction does not know.
+// mixed. Limits say, as data, what a prediction does not know. The likely side is
+// computed when it is first asked for, from the trial as it then is: a trial is not
+// altered while its heat is in use.
 //
 // BiteOf and FromFrozen go further by finite volumes, in milliseconds, and only
 // when they are called: what happens after the bath, and a frozen start.

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"tamis/internal/quantity"
 	"tamis/internal/trial"
 )
 
@@ -48,100 +47,6 @@ type Setting struct {
 // ComeUpOf predicts how long the core of a piece takes to within ComeUp of its
 // bath: from everything favourable to everything unfavourable.
 func ComeUpOf(s Setting) Range { return NewSolver(Given{}).comeUp(s) }
-
-// likely fills in what is likely of one cook, whatever the verdict can be.
-func (s *Solver) likely(t *trial.Trial, c *trial.Cook, out *Cook) {
-	g := s.given
-	if !c.SetPoint.Known {
-		why := cannot("cooks.set_point", "the set point is not stated")
-		out.ComeUp, out.Hold, out.Dip = Range{Why: why}, Range{Why: why}, quantity.Absent(why.Why)
-		return
-	}
-	setPoint := c.SetPoint.V.Celsius()
-	out.Log = readLog(t, c, setPoint)
-	wrongUnit := out.Log != nil && out.Log.fahrenheit(setPoint)
-	if wrongUnit {
-		out.Log = out.Log.unread("it reads like °F under a heading of °C")
-	}
-	out.Dip, out.Recovery = dip(t, c, setPoint)
-	medium := t.Medium.Or(trial.WaterBath)
-	coefficient, known := Coefficients(medium)
-	n := max(1, len(c.Pieces))
-	var thickest *trial.Piece
-	bath := bathed{t: t, c: c, log: out.Log}
-	if len(c.Pieces) > 0 {
-		out.Pieces = make([]Piece, 0, len(c.Pieces))
-	}
-	for i := range n {
-		var p *trial.Piece
-		if len(c.Pieces) > 0 {
-			p = &c.Pieces[i]
-		}
-		piece := Piece{}
-		if p != nil {
-			piece.ID = p.ID
-		}
-		x, why := s.setting(t, c, p, coefficient)
-		switch {
-		case why != nil:
-			piece.ComeUp = Range{Why: why}
-		case !known && g.Transfer == 0:
-			piece.ComeUp = Range{Why: cannot("medium", "nothing useful is known of the surface in this medium (%s)", medium)}
-		case c.Ramp.V && !hasBath(out.Log):
-			piece.ComeUp = Range{Why: cannot("cooks.ramp", "a bath that is heated with the food in it is not computed")}
-		case x.Start[2] < ColdStart:
-			piece.ComeUp = Range{Why: cannot("food.start", "what goes in frozen is not computed by series")}
-		case medium == trial.WaterBath && !(setPoint <= maxSetPoint):
-			piece.ComeUp = Range{Why: cannot("cooks.set_point", "no water bath is hotter than 100 °C")}
-		default:
-			piece.ComeUp = s.comeUp(x)
-		}
-		around := steadyAt(x.Bath)
-		if piece.ComeUp.Known {
-			around = s.around(&bath, x, piece.ComeUp)
-			piece.ComeUp = s.inBath(&bath, x, around, piece.ComeUp)
-		}
-		if why == nil {
-			piece.Thickness = x.Thickness
-		}
-		piece.Hold = holdOf(c, p, piece.ComeUp)
-		if len(c.Pieces) > 0 {
-			out.Pieces = append(out.Pieces, piece)
-		}
-		if i == 0 || slower(piece.ComeUp, out.ComeUp) {
-			out.ComeUp, out.Hold, out.Likely, out.around, thickest = piece.ComeUp, piece.Hold, x, around, p
-		}
-	}
-	out.Around = out.around.how
-	if l := out.Log; l != nil && !c.Hold.Known {
-		if at, ok := l.Arrived.Get(); ok {
-			if m, ok := minutesOf(c, thickest); ok {
-				out.Hold = Exactly(math.Max(0, m-at))
-			}
-		} else if l.CoreMax.Known() {
-			out.Hold = Exactly(0) // it was seen not to arrive
-		}
-	}
-	start, startKnown := out.Likely.Start[2], out.Likely.Start[0] == out.Likely.Start[2]
-	out.Limits = limits(t, c, out.Likely.Thickness, start, startKnown, hasBath(out.Log))
-	switch {
-	case !known:
-		out.Limits = append(out.Limits, Limit{Slug: NoBath, Field: "medium", Word: string(medium), Voids: true})
-	case medium != trial.WaterBath:
-		out.Limits = append(out.Limits, Limit{Slug: Surface, Field: "medium", Word: string(medium)})
-	}
-	for _, o := range []struct {
-		v     float64
-		field string
-	}{{g.Diffusivity, "diffusivity"}, {g.Conductivity, "conductivity"}, {g.Transfer, "coefficient"}} {
-		if o.v > 0 {
-			out.Limits = append(out.Limits, Limit{Slug: OwnNumber, Word: o.field})
-		}
-	}
-	if wrongUnit {
-		out.Limits = append([]Limit{{Slug: WrongLog, Field: "cooks.log", Voids: true}}, out.Limits...)
-	}
-}
 
 // bathed is one cook in its bath, with what its pieces share.
 type bathed struct {

@@ -83,14 +83,14 @@ func TestLikelyOfTrial(t *testing.T) {
 	t.Parallel()
 	tr := one()
 	whole := OfTrial(tr).Cooks[0]
-	if !whole.ComeUp.Known || !(whole.ComeUp.Low < whole.ComeUp.Mid && whole.ComeUp.Mid < whole.ComeUp.High) {
-		t.Fatalf("come-up %v", whole.ComeUp)
+	if !whole.ComeUp().Known || !(whole.ComeUp().Low < whole.ComeUp().Mid && whole.ComeUp().Mid < whole.ComeUp().High) {
+		t.Fatalf("come-up %v", whole.ComeUp())
 	}
-	if h := whole.Hold; !h.Known || h.High != 60-whole.ComeUp.Low || h.Low != 0 {
-		t.Errorf("hold %v of come-up %v", h, whole.ComeUp)
+	if h := whole.Hold(); !h.Known || h.High != 60-whole.ComeUp().Low || h.Low != 0 {
+		t.Errorf("hold %v of come-up %v", h, whole.ComeUp())
 	}
-	if !has(whole.Limits, AssumedShape) || has(whole.Limits, AssumedStart) {
-		t.Errorf("limits %v", whole.Limits)
+	if !has(whole.Limits(), AssumedShape) || has(whole.Limits(), AssumedStart) {
+		t.Errorf("limits %v", whole.Limits())
 	}
 	for name, forget := range map[string]func(*trial.Trial){
 		"start": func(t *trial.Trial) { t.Food.Start.Known = false },
@@ -98,14 +98,14 @@ func TestLikelyOfTrial(t *testing.T) {
 	} {
 		tr := one()
 		forget(tr)
-		got := OfTrial(tr).Cooks[0].ComeUp
-		if !got.Known || got.Low > whole.ComeUp.Low || got.High < whole.ComeUp.High {
-			t.Errorf("without the %s: %v is not around %v", name, got, whole.ComeUp)
+		got := OfTrial(tr).Cooks[0].ComeUp()
+		if !got.Known || got.Low > whole.ComeUp().Low || got.High < whole.ComeUp().High {
+			t.Errorf("without the %s: %v is not around %v", name, got, whole.ComeUp())
 		}
 	}
 	tr.Food.Thickness.Known = false
-	if got := OfTrial(tr).Cooks[0]; got.ComeUp.Known || got.ComeUp.Why.Field != "food.thickness" {
-		t.Errorf("without a thickness: %v", got.ComeUp)
+	if got := OfTrial(tr).Cooks[0]; got.ComeUp().Known || got.ComeUp().Why.Field != "food.thickness" {
+		t.Errorf("without a thickness: %v", got.ComeUp())
 	}
 }
 
@@ -126,22 +126,22 @@ func TestPiecesHaveTheirOwn(t *testing.T) {
 	tr := one()
 	tr.Cooks[0].Pieces = []trial.Piece{{ID: "A1", Thickness: mm(20)}, {ID: "A2", Thickness: mm(30)}, {ID: "A3"}}
 	c := OfTrial(tr).Cooks[0]
-	if len(c.Pieces) != 3 || c.ComeUp != c.Pieces[1].ComeUp || c.Hold != c.Pieces[1].Hold {
-		t.Fatalf("pieces %+v, cook %v", c.Pieces, c.ComeUp)
+	if len(c.Pieces()) != 3 || c.ComeUp() != c.Pieces()[1].ComeUp || c.Hold() != c.Pieces()[1].Hold {
+		t.Fatalf("pieces %+v, cook %v", c.Pieces(), c.ComeUp())
 	}
 	for i, want := range []float64{20, 30, 25} {
-		if c.Pieces[i].Thickness != want || !c.Pieces[i].ComeUp.Known {
-			t.Errorf("piece %d: %+v", i, c.Pieces[i])
+		if c.Pieces()[i].Thickness != want || !c.Pieces()[i].ComeUp.Known {
+			t.Errorf("piece %d: %+v", i, c.Pieces()[i])
 		}
 	}
 	tr.Cooks[0].Started = trial.Some(trial.Clock{Minute: 600})
 	tr.Cooks[0].Pieces[1].Out = trial.Some(trial.Clock{Minute: 600 + 200})
-	if c := OfTrial(tr).Cooks[0]; c.Hold.High != 200-c.ComeUp.Low {
-		t.Errorf("a piece that stayed for 200 min held for %v", c.Hold)
+	if c := OfTrial(tr).Cooks[0]; c.Hold().High != 200-c.ComeUp().Low {
+		t.Errorf("a piece that stayed for 200 min held for %v", c.Hold())
 	}
 	tr.Food.Thickness.Known = false
-	if c := OfTrial(tr).Cooks[0]; c.ComeUp.Known || !c.Pieces[0].ComeUp.Known {
-		t.Errorf("a piece without a thickness decides: %v", c.ComeUp)
+	if c := OfTrial(tr).Cooks[0]; c.ComeUp().Known || !c.Pieces()[0].ComeUp.Known {
+		t.Errorf("a piece without a thickness decides: %v", c.ComeUp())
 	}
 }
 
@@ -180,18 +180,18 @@ func TestMedia(t *testing.T) {
 		tr.Medium = trial.Some(m)
 		c := OfTrial(tr).Cooks[0]
 		coefficient, ok := Coefficients(m)
-		if ok != c.ComeUp.Known {
-			t.Errorf("%s: come-up %v", m, c.ComeUp)
+		if ok != c.ComeUp().Known {
+			t.Errorf("%s: come-up %v", m, c.ComeUp())
 		}
 		if (coefficient.Lacks == "") != (m == trial.WaterBath) || ok && coefficient.Source == "" {
 			t.Errorf("%s: %+v", m, coefficient)
 		}
-		if m != trial.WaterBath && !has(c.Limits, Surface) && !has(c.Limits, NoBath) {
-			t.Errorf("%s: no limit: %v", m, c.Limits)
+		if m != trial.WaterBath && !has(c.Limits(), Surface) && !has(c.Limits(), NoBath) {
+			t.Errorf("%s: no limit: %v", m, c.Limits())
 		}
 		own := NewSolver(Given{Transfer: 20}).OfTrial(tr).Cooks[0]
-		if !own.ComeUp.Known || !has(own.Limits, OwnNumber) {
-			t.Errorf("%s with a stated coefficient: %v, %v", m, own.ComeUp, own.Limits)
+		if !own.ComeUp().Known || !has(own.Limits(), OwnNumber) {
+			t.Errorf("%s with a stated coefficient: %v, %v", m, own.ComeUp(), own.Limits())
 		}
 	}
 }
@@ -202,7 +202,7 @@ func TestGiven(t *testing.T) {
 	tr := one()
 	plain := OfTrial(tr).Cooks[0]
 	own := NewSolver(Given{Diffusivity: 2.8e-7, Conductivity: 0.96, Transfer: 190}).OfTrial(tr).Cooks[0]
-	near(t, "twice the diffusivity at the same Biot number", own.ComeUp.Mid, plain.ComeUp.Mid/2*1.4e-7/plain.Likely.Diffusivity[1], 0.05*plain.ComeUp.Mid) // the table's k moves Bi a little
+	near(t, "twice the diffusivity at the same Biot number", own.ComeUp().Mid, plain.ComeUp().Mid/2*1.4e-7/plain.Likely().Diffusivity[1], 0.05*plain.ComeUp().Mid) // the table's k moves Bi a little
 	near(t, "the core for verdicts", own.Core(60), plain.Core(60), 0)
 }
 
@@ -245,21 +245,21 @@ func TestLimits(t *testing.T) {
 		{AssumedStart, false, func(t *trial.Trial, _ *trial.Cook) { t.Food.Start.Known = false }},
 	} {
 		tr := one()
-		if has(OfTrial(tr).Cooks[0].Limits, c.slug) {
+		if has(OfTrial(tr).Cooks[0].Limits(), c.slug) {
 			t.Errorf("%s: found in a plain cook", c.slug)
 		}
 		c.change(tr, &tr.Cooks[0])
 		found := false
-		for _, l := range OfTrial(tr).Cooks[0].Limits {
+		for _, l := range OfTrial(tr).Cooks[0].Limits() {
 			found = found || l.Slug == c.slug && l.Voids == c.voids
 		}
 		if !found {
-			t.Errorf("%s: not in %v", c.slug, OfTrial(tr).Cooks[0].Limits)
+			t.Errorf("%s: not in %v", c.slug, OfTrial(tr).Cooks[0].Limits())
 		}
 	}
 	tr := one()
 	tr.Deviations = []trial.Deviation{{Cook: trial.Some("B"), What: trial.Some("floated")}}
-	if has(OfTrial(tr).Cooks[0].Limits, Mishap) {
+	if has(OfTrial(tr).Cooks[0].Limits(), Mishap) {
 		t.Error("a mishap of another cook")
 	}
 }
@@ -313,7 +313,7 @@ func TestFishTakesAboutAnHour(t *testing.T) {
 			tr.Food.Kind = trial.Some(kind)
 			tr.Food.Start = trial.Some(quantity.Celsius(4))
 			tr.Cooks[0].SetPoint = trial.Some(quantity.Celsius(celsius))
-			if r := OfTrial(tr).Cooks[0].ComeUp; !r.Contains(60) || r.Mid < 45 || r.Mid > 80 {
+			if r := OfTrial(tr).Cooks[0].ComeUp(); !r.Contains(60) || r.Mid < 45 || r.Mid > 80 {
 				t.Errorf("%s at %v °C: %v", kind, celsius, r)
 			}
 		}

@@ -45,11 +45,11 @@ func MeasuredOf(t *trial.Trial, c *Cook) Measured {
 		all := [3]quantity.Number{n, n, n}
 		return Measured{all, all, n, all, all}
 	}
-	x := c.Likely
+	x := c.Likely()
 	switch {
 	case c.Log == nil || len(c.Log.Core) == 0:
 		return absent("the log has no core")
-	case !c.ComeUp.Known || !(x.Thickness > 0):
+	case !c.ComeUp().Known || !(x.Thickness > 0):
 		return absent("the piece is not known well enough")
 	case x.Shape == trial.Block:
 		return absent("a block is not fitted")

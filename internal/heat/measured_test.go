@@ -19,7 +19,7 @@ func TestMeasured(t *testing.T) {
 	tr := one()
 	tr.Food.Thickness = trial.Some(quantity.Millimetres(30))
 	tr.Food.Shape = trial.Some(trial.Slab)
-	k := OfTrial(tr).Cooks[0].Likely.Conductivity
+	k := OfTrial(tr).Cooks[0].Likely().Conductivity
 	body, err := New(Slab, 0.015, Material{Diffusivity: diffusivity, Conductivity: k, Transfer: transfer})
 	if err != nil {
 		t.Fatal(err)
@@ -91,7 +91,7 @@ func TestMeasuredProbe(t *testing.T) {
 	for _, every := range []float64{1, 0.05} {
 		tr := one()
 		tr.Food.Thickness, tr.Food.Shape = trial.Some(quantity.Millimetres(30)), trial.Some(trial.Slab)
-		body, err := New(Slab, 0.015, Material{Diffusivity: 1.35e-7, Conductivity: OfTrial(tr).Cooks[0].Likely.Conductivity, Transfer: 120})
+		body, err := New(Slab, 0.015, Material{Diffusivity: 1.35e-7, Conductivity: OfTrial(tr).Cooks[0].Likely().Conductivity, Transfer: 120})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -60,7 +60,7 @@ func TestReadLog(t *testing.T) {
 	}
 	near(t, "arrived", r.Arrived.Or(0), 45+5*(51.5-50)/(51.8-50), 1e-8) // the reading counts as there 1e-9 K early; on the line between 45 min, 50 °C, and 50 min, 51.8 °C
 	near(t, "offset", r.Offset.Or(9), 51.8-52, 1e-9)
-	if h := OfTrial(tr).Cooks[0].Hold; h != Exactly(60-r.Arrived.Or(0)) {
+	if h := OfTrial(tr).Cooks[0].Hold(); h != Exactly(60-r.Arrived.Or(0)) {
 		t.Errorf("hold %v", h)
 	}
 	// A thermometer that reads 0.3 °C high.
@@ -128,11 +128,11 @@ func TestReadLogEdges(t *testing.T) {
 func TestFahrenheitLog(t *testing.T) {
 	t.Parallel()
 	f := logged(func(float64) float64 { return 125.6 }, nil)
-	if !has(OfTrial(f).Cooks[0].Limits, WrongLog) {
+	if !has(OfTrial(f).Cooks[0].Limits(), WrongLog) {
 		t.Error("125.6 in a bath of 52 °C is °F")
 	}
 	for _, v := range []float64{52, 60, 75, 90} {
-		if has(OfTrial(logged(func(float64) float64 { return v }, nil)).Cooks[0].Limits, WrongLog) {
+		if has(OfTrial(logged(func(float64) float64 { return v }, nil)).Cooks[0].Limits(), WrongLog) {
 			t.Errorf("%v in a bath of 52 °C is not °F", v)
 		}
 	}

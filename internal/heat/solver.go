@@ -2,6 +2,7 @@ package heat
 
 import (
 	"math"
+	"sync"
 
 	"tamis/internal/food"
 	"tamis/internal/heat/conduct"
@@ -12,6 +13,7 @@ import (
 // Solver computes trials and keeps what it solved: the cooks of a trial, and the
 // cells of a table, share most of it. It is not safe for use by two at once.
 type Solver struct {
+	mu     sync.Mutex // what is likely of a cook may be asked for by several at once
 	given  Given
 	bodies map[bodyKey]*Body
 	ranges map[Setting]*solved

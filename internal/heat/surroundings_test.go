@@ -26,18 +26,18 @@ func TestComeUpFollowsTheLoggedBath(t *testing.T) {
 	t.Parallel()
 	tr := one()
 	tr.Cooks[0].Time = trial.Some(quantity.FromMinutes(120))
-	near(t, "steady", NewSolver(tables).OfTrial(tr).Cooks[0].ComeUp.Mid, 4113.82/60, 1e-3)
+	near(t, "steady", NewSolver(tables).OfTrial(tr).Cooks[0].ComeUp().Mid, 4113.82/60, 1e-3)
 	ramped := one()
 	ramped.Cooks[0].Time, ramped.Cooks[0].Ramp = trial.Some(quantity.FromMinutes(120)), trial.Some(true)
-	if c := OfTrial(ramped).Cooks[0]; c.ComeUp.Known || !has(c.Limits, Ramp) {
-		t.Errorf("a ramp that nobody logged: %v %v", c.ComeUp, c.Limits)
+	if c := OfTrial(ramped).Cooks[0]; c.ComeUp().Known || !has(c.Limits(), Ramp) {
+		t.Errorf("a ramp that nobody logged: %v %v", c.ComeUp(), c.Limits())
 	}
 	bathLog(ramped, 0, 20, 20, 55, 60, 55, 120, 55)
 	c := NewSolver(tables).OfTrial(ramped).Cooks[0]
-	if c.Around != Logged || has(c.Limits, Ramp) {
-		t.Errorf("around %q, %v", c.Around, c.Limits)
+	if c.Around() != Logged || has(c.Limits(), Ramp) {
+		t.Errorf("around %q, %v", c.Around(), c.Limits())
 	}
-	near(t, "ramp", c.ComeUp.Mid, 4630.37/60, 0.01) // found to a 160 000th of the time looked at
+	near(t, "ramp", c.ComeUp().Mid, 4630.37/60, 0.01) // found to a 160 000th of the time looked at
 	// The course of the table, 5 decimals: the core at 10, 20, 40 and 60 min, out of order.
 	for i, s := range c.Trace([]float64{60, 10, 40, 20}) {
 		near(t, "core in the ramp", s.Mid, []float64{53.34290, 14.06768, 48.31037, 28.55216}[i], 2e-5)
@@ -45,7 +45,7 @@ func TestComeUpFollowsTheLoggedBath(t *testing.T) {
 	// A bath that was switched off half-way never lets the core arrive.
 	off := one()
 	bathLog(off, 0, 55, 30, 55, 31, 40, 60, 30)
-	if r := OfTrial(off).Cooks[0].ComeUp; r.Known {
+	if r := OfTrial(off).Cooks[0].ComeUp(); r.Known {
 		t.Errorf("the bath went cold: %v", r)
 	}
 	// Steps: a bath that begins lower is later, one that begins higher is earlier.
@@ -53,7 +53,7 @@ func TestComeUpFollowsTheLoggedBath(t *testing.T) {
 		tr := one()
 		tr.Cooks[0].Time = trial.Some(quantity.FromMinutes(200))
 		bathLog(tr, pairs...)
-		r := OfTrial(tr).Cooks[0].ComeUp
+		r := OfTrial(tr).Cooks[0].ComeUp()
 		if !r.Known || !(r.Low <= r.Mid && r.Mid <= r.High) {
 			t.Errorf("%v: %v", pairs, r)
 		}
@@ -79,16 +79,16 @@ func loaded(kilograms, litres, watts float64) *trial.Trial {
 // makes it later, at each end of the range.
 func TestComeUpKnowsItsLoad(t *testing.T) {
 	t.Parallel()
-	steady := OfTrial(one()).Cooks[0].ComeUp
+	steady := OfTrial(one()).Cooks[0].ComeUp()
 	strong := OfTrial(loaded(0.1, 100, 5000)).Cooks[0]
-	if strong.Around != Loaded {
-		t.Errorf("around %q", strong.Around)
+	if strong.Around() != Loaded {
+		t.Errorf("around %q", strong.Around())
 	}
-	near(t, "a strong heater", strong.ComeUp.Mid, steady.Mid, 0.02*steady.Mid)
+	near(t, "a strong heater", strong.ComeUp().Mid, steady.Mid, 0.02*steady.Mid)
 	later := func(name string, trials ...*trial.Trial) {
 		last := steady
 		for i, tr := range trials {
-			r := OfTrial(tr).Cooks[0].ComeUp
+			r := OfTrial(tr).Cooks[0].ComeUp()
 			if !r.Known || r.Low < last.Low-0.05 || r.Mid < last.Mid-0.05 || r.High < last.High-0.05 {
 				t.Errorf("%s %d: %v after %v", name, i, r, last)
 			}
@@ -105,8 +105,8 @@ func TestComeUpKnowsItsLoad(t *testing.T) {
 	} {
 		tr := loaded(1, 10, 500)
 		forget(tr)
-		if c := OfTrial(tr).Cooks[0]; c.Around != Steady || c.ComeUp != steady {
-			t.Errorf("without %s: %q, %v", name, c.Around, c.ComeUp)
+		if c := OfTrial(tr).Cooks[0]; c.Around() != Steady || c.ComeUp() != steady {
+			t.Errorf("without %s: %q, %v", name, c.Around(), c.ComeUp())
 		}
 	}
 	for _, shape := range []trial.Shape{trial.Cylinder, trial.Sphere, trial.Block} {
@@ -118,8 +118,8 @@ func TestComeUpKnowsItsLoad(t *testing.T) {
 		c := OfTrial(tr).Cooks[0]
 		alone := *tr
 		alone.Baths = one().Baths
-		if r := OfTrial(&alone).Cooks[0].ComeUp; c.Around != Loaded || !(c.ComeUp.Mid > r.Mid) {
-			t.Errorf("%s: %q, %v, steady %v", shape, c.Around, c.ComeUp, r)
+		if r := OfTrial(&alone).Cooks[0].ComeUp(); c.Around() != Loaded || !(c.ComeUp().Mid > r.Mid) {
+			t.Errorf("%s: %q, %v, steady %v", shape, c.Around(), c.ComeUp(), r)
 		}
 	}
 }

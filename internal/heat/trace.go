@@ -21,10 +21,10 @@ type Sample struct {
 // come-up is not known. It solves series, and in a bath that was logged, or that
 // its load cools, their superposition.
 func (c *Cook) Trace(minutes []float64) []Sample {
-	if !c.ComeUp.Known {
+	if !c.ComeUp().Known {
 		return nil
 	}
-	x := c.Likely
+	x := c.Likely()
 	var solid [3]Solid
 	for end := range solid {
 		b, err := x.solid(end)
@@ -33,7 +33,7 @@ func (c *Cook) Trace(minutes []float64) []Sample {
 		}
 		solid[end] = b
 	}
-	if c.Around != Steady {
+	if c.Around() != Steady {
 		return c.traceAround(solid, minutes)
 	}
 	out := make([]Sample, 0, len(minutes))
@@ -71,7 +71,7 @@ func (c *Cook) traceAround(solid [3]Solid, minutes []float64) []Sample {
 	}
 	var ends [3][]conduct.Reading
 	for end, s := range solid {
-		d, err := conduct.NewDriven(s, c.Likely.Start[end], c.around.profile)
+		d, err := conduct.NewDriven(s, c.Likely().Start[end], c.Predicted().around.profile)
 		if err != nil {
 			return nil
 		}

@@ -26,7 +26,7 @@ func TestTrace(t *testing.T) {
 	for _, x := range []struct {
 		m  float64
 		of func(Sample) float64
-	}{{c.ComeUp.Low, func(s Sample) float64 { return s.High }}, {c.ComeUp.Mid, func(s Sample) float64 { return s.Mid }}, {c.ComeUp.High, func(s Sample) float64 { return s.Low }}} {
+	}{{c.ComeUp().Low, func(s Sample) float64 { return s.High }}, {c.ComeUp().Mid, func(s Sample) float64 { return s.Mid }}, {c.ComeUp().High, func(s Sample) float64 { return s.Low }}} {
 		near(t, "core at arrival", x.of(c.Trace([]float64{x.m})[0]), 54.5, 1e-6) // the time is found by halving
 	}
 	tr := one()

@@ -98,8 +98,8 @@ func (k *kitchen) chill() []Conflict {
 				", and ", minutes(chillFirst), " and ", minutes(chillTotal), " are allowed")
 		}
 		w.ice = append(w.ice, whole(total/60))
-		if h.ComeUp.Known {
-			slowest = math.Max(slowest, h.ComeUp.High)
+		if h.ComeUp().Known {
+			slowest = math.Max(slowest, h.ComeUp().High)
 		}
 	}
 	if w.minutes == 0 {

@@ -114,14 +114,14 @@ func (k *kitchen) heatAndVerdicts() []Conflict {
 		switch {
 		case c.Time.Known:
 			k.soak[i] = c.Time.V.Minutes()
-		case c.Hold.Known && h.ComeUp.Known:
+		case c.Hold.Known && h.ComeUp().Known:
 			// A hold counts from the core's arrival; by the unfavourable end of the
 			// come-up it has certainly begun.
-			k.soak[i], k.held[i], holds = whole(h.ComeUp.High)+c.Hold.V.Minutes(), true, true
+			k.soak[i], k.held[i], holds = whole(h.ComeUp().High)+c.Hold.V.Minutes(), true, true
 		default:
 			why := "neither its time in the bath nor its hold is stated"
-			if c.Hold.Known && h.ComeUp.Why != nil {
-				why = "its hold counts from the core's arrival, and " + h.ComeUp.Why.Why
+			if c.Hold.Known && h.ComeUp().Why != nil {
+				why = "its hold counts from the core's arrival, and " + h.ComeUp().Why.Why
 			}
 			out = append(out, Conflict{Slug: CannotTime, Session: c.Session.V, First: "cook " + c.ID, Text: say("cook " + c.ID + " cannot be timed: " + why)})
 			continue

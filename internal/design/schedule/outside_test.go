@@ -131,8 +131,8 @@ func (x outside) cook(d *Day, c Times, in *trial.Cook) string {
 		return bad("%g min in the bath, and %v are stated", soak, in.Time.V)
 	case in.Hold.Known:
 		h := heat.OfTrial(x.t).Cooks[slices.IndexFunc(x.t.Cooks, func(k trial.Cook) bool { return k.ID == c.Cook })]
-		if !h.ComeUp.Known || soak < h.ComeUp.High+in.Hold.V.Minutes()-1e-6 {
-			return bad("%g min in the bath do not hold %v after %g min", soak, in.Hold.V, h.ComeUp.High)
+		if !h.ComeUp().Known || soak < h.ComeUp().High+in.Hold.V.Minutes()-1e-6 {
+			return bad("%g min in the bath do not hold %v after %g min", soak, in.Hold.V, h.ComeUp().High)
 		}
 	}
 	drop, lift, plate := stepsOf(d, c.Cook, Dropping), stepsOf(d, c.Cook, Lifting), stepsOf(d, c.Cook, Plating)

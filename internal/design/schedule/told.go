@@ -95,8 +95,8 @@ func (k *kitchen) finish(x *draft, p int, t *Times, serve int, enters Moment) {
 		m := t.In + Moment(60*whole(minutes))
 		return &m
 	}
-	if h.ComeUp.Known {
-		t.Likely, t.Surely = after(h.ComeUp.Mid), after(h.ComeUp.High)
+	if h.ComeUp().Known {
+		t.Likely, t.Surely = after(h.ComeUp().Mid), after(h.ComeUp().High)
 	}
 	if k.notTasted {
 		return
