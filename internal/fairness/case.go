@@ -96,8 +96,7 @@ func factsOf(t *trial.Trial, set settings) *facts {
 	}
 	if t.Panel.Known {
 		f.scores = make([]scoreRow, 0, len(t.Panel.V.Scores))
-		for i := range t.Panel.V.Scores {
-			s := &t.Panel.V.Scores[i]
+		for _, s := range wholeRows(t.Panel.V.Scores) {
 			ci, ok := f.cookAt[s.Cook]
 			if !ok {
 				continue

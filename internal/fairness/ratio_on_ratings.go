@@ -37,8 +37,9 @@ var ratioWords = phrases{re: patternOf(`(?i)(?:^|[^\pL\pN])(` +
 	`|(?:\d+(?:[.,]\d+)?|two|three|four|five|ten|several|many)[- ]?fold|\d+(?:[.,]\d+)?\s?[x×]` +
 	`|\d+(?:[.,]\d+)?\s*(?:%|per ?cent|percent)\s+(?:more|less|of\s+(?:that|what|its)|as|\pL+er)` +
 	`|(?:up|down|rose|rises|fell|falls|dropped|drops|grew|increased|decreased|gained|lost)\s+(?:by\s+)?(?:about\s+|some\s+|roughly\s+|nearly\s+|over\s+)?\d+(?:[.,]\d+)?\s*(?:%|per ?cent|percent)` +
+	`|(?:fell|falls|dropped|drops|down|cut|rose|rises|grew|up|reduced|increased|decreased|lost)\s+(?:by\s+)?(?:about\s+|some\s+|roughly\s+|nearly\s+|over\s+)?(?:a\s+|one\s+|two\s+|three\s+)?(?:half|thirds?|quarters?|fifths?)` +
 	`)(?:$|[^\pL\pN])`),
-	but: phraseRE([]string{"double blind", "double-blind", "double boiler", "double check*", "double-check*", "doubled up", "double portion*"})}
+	but: phraseRE([]string{"cut in half", "double blind", "double-blind", "double boiler", "double check*", "double-check*", "doubled up", "double portion*"})}
 
 const ratioNumber = `twice|thrice|(?:\d+(?:[.,]\d+)?|two|three|four|five|six|ten|several|many|a few|one and a half|two and a half)[ -]?times`
 
@@ -79,7 +80,7 @@ func namedIn(t *trial.Trial, text string) []trial.Measure {
 	var out []trial.Measure
 	for _, m := range t.Measures {
 		name := strings.ToLower(measureWords(m.Name))
-		hit := hasWord(low, name)
+		hit := hasWord(low, name) || hasWord(low, strings.ToLower(m.Name))
 		for _, end := range []string{strings.ToLower(m.LowWord.V), strings.ToLower(m.HighWord.V)} {
 			hit = hit || hasWord(low, end)
 		}

@@ -17,7 +17,7 @@ var saltGivesItAway = Check{
 	Asks:   "Could tasters tell the brined piece by its salt, and score that?",
 	Needs:  []string{"panel.scores", "measures.role"},
 	Finds: "It fires where the 95 % interval of saltiness, brined less plain, over the assessors does not hold 0, and saltiness and the primary " +
-		"measure, both less the assessor's own mean, correlate with |r| above {halo-r}. It weakens at p < 0.005 of the first; else it is a note.",
+		"measure, both less the means of the assessor and of the set point, correlate with |r| above {halo-r}. It weakens at p < 0.005 of the first; else it is a note.",
 	Clears:   "One of the two fails, with {min-assessors} assessors or more who scored both.",
 	Unjudged: "No measure has role: salt, or fewer than {min-assessors} assessors scored brined and plain.",
 	Why:      "A seasoned bite is liked better, and even called juicier. That is salt and not texture.",
@@ -139,28 +139,48 @@ func (c *Case) saltGaps(m trial.Measure) []float64 {
 	return out
 }
 
-// haloR is the correlation of two measures over the rows, each less its
-// assessor's own mean. ok is false where one does not vary.
+// haloR is the correlation of two measures over the rows, each less the mean of
+// its assessor and of its set point: what the set points do to the measure would
+// hide what the salt does. ok is false where one does not vary.
 func (c *Case) haloR(a, b trial.Measure) (r float64, ok bool) {
-	x, y := map[string][]float64{}, map[string][]float64{}
+	var x, y []float64
+	var who []string
+	var level []int
 	for _, row := range c.facts.scores {
 		v, ok1 := row.S.Values[a.Name]
 		w, ok2 := row.S.Values[b.Name]
 		if ok1 && ok2 && !v.Missing && !w.Missing && !leftOut(row.S) {
-			x[row.S.Assessor], y[row.S.Assessor] = append(x[row.S.Assessor], v.V), append(y[row.S.Assessor], w.V)
+			x, y = append(x, v.V), append(y, w.V)
+			who, level = append(who, row.S.Assessor), append(level, c.level(row.Cook, row.Piece))
 		}
 	}
 	var sxx, sxy, syy float64
-	for _, id := range c.Trial.AssessorIDs() {
-		mx, xx := meanSS(x[id])
-		my, yy := meanSS(y[id])
-		sxx, syy = sxx+xx, syy+yy
-		for i := range x[id] {
-			sxy += (x[id][i] - mx) * (y[id][i] - my)
-		}
+	x, y = lessMeans(lessMeans(x, who), level), lessMeans(lessMeans(y, who), level)
+	for i := range x {
+		sxx, syy, sxy = sxx+x[i]*x[i], syy+y[i]*y[i], sxy+x[i]*y[i]
 	}
-	if !(sxx > 0) || !(syy > 0) {
+	// What is left of numbers without variation is rounding.
+	if !(sxx > 1e-18*float64(len(x))) || !(syy > 1e-18*float64(len(y))) {
 		return 0, false
 	}
 	return sxy / math.Sqrt(sxx*syy), true
+}
+
+// lessMeans takes from each number the mean of its group.
+func lessMeans[K comparable](x []float64, group []K) []float64 {
+	by := map[K]*sum{}
+	for i, v := range x {
+		g := by[group[i]]
+		if g == nil {
+			g = &sum{}
+			by[group[i]] = g
+		}
+		g.total, g.n = g.total+v, g.n+1
+	}
+	out := make([]float64, len(x))
+	for i, v := range x {
+		g := by[group[i]]
+		out[i] = v - g.total/float64(g.n)
+	}
+	return out
 }

@@ -32,6 +32,15 @@ func TestSaltGivesItAway(t *testing.T) {
 	outcomes(t, "salt-gives-it-away", []expect{
 		{name: "salty and liked", trial: likingFirst(salted(3, 0.7, "liking")), stage: Scored, outcome: Fires, severity: Weakens, about: AboutBrine, says: "saltier pieces scored higher on liking"},
 		{name: "salty and disliked", trial: likingFirst(salted(3, -0.7, "liking")), stage: Scored, outcome: Fires, severity: Weakens, says: "scored lower on liking"},
+		{name: "salty and liked, below what the set points do", trial: likingFirst(func(tr *trial.Trial) {
+			salted(3, 0.7, "liking")(tr)
+			for i := range tr.Panel.V.Scores {
+				s := &tr.Panel.V.Scores[i]
+				v := s.Values["liking"]
+				v.V += 8 * float64(s.Cook[2]-'1')
+				s.Values["liking"] = v
+			}
+		}), stage: Scored, outcome: Fires, severity: Weakens, says: "saltier pieces scored higher on liking"},
 		{name: "salty, liking does not follow", trial: likingFirst(salted(3, 0, "liking")), stage: Scored, outcome: Clear},
 		{name: "not salty", trial: func(t testing.TB) *trial.Trial { return sound(t) }, stage: Scored, outcome: Clear},
 		{name: "no measure of salt", trial: swapped(", role: salt", ""), stage: Scored, outcome: CannotJudge, missing: "measures.role"},

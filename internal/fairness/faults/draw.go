@@ -52,6 +52,7 @@ type style struct {
 	fahrenheit, comma, inline, codes                           bool
 	logs, clocks, served, parts, thickness, masses, vacuum     bool
 	lots, chilled, history, brine, wetBrine, panel, incomplete bool
+	rows, own                                                  bool // a row for each measure; columns of one's own, which follow nothing
 	random                                                     bool // tasting orders drawn at random, not balanced
 }
 
@@ -97,6 +98,7 @@ var foods = []foodstuff{
 	{"chicken breast", "poultry", "slab", 28, 58, 76, 120},
 	{"pork loin", "beef pork lamb", "slab", 25, 54, 72, 110},
 	{"beef rump", "beef pork lamb", "slab", 26, 50, 68, 110},
+	{"hen egg", "shell egg", "sphere", 44, 60, 72, 60},
 	{"carrot", "vegetable", "cylinder", 20, 80, 92, 60},
 }
 
@@ -144,6 +146,7 @@ func Fair(seed uint64, s Shape) *Trial {
 	w.masses = w.masses || w.wetBrine
 	w.incomplete = w.panel && !s.Order && k >= 4 && t.chance(0.2)
 	w.random = w.incomplete || w.panel && !s.Order && t.chance(0.2) // places of an incomplete layout are drawn by lot
+	w.rows, w.own = t.chance(0.15), t.chance(0.3)
 	t.sessions = t.runs
 	t.baths = pick(r, 1, 2, 3, k)
 	t.bake(s)
@@ -181,6 +184,10 @@ func (t *Trial) bake(s Shape) {
 			}
 			c.wait = 3 + t.r.IntN(2)
 			c.servedAt = 41 + 0.7*t.r.NormFloat64()
+			if t.write.own && !t.write.inline {
+				c.fields["who cooked"] = pick(t.r, "Mo", "Kit", "both")
+				c.fields["room (°C)"] = fmt.Sprintf("%.1f", 21+t.r.NormFloat64())
+			}
 			for j := range pieces {
 				// Each source of the session gives one piece, or a pair, to every cook of it.
 				source := session*pieces + j

@@ -16,7 +16,7 @@ var otherFaults = []Fault{
 	}},
 	{Slug: "anything-else-moves", By: "words in a column of one's own", Design: func(t *Trial, s Strength) {
 		t.write.inline = false
-		name := pick(t.r, "rack", "who cooked", "Topf", "shelf")
+		name := pick(t.r, "rack", "whose pan", "Topf", "shelf")
 		a, b := pick(t.r, "left", "A", "old"), pick(t.r, "right", "B", "new")
 		for _, c := range t.cooks {
 			c.fields[name] = a
@@ -25,7 +25,7 @@ var otherFaults = []Fault{
 	}},
 	{Slug: "anything-else-moves", By: "numbers in a column of one's own", Design: func(t *Trial, s Strength) {
 		t.write.inline = false
-		name, unit := pick(t.r, "pH", "room (°C)", "stir (rpm)", "days in the fridge"), ""
+		name, unit := pick(t.r, "pH", "bench (°C)", "stir (rpm)", "days in the fridge"), ""
 		if t.chance(0.3) {
 			name, unit = "salt water", " g"
 		}

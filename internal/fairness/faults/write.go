@@ -299,7 +299,19 @@ func (t *Trial) writeScores(files map[string]string) {
 				delete(f, k)
 			}
 		}
-		rows = append(rows, f)
+		if !t.write.rows {
+			rows = append(rows, f)
+			continue
+		}
+		for _, m := range t.measures { // a row for each measure
+			one := maps.Clone(f)
+			for _, other := range t.measures {
+				if other.name != m.name {
+					delete(one, other.name)
+				}
+			}
+			rows = append(rows, one)
+		}
 	}
 	files["scores.csv"] = t.csv(rows, "assessor", "session", "position")
 	if t.write.codes {
