@@ -43,7 +43,10 @@ func renderSchedule(r *schedule.Schedule, sys quantity.System, minutes bool) str
 
 func (s *scheduleText) day(d *schedule.Day) {
 	s.heading(dayName(d))
-	served := "Served at"
+	served, plated := "Served at", "plated"
+	if s.r.NotTasted {
+		served, plated = "Weighed and sheared at", "weighed"
+	}
 	for i, f := range d.Flights {
 		if i > 0 {
 			served += ","
@@ -52,7 +55,7 @@ func (s *scheduleText) day(d *schedule.Day) {
 	}
 	s.item(fmt.Sprintf("%s. %s in %s, %s of hands.", served, counted(len(d.Cooks), "cook"), counted(len(d.Baths), "bath"), counted(d.Hands, "pair")))
 	g := grid{right: []bool{false, false, true}}
-	g.add("cook", "bath", "set point", "in", "core there", "out", "plated", "discard")
+	g.add("cook", "bath", "set point", "in", "core there", "out", plated, "discard")
 	for _, c := range d.Cooks {
 		core, discard := "–", "–"
 		if c.Likely != nil {

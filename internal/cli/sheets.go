@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"tamis/internal/answer"
+	"tamis/internal/design"
 	"tamis/internal/design/schedule"
 	"tamis/internal/diag"
 	"tamis/internal/prose"
@@ -202,6 +203,9 @@ func (a *app) writeSheets(cmd *cobra.Command, folder, path string, t *trial.Tria
 	a.printf("wrote %s to %s\n", strings.Join(names, ", "), diag.Clean(folder))
 	p := diag.Clean(path)
 	a.printf("next: print them; type the record sheet into  tamis record --template %s\n", p)
+	if points, _ := design.Unsafe(t); len(points) > 0 { // no ballots, nothing to type
+		return nil
+	}
 	if len(t.Panel.V.Triangles) == 0 || len(t.Panel.V.Scores) > 0 {
 		a.printf("      and the ballots into                    tamis scores --template %s\n", p)
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"slices"
+	"strings"
 
 	"tamis/internal/diag"
 	"tamis/internal/heat"
@@ -300,7 +301,7 @@ func (p *Plan) confounded(l *layout) {
 	add := func(slug string, text prose.Sentence) { p.Confounded = append(p.Confounded, Remark{slug, text}) }
 	s := l.s
 	if s.each == 1 {
-		add("cooked-once", say("Everything is cooked once: whatever else was special about that run looks like the set point. Pieces and tasters do not change this."))
+		add("cooked-once", say("Everything is cooked once: whatever else was special about that run", p.rodeAlong(), " looks like the set point. Pieces and tasters do not change this."))
 	} else if s.each < defaultEach {
 		add("cooked-twice", say("Everything is cooked twice: the second run shows whether the first was an accident, and gives a rough idea of the spread between runs, no more."))
 	}
@@ -362,6 +363,21 @@ func (p *Plan) unbalanced(add func(string, prose.Sentence)) {
 				" standard deviations, more than ", prose.Quantity{Kind: prose.Amount, Value: Balanced, Digits: 2}, "; with these pieces and what is fixed no better deal was found."))
 		}
 	}
+}
+
+// rodeAlong names the baths and sessions that set points which are cooked once do not
+// share.
+func (p *Plan) rodeAlong() string {
+	var with []string
+	for _, m := range p.Meetings {
+		if (m.What == "bath" || m.What == "session") && m.Lost > 0 {
+			with = append(with, "its "+m.What)
+		}
+	}
+	if len(with) == 0 {
+		return ""
+	}
+	return ", such as " + strings.Join(with, " and ") + ","
 }
 
 // sizesKnown says which sizes are not known.

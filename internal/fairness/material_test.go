@@ -1,6 +1,7 @@
 package fairness
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -19,6 +20,10 @@ func TestSourceTiedToSetPoint(t *testing.T) {
 			outcome: Fires, severity: Weakens, says: "did not go to 58 °C and 64 °C alike"},
 		{name: "every source split, each lot at one set point", snippets: on("sources: {l1: {lot: one}, l2: {lot: one}, l3: {lot: two}, l4: {lot: two}}\n" + `cooks: [{set_point: 58 °C, pieces: [{source: l1}, {source: l2}]}, {set_point: 64 °C, pieces: [{source: l3}, {source: l4}]}]`),
 			outcome: Fires, severity: Blocks, says: "58 °C had only pieces of delivery one and 64 °C only pieces of delivery two"},
+		{name: "a source each, by lot", snippets: on(ownSourcesOf("a, b | c | d, e | f"), "drawn: {pieces: yes}"), outcome: Clear},
+		{name: "a source each, and nothing said of a lot", snippets: on(ownSourcesOf("a, b | c | d, e | f"), "drawn: ~"), outcome: Fires, severity: Blocks, value: 1},
+		{name: "two sources each, by lot", snippets: on(ownSourcesOf("a | b | c | d"), "drawn: {pieces: yes}"), outcome: Fires, severity: Blocks, value: 1},
+		{name: "three sources, each in two cooks", snippets: on(ownSourcesOf("a, b, c | a, b, c | d, e, f | d, e, f"), "drawn: {pieces: yes}"), outcome: Fires, severity: Blocks, value: 1},
 		{name: "one source", snippets: on(`cooks: [{set_point: 58 °C, pieces: [{source: l1}]}, {set_point: 64 °C, pieces: [{source: l1}]}]`), outcome: Clear},
 		{name: "not written down", snippets: on(`cooks: [{set_point: 58 °C, pieces: [{source: ~}]}, {set_point: 64 °C}]`), outcome: CannotJudge, missing: "pieces.source"},
 		{name: "no pieces", snippets: on(`cooks: [{set_point: 58 °C, pieces: []}, {set_point: 64 °C, pieces: []}]`), outcome: CannotJudge, missing: "pieces"},
@@ -28,6 +33,19 @@ func TestSourceTiedToSetPoint(t *testing.T) {
 	if len(f.Where.Pairs) != 2 || f.Where.Pairs[0] != [2]string{"58 °C", "64 °C"} {
 		t.Errorf("%+v", f.Where)
 	}
+}
+
+// ownSourcesOf is two cooks at 58 °C and two at 64 °C with the sources of each.
+func ownSourcesOf(cooks string) string {
+	var out []string
+	for i, c := range strings.Split(cooks, " | ") {
+		var pieces []string
+		for _, s := range strings.Split(c, ", ") {
+			pieces = append(pieces, "{source: "+s+"}")
+		}
+		out = append(out, fmt.Sprintf("{set_point: %d °C, pieces: [%s]}", []int{58, 58, 64, 64}[i], strings.Join(pieces, ", ")))
+	}
+	return "sources: {a: {lot: one}, b: {lot: two}, c: {lot: one}, d: {lot: one}, e: {lot: two}, f: {lot: two}}\ncooks: [" + strings.Join(out, ", ") + "]"
 }
 
 func TestPartTiedToSetPoint(t *testing.T) {

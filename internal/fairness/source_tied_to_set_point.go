@@ -15,7 +15,9 @@ var sourceTiedToSetPoint = Check{
 	Finds: "Pieces are sorted by source. It blocks where a comparison is lost to the source by rank: no chain of sources joins the two set points. It " +
 		"weakens where none is lost but the corrected Cramér's V of source and set point is above {tie-v}. The same is asked of the lot; of the two " +
 		"the worse is reported, and the lot where they are equal.",
-	Clears:   "Every two set points are joined by sources that met both, and V is at most {tie-v}. One source for everything is clear here.",
+	Clears: "Every two set points are joined by sources that met both, and V is at most {tie-v}. One source for everything is clear here. So are pieces that " +
+		"were drawn by lot (drawn), where every set point has three sources or more over two cooks or more, and each that met one set point only lies in one " +
+		"cook: how sources differ is then part of the scatter between cooks.",
 	Unjudged: "A piece at a compared set point names no source, or no pieces are listed.",
 	Why: "Two animals can differ more than ten degrees do. Where each set point has its own animal, the two effects are one, and more pieces of the " +
 		"same two animals do not help.",
@@ -47,6 +49,9 @@ func judgeSourceTied(c *Case) Judgement {
 		return cannot("pieces.source", sources.lacks...)
 	}
 	worst := c.tiedMaterial(sources, "source")
+	if worst.Outcome == Fires && c.ownByLot(sources) {
+		worst = clearBut("No source went to all ", c.factorWords(), "s, but they were drawn by lot, at least ", count(ownSources), " for each, and none to two cooks of one: how they differ is part of the scatter between cooks.")
+	}
 	lots := c.ofPieces(func(p *trial.Piece) (string, bool) {
 		s := c.sourceOf(p)
 		if s == nil {
@@ -55,11 +60,55 @@ func judgeSourceTied(c *Case) Judgement {
 		return s.Lot.V, s.Lot.Known
 	})
 	if len(lots.lacks) == 0 {
-		if j := c.tiedMaterial(lots, "lot"); j.Severity >= worst.Severity {
+		if j := c.tiedMaterial(lots, "lot"); j.Outcome == Fires && j.Severity >= worst.Severity {
 			worst = j
 		}
 	}
 	return worst
+}
+
+// ownSources and ownCooks are how many sources and cooks each level needs where
+// sources are not shared between levels: as many as make a run repeated, and two
+// cooks for a scatter between them (house rules).
+const (
+	ownSources = 3
+	ownCooks   = 2
+)
+
+// ownByLot reports whether sources that are not shared between levels were dealt by
+// lot, so many to each level that they are a sample and not an accident, and none of
+// them to two cooks of a level: then a cook holds its own sources, and their
+// differences are in the error that the level is tested against. What was chosen by
+// hand, or spans the cooks of a level, is not.
+func (c *Case) ownByLot(k category) bool {
+	if !c.Trial.Drawn.Known || !c.Trial.Drawn.V.Pieces.V {
+		return false
+	}
+	sources, cooks := make([]map[int]bool, c.Levels()), make([]map[int]bool, c.Levels())
+	levels, held := make([]map[int]bool, len(k.names)), make([]map[int]bool, len(k.names))
+	note := func(list []map[int]bool, at, what int) {
+		if list[at] == nil {
+			list[at] = map[int]bool{}
+		}
+		list[at][what] = true
+	}
+	for i, l := range k.level {
+		note(sources, l, k.code[i])
+		note(cooks, l, k.cooks[i])
+		note(levels, k.code[i], l)
+		note(held, k.code[i], k.cooks[i])
+	}
+	for l := range sources {
+		if n := len(cooks[l]); n > 0 && (n < ownCooks || len(sources[l]) < ownSources) {
+			return false
+		}
+	}
+	for s := range levels {
+		if len(levels[s]) == 1 && len(held[s]) > 1 {
+			return false
+		}
+	}
+	return true
 }
 
 func (c *Case) tiedMaterial(k category, kind string) Judgement {

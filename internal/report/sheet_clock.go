@@ -157,7 +157,7 @@ func (m *sheetMaker) anyEaten(cooks []int) bool {
 }
 
 // served says at what time which cooks of a group are on the plate together; what
-// must not be eaten is never among them.
+// must not be eaten is never among them. Where nobody tastes, all of it is weighed.
 func (m *sheetMaker) served(g cookGroup) (out []flight) {
 	seen := map[*schedule.Day]bool{}
 	own := map[string]bool{}
@@ -177,7 +177,7 @@ func (m *sheetMaker) served(g cookGroup) (out []flight) {
 					continue
 				}
 				do := serveAt
-				if s := m.by[id]; s == nil || !s.Eaten {
+				if s := m.by[id]; s == nil || !s.Eaten || m.on.Schedule.NotTasted {
 					do = weighAt
 				}
 				ids[do] = append(ids[do], clean(id))
