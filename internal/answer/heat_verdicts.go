@@ -30,8 +30,9 @@ func (g *groups) add(t *trial.Trial, v safety.CookVerdict) *HeatVerdict {
 	key := ""
 	for _, c := range lead {
 		if c.Slug != "discard" {
-			text = append(text, c.Text.Sentence())
-			key += c.Text.Sentence().Text(quantity.Metric) + "\n"
+			said := c.Text.Sentence()
+			text = append(text, said)
+			key += said.Text(quantity.Metric) + "\n"
 		}
 	}
 	if g.at == nil {

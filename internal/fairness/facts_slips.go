@@ -261,16 +261,23 @@ const alikeByChance = 2
 // the same scores. Two samples may well be scored alike, so that equal scores
 // alone mean nothing.
 func (c *Case) rowTwice() (slip, bool) {
+	// Few rows share what the key holds; those that do stand in a chain.
 	type sheet struct {
-		assessor, session, repeat, code string
-		cook, piece, position           int
+		assessor              string
+		cook, piece, position int
 	}
-	first := make(map[sheet]*trial.Score, len(c.facts.scores))
-	for _, r := range c.facts.scores {
-		key := sheet{r.S.Assessor, r.S.Session.V, r.S.Repeat.V, r.S.Code.V, r.Cook, r.Piece, r.S.Position.V}
-		have := first[key]
+	last := make(map[sheet]int, len(c.facts.scores)) // the last row of a chain, from 1
+	before := make([]int, len(c.facts.scores))       // the one before it, from 1; 0 for none
+	for i, r := range c.facts.scores {
+		key := sheet{r.S.Assessor, r.Cook, r.Piece, r.S.Position.V}
+		var have *trial.Score
+		for k := last[key]; k > 0 && have == nil; k = before[k-1] {
+			if s := c.facts.scores[k-1].S; s.Session.V == r.S.Session.V && s.Repeat.V == r.S.Repeat.V && s.Code.V == r.S.Code.V {
+				have = s
+			}
+		}
 		if have == nil {
-			first[key] = r.S
+			before[i], last[key] = last[key], i+1
 			continue
 		}
 		if n := equalScores(have, r.S); n == 0 || !r.S.Position.Known && n <= alikeByChance {

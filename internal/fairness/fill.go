@@ -10,16 +10,16 @@ import (
 // fill puts parts into a pattern with placeholders in braces. A placeholder
 // without a part is an error of the check; its name is kept, so that it shows.
 func fill(pattern string, f Fill) (prose.Sentence, error) {
-	var out prose.Sentence
+	var parts []any
 	var missing []string
 	for pattern != "" {
 		open := strings.IndexByte(pattern, '{')
 		if open < 0 {
-			return prose.Say(out, pattern), unfilled(missing)
+			return prose.Say(append(parts, pattern)...), unfilled(missing)
 		}
 		shut := strings.IndexByte(pattern[open:], '}')
 		if shut < 0 {
-			return prose.Say(out, pattern), unfilled(append(missing, pattern[open:]))
+			return prose.Say(append(parts, pattern)...), unfilled(append(missing, pattern[open:]))
 		}
 		name := pattern[open+1 : open+shut]
 		part, ok := f[name]
@@ -27,10 +27,10 @@ func fill(pattern string, f Fill) (prose.Sentence, error) {
 			missing = append(missing, name)
 			part = name
 		}
-		out = prose.Say(out, pattern[:open], part)
+		parts = append(parts, pattern[:open], part)
 		pattern = pattern[open+shut+1:]
 	}
-	return out, unfilled(missing)
+	return prose.Say(parts...), unfilled(missing)
 }
 
 func unfilled(names []string) error {

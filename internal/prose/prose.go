@@ -51,7 +51,16 @@ type Sentence []Part
 // Say builds a sentence from strings and Quantities, in order. Anything else
 // is ignored, so a slip shows in the golden files and not as a panic.
 func Say(parts ...any) Sentence {
-	var s Sentence
+	n := 0
+	for _, p := range parts {
+		switch v := p.(type) {
+		case Sentence:
+			n += len(v)
+		case string, Quantity:
+			n++
+		}
+	}
+	s := make(Sentence, 0, n)
 	for _, p := range parts {
 		switch v := p.(type) {
 		case string:
@@ -69,6 +78,9 @@ func Say(parts ...any) Sentence {
 		case Sentence:
 			s = append(s, v...)
 		}
+	}
+	if len(s) == 0 {
+		return nil
 	}
 	return s
 }

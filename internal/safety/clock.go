@@ -110,7 +110,7 @@ func served(t *trial.Trial, c *trial.Cook, inBath float64) (minutes float64, ok 
 		see(c.Pieces[i].Served)
 	}
 	for i := range t.Panel.V.Scores {
-		if s := &t.Panel.V.Scores[i]; s.Cook == c.ID {
+		if s := &t.Panel.V.Scores[i]; s.Clock.Known && s.Cook == c.ID {
 			see(s.Clock)
 		}
 	}

@@ -26,19 +26,22 @@ func words(parts ...any) Words {
 // Sentence is the text as a sentence, which shows its quantities in the reader's
 // units.
 func (w Words) Sentence() prose.Sentence {
-	kinds := map[Kind]string{Temperature: prose.Temperature, Difference: prose.Difference, Minutes: prose.Duration}
-	var out prose.Sentence
-	for _, p := range w {
-		switch kind, ok := kinds[p.Kind]; {
-		case ok:
-			out = prose.Say(out, prose.Quantity{Kind: kind, Value: p.Value, Digits: p.Digits})
-		case p.Kind == Percent:
-			out = prose.Say(out, prose.Quantity{Kind: prose.Share, Value: p.Value / 100, Digits: p.Digits})
+	parts := make([]any, len(w))
+	for i, p := range w {
+		switch p.Kind {
+		case Temperature:
+			parts[i] = prose.Quantity{Kind: prose.Temperature, Value: p.Value, Digits: p.Digits}
+		case Difference:
+			parts[i] = prose.Quantity{Kind: prose.Difference, Value: p.Value, Digits: p.Digits}
+		case Minutes:
+			parts[i] = prose.Quantity{Kind: prose.Duration, Value: p.Value, Digits: p.Digits}
+		case Percent:
+			parts[i] = prose.Quantity{Kind: prose.Share, Value: p.Value / 100, Digits: p.Digits}
 		default:
-			out = prose.Say(out, p.Text)
+			parts[i] = p.Text
 		}
 	}
-	return out
+	return prose.Say(parts...)
 }
 
 func temp(c float64, digits int) Part { return Part{Kind: Temperature, Value: c, Digits: digits} }

@@ -233,7 +233,6 @@ func (a *analysis) unitsOfTrial() {
 func UnitsOf(t *trial.Trial, tallies []trial.Tally) []Unit {
 	a := &analysis{t: t, out: &Result{Units: []Unit{}}}
 	add := func(rows []trial.Observation) {
-		rows = t.Sorted(rows)
 		for _, tb := range a.tables {
 			if slices.EqualFunc(tb.rows, rows, samePiece) {
 				return
@@ -243,14 +242,33 @@ func UnitsOf(t *trial.Trial, tallies []trial.Tally) []Unit {
 		tb.findFactors()
 		a.tables = append(a.tables, tb)
 	}
+	places := t.Sorted(t.Places())
 	for i := range tallies {
 		if i == 0 || !slices.EqualFunc(tallies[i].Pieces, tallies[i-1].Pieces, samePiece) {
-			add(tallies[i].Pieces)
+			add(among(places, tallies[i].Pieces))
 		}
 	}
-	add(t.Layout())
+	add(among(places, t.Layout()))
 	a.unitsOfTrial()
 	return a.out.Units
+}
+
+// among is the places that occur in rows, in their own order.
+func among(places, rows []trial.Observation) []trial.Observation {
+	if len(rows) == 0 {
+		return nil
+	}
+	has := make(map[[2]int]bool, len(rows))
+	for i := range rows {
+		has[[2]int{rows[i].Cook, rows[i].Piece}] = true
+	}
+	out := make([]trial.Observation, 0, len(rows))
+	for i := range places {
+		if has[[2]int{places[i].Cook, places[i].Piece}] {
+			out = append(out, places[i])
+		}
+	}
+	return out
 }
 
 func samePiece(a, b trial.Observation) bool { return a.Cook == b.Cook && a.Piece == b.Piece }

@@ -215,6 +215,22 @@ func (t *Trial) Layout() []Observation {
 	return rows
 }
 
+// Places is a row without a value for each cook as a whole and for each piece: all
+// that a number can belong to.
+func (t *Trial) Places() []Observation {
+	n := len(t.Cooks)
+	for ci := range t.Cooks {
+		n += len(t.Cooks[ci].Pieces)
+	}
+	rows := make([]Observation, 0, n)
+	for ci := range t.Cooks {
+		for pi := -1; pi < len(t.Cooks[ci].Pieces); pi++ {
+			rows = append(rows, Observation{Cook: ci, Piece: pi})
+		}
+	}
+	return rows
+}
+
 // CookIndex maps the id of each cook to its index.
 func (t *Trial) CookIndex() map[string]int {
 	m := make(map[string]int, len(t.Cooks))

@@ -114,6 +114,14 @@ func (d *design) shuffled(seed uint64) func(rng *stream, i int, out []int) {
 		rng.at(seed, i)
 		copy(out, first)
 		for _, units := range d.units {
+			if from, n := units[0], len(units); units[n-1]-from == n-1 { // side by side, as most are
+				block := out[from : from+n]
+				for a := n - 1; a > 0; a-- {
+					b := rng.below(uint64(a + 1))
+					block[a], block[b] = block[b], block[a]
+				}
+				continue
+			}
 			for a := len(units) - 1; a > 0; a-- {
 				u, v := units[a], units[rng.below(uint64(a+1))]
 				out[u], out[v] = out[v], out[u]
