@@ -28,6 +28,9 @@ func (c *Case) marks(of func(k *trial.Cook, p *trial.Piece, cook, piece int) (fl
 				return
 			}
 			if v, ok := of(k, p, ci, pi); ok {
+				if marks == nil {
+					marks = make([]mark, 0, len(c.facts.pieces)+len(c.Trial.Cooks)-ci)
+				}
 				marks = append(marks, mark{ci, pi, level, v})
 			} else {
 				known = false

@@ -16,14 +16,14 @@ func rank(t *trial.Trial, findings []Finding) []Finding {
 	places := placesInCatalogue()
 	type entry struct {
 		*Finding
-		outcome int
-		place   place
+		at, outcome int
+		place       place
 	}
 	roots := make([]entry, 0, len(findings))
 	children := map[[2]string][]entry{}
 	for i := range findings {
 		f := &findings[i]
-		e := entry{f, slices.Index(readingOrder, f.Outcome), places[f.Slug]}
+		e := entry{f, i, slices.Index(readingOrder, f.Outcome), places[f.Slug]}
 		if f.Under != "" {
 			key := [2]string{f.Under, f.Factor}
 			children[key] = append(children[key], e)
@@ -49,18 +49,44 @@ func rank(t *trial.Trial, findings []Finding) []Finding {
 		return cmp.Or(cmp.Compare(a.place.family, b.place.family), cmp.Compare(a.place.check, b.place.check), cmp.Compare(a.Factor, b.Factor))
 	}
 	slices.SortStableFunc(roots, less)
-	out := make([]Finding, 0, len(findings))
+	order := make([]int, 0, len(findings))
 	for _, r := range roots {
-		out = append(out, *r.Finding)
+		order = append(order, r.at)
 		if r.Outcome == Fires {
 			kids := children[[2]string{r.Slug, r.Factor}]
 			slices.SortStableFunc(kids, less)
 			for _, k := range kids {
-				out = append(out, *k.Finding)
+				order = append(order, k.at)
 			}
 		}
 	}
-	return out
+	return arranged(findings, order)
+}
+
+// arranged puts findings in an order, order[i] being where the i-th is now. Findings
+// are large and their list is not copied: each cycle of the order is moved round by
+// one. What no place of the order names is left out.
+func arranged(findings []Finding, order []int) []Finding {
+	if len(order) < len(findings) {
+		out := make([]Finding, len(order))
+		for i, at := range order {
+			out[i] = findings[at]
+		}
+		return out
+	}
+	for i := range findings {
+		if order[i] < 0 {
+			continue // moved already
+		}
+		first, to := findings[i], i
+		for order[to] != i {
+			from := order[to]
+			findings[to], order[to] = findings[from], -1
+			to = from
+		}
+		findings[to], order[to] = first, -1
+	}
+	return findings
 }
 
 // readingOrder is the order in which outcomes are read.

@@ -28,3 +28,43 @@ func TestRankPutsTheFoodBeforeTheWords(t *testing.T) {
 		t.Errorf("%v, want %v", got, want)
 	}
 }
+
+// Findings are arranged as a copy would have them, in every order of six, and those that
+// no order names are left out.
+func TestArranged(t *testing.T) {
+	t.Parallel()
+	const names = "abcdef"
+	var try func(order []int, left []int)
+	n := 0
+	try = func(order, left []int) {
+		if len(left) > 0 {
+			for i, k := range left {
+				rest := append(append([]int{}, left[:i]...), left[i+1:]...)
+				try(append(append([]int{}, order...), k), rest)
+			}
+			if len(order) != 3 { // and with some left out
+				return
+			}
+		}
+		n++
+		findings := make([]Finding, len(names))
+		want := ""
+		for i := range findings {
+			findings[i].Slug = names[i : i+1]
+		}
+		for _, k := range order {
+			want += names[k : k+1]
+		}
+		got := ""
+		for _, f := range arranged(findings, append([]int{}, order...)) {
+			got += f.Slug
+		}
+		if got != want {
+			t.Fatalf("%v: %s, not %s", order, got, want)
+		}
+	}
+	try(nil, []int{0, 1, 2, 3, 4, 5})
+	if n != 720+120 {
+		t.Errorf("%d orders were tried", n)
+	}
+}

@@ -16,19 +16,20 @@ type Solver struct {
 	mu     sync.Mutex // what is likely of a cook may be asked for by several at once
 	given  Given
 	bodies map[bodyKey]*Body
-	ranges map[Setting]*solved
+	ranges []*solved
 	bases  []*basis
 	loads  map[loadKey]conduct.Profile
 }
 
 // NewSolver is a solver with the user's own numbers, if any.
 func NewSolver(g Given) *Solver {
-	return &Solver{given: g, bodies: map[bodyKey]*Body{}, ranges: map[Setting]*solved{}, loads: map[loadKey]conduct.Profile{}}
+	return &Solver{given: g, bodies: map[bodyKey]*Body{}, loads: map[loadKey]conduct.Profile{}}
 }
 
 // solved is what a setting leads to in a bath that stands still, with its bodies:
 // favourable, likely, unfavourable.
 type solved struct {
+	x      Setting
 	comeUp Range
 	solids [3]Solid
 	err    error // of a body
@@ -87,17 +88,19 @@ func (s *Solver) solved(x Setting) *solved {
 			return &solved{comeUp: Range{Why: cannot("food.thickness", "there is no number to compute with")}}
 		}
 	}
-	if r, ok := s.ranges[x]; ok {
-		return r
+	for _, r := range s.ranges { // they differ in their first numbers, so this is faster than any key
+		if r.x == x {
+			return r
+		}
 	}
-	r := &solved{}
+	r := &solved{x: x}
 	for end := range r.solids {
 		if r.solids[end], r.err = x.solid(end); r.err != nil {
 			break
 		}
 	}
 	r.comeUp = r.solve(x)
-	s.ranges[x] = r
+	s.ranges = append(s.ranges, r)
 	return r
 }
 

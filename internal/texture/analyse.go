@@ -242,30 +242,38 @@ func UnitsOf(t *trial.Trial, tallies []trial.Tally) []Unit {
 		tb.findFactors()
 		a.tables = append(a.tables, tb)
 	}
-	places := t.Sorted(t.Places())
-	for i := range tallies {
-		if i == 0 || !slices.EqualFunc(tallies[i].Pieces, tallies[i-1].Pieces, samePiece) {
-			add(among(places, tallies[i].Pieces))
+	all := t.Places()
+	first := make([]int, len(t.Cooks))
+	for i := range all {
+		if all[i].Piece < 0 {
+			first[all[i].Cook] = i
 		}
 	}
-	add(among(places, t.Layout()))
+	places := t.Sorted(all)
+	for i := range tallies {
+		if i == 0 || !slices.EqualFunc(tallies[i].Pieces, tallies[i-1].Pieces, samePiece) {
+			add(among(places, tallies[i].Pieces, first))
+		}
+	}
+	add(among(places, t.Layout(), first))
 	a.unitsOfTrial()
 	return a.out.Units
 }
 
-// among is the places that occur in rows, in their own order.
-func among(places, rows []trial.Observation) []trial.Observation {
+// among is the places that occur in rows, in their own order. first is where those of
+// each cook begin, the whole before its pieces.
+func among(places, rows []trial.Observation, first []int) []trial.Observation {
 	if len(rows) == 0 {
 		return nil
 	}
-	has := make(map[[2]int]bool, len(rows))
+	has := make([]bool, len(places))
 	for i := range rows {
-		has[[2]int{rows[i].Cook, rows[i].Piece}] = true
+		has[first[rows[i].Cook]+1+rows[i].Piece] = true
 	}
 	out := make([]trial.Observation, 0, len(rows))
 	for i := range places {
-		if has[[2]int{places[i].Cook, places[i].Piece}] {
-			out = append(out, places[i])
+		if p := &places[i]; has[first[p.Cook]+1+p.Piece] {
+			out = append(out, *p)
 		}
 	}
 	return out
