@@ -98,12 +98,15 @@ func (c *Cook) Path(from, to float64) []float64 {
 		return []float64{}
 	}
 	path := make([]float64, 1+int((to-from)/Step+1e-9)) // 20 min of hold are 80 steps, whatever the rounding of from
-	at := c.computed
-	if c.log != nil {
-		at = (&along{p: c.log, computed: c.computed}).at
+	c.body.CentreEvenly(60*from, 60*Step, path)
+	for i, theta := range path {
+		path[i] = c.Bath - theta*(c.Bath-c.Start)
 	}
-	for i := range path {
-		path[i] = at(from + float64(i)*Step)
+	if c.log != nil {
+		log := along{p: c.log, computed: c.computed}
+		for i, core := range path {
+			path[i] = log.lower(from+float64(i)*Step, core)
+		}
 	}
 	return path
 }

@@ -66,10 +66,10 @@ func (p *probe) bath(celsius float64) float64 {
 // verdict worse, and that is the right side.
 func (p *probe) lower(minutes float64, computed func(minutes float64) float64) float64 {
 	a := along{p: p, computed: computed, line: sort.SearchFloat64s(p.minutes, minutes)}
-	return a.at(minutes)
+	return a.lower(minutes, computed(minutes))
 }
 
-// along is lower at times that do not fall.
+// along is lower at times that do not fall, with the calculation at hand.
 type along struct {
 	p        *probe
 	computed func(minutes float64) float64
@@ -78,8 +78,8 @@ type along struct {
 	known    bool
 }
 
-func (a *along) at(minutes float64) float64 {
-	p, t := a.p, a.computed(minutes)
+func (a *along) lower(minutes, t float64) float64 {
+	p := a.p
 	n := len(p.minutes)
 	for a.line < n && p.minutes[a.line] < minutes {
 		a.line++

@@ -183,6 +183,18 @@ func (b Brine) short() string {
 	return ""
 }
 
+// brineName is all of a brine that its label shows.
+type brineName struct {
+	kind        BrineKind
+	salt        quantity.Share
+	soak        quantity.Duration
+	salted, set bool
+}
+
+func (b *Brine) name() brineName {
+	return brineName{b.Kind, b.Salt.V, b.For.V, b.Salt.Known, b.For.Known}
+}
+
 // Label names a brine with what is known of it.
 func (b Brine) Label() string {
 	s := b.short()

@@ -99,13 +99,26 @@ func (t *Trial) sameTreatment(name string, a, b *Observation) bool {
 func (t *Trial) variedByName(name string, rows []Observation) Varied {
 	labels := make([]string, len(rows))
 	stated, several := 0, false
+	named := map[brineName]string{} // brines that are alike are put in words once
 	for i := range rows {
 		r := &rows[i]
 		if i > 0 && t.sameTreatment(name, r, &rows[i-1]) {
 			labels[i] = labels[i-1]
 			continue
 		}
-		l, ok := t.Cooks[r.Cook].levelOf(name, r.Piece)
+		var l string
+		var ok bool
+		if name == BrineFactor {
+			b := t.Cooks[r.Cook].BrineOf(r.Piece)
+			like := b.V.name()
+			if l, ok = named[like]; !ok {
+				l = b.V.Label()
+				named[like] = l
+			}
+			ok = b.Known
+		} else {
+			l, ok = t.Cooks[r.Cook].levelOf(name, r.Piece)
+		}
 		if !ok {
 			l = NotStated
 		} else {

@@ -150,6 +150,41 @@ func (s *Series) Centre(seconds float64) float64 {
 	return max(0, min(1, total))
 }
 
+// run is how many equal steps the exponentials are carried on by multiplication: it
+// loses no more digits than the exponential of a large argument does.
+const run = 16
+
+// CentreEvenly fills in θ at the centre at a time in seconds and at equal steps after
+// it, none below 0.
+func (s *Series) CentreEvenly(seconds, step float64, theta []float64) {
+	var value, ratio [manyTerms]float64 // of each term: what it is worth, and by what it falls in a step
+	for at := 0; at < len(theta); {
+		fo := s.rate * (seconds + float64(at)*step)
+		if !(fo > still) {
+			theta[at] = 1
+			at++
+			continue
+		}
+		terms := s.termsAt(fo)
+		n := 0
+		for ; n < len(terms); n++ {
+			x := terms[n].square * fo
+			if x > 50 {
+				break
+			}
+			value[n], ratio[n] = terms[n].centre*math.Exp(-x), math.Exp(-terms[n].square*s.rate*step)
+		}
+		for end := min(at+run, len(theta)); at < end; at++ {
+			var total float64
+			for i := range n {
+				total += value[i]
+				value[i] *= ratio[i]
+			}
+			theta[at] = max(0, min(1, total))
+		}
+	}
+}
+
 // Mean is θ averaged over the volume. Below Fo = 1.2e-4 the terms left out are
 // worth at most 0.004.
 func (s *Series) Mean(seconds float64) float64 {
