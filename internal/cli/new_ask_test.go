@@ -124,7 +124,7 @@ func TestAskedAgain(t *testing.T) {
 		{5, "north, north", `"north" stands there twice`},
 		{5, ", north", "nothing stands between"},
 		{5, strings.Repeat("n", 500), "not a name"},
-		{5, "\u202enorth", "not a name"},
+		{5, "\u202enorth", "the invisible U+202E"},
 	} {
 		answers := append(append(append([]string{}, good[:c.at]...), c.typed), good[c.at:]...)
 		code, file, screen := dialogue(t.Context(), strings.NewReader(strings.Join(answers, "\r\n")+"\r\n"))

@@ -75,7 +75,7 @@ func (m *sheetMaker) ballots(h sheetHead) any {
 	}
 	for _, b := range scores.Ballots(m.t) {
 		p.Unlaid = p.Unlaid || !b.Laid
-		one := ballot{Assessor: clean(b.Assessor), Session: clean(b.Session), Repeat: clean(b.Repeat), Food: clean(m.t.Food.Name.V),
+		one := ballot{Assessor: clean(b.Assessor), Session: clean(sessionWords(b.Session)), Repeat: clean(b.Repeat), Food: clean(m.t.Food.Name.V),
 			Tasters: all(m.said.Tasters), Thrown: m.thrownAway(b.Session), WarmUp: m.t.Panel.V.WarmUp.Known && m.t.Panel.V.WarmUp.V, Between: m.between()}
 		var left []string
 		for i := range b.Rows {

@@ -75,10 +75,7 @@ func (m *sheetMaker) minutes(d *schedule.Day) *minuteList {
 		_, ok := m.times[d.Cooks[i].Cook]
 		open[d.Cooks[i].Cook] = ok
 	}
-	name := strings.Join(d.Sessions, " and ")
-	if name != "" {
-		name = "session " + name
-	}
+	name := sessionWords(strings.Join(d.Sessions, " and "))
 	out := &minuteList{Name: clean(name)}
 	if d.Date != "" {
 		out.Name = strings.TrimPrefix(out.Name+", "+d.Date, ", ")

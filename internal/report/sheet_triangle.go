@@ -54,7 +54,7 @@ func (m *sheetMaker) triangleBallots() []triangleBallot {
 		if !ok {
 			i = len(out)
 			at[k] = i
-			out = append(out, triangleBallot{Assessor: clean(x.Assessor), Session: clean(x.Session.V), Food: clean(m.t.Food.Name.V), Tasters: all(m.said.Tasters), Thrown: m.thrownAway(x.Session.V),
+			out = append(out, triangleBallot{Assessor: clean(x.Assessor), Session: clean(sessionWords(x.Session.V)), Food: clean(m.t.Food.Name.V), Tasters: all(m.said.Tasters), Thrown: m.thrownAway(x.Session.V),
 				WarmUp: m.t.Panel.V.WarmUp.Known && m.t.Panel.V.WarmUp.V, Between: m.between()})
 		}
 		s := triangleSet{Set: strconv.Itoa(x.Set), At: m.flightOf(cookOf[x.Codes[0]])}

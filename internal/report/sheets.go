@@ -10,6 +10,7 @@ import (
 
 	"tamis/internal/answer"
 	"tamis/internal/design/schedule"
+	"tamis/internal/prose"
 	"tamis/internal/quantity"
 	"tamis/internal/trial"
 )
@@ -120,9 +121,18 @@ func (g cookGroup) Name() string {
 	case g.Session == "":
 		return ""
 	case g.Date == "":
-		return "Session " + g.Session
+		return prose.Upper(sessionWords(g.Session))
 	}
-	return "Session " + g.Session + ", " + g.Date
+	return prose.Upper(sessionWords(g.Session)) + ", " + g.Date
+}
+
+// sessionWords calls a session by its name: "session first", and "session-1" as it
+// is; "" without one.
+func sessionWords(name string) string {
+	if name == "" || strings.HasPrefix(strings.ToLower(name), "session") {
+		return name
+	}
+	return "session " + name
 }
 
 func groupsOf(t *trial.Trial) []cookGroup {
