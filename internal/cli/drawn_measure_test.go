@@ -246,7 +246,7 @@ func (d *drawnDesign) sizesSpared(r resources) string {
 		return "not known"
 	case r.fixed:
 		return "something is fixed"
-	case r.pieces < 4:
+	case r.pieces < 4 || r.pieces == 4 && r.factors > 1:
 		return "few pieces"
 	}
 	return ""

@@ -83,6 +83,14 @@ func (r resources) excuse(f *fairness.Finding) string {
 		return "as asked for"
 	case f.Factor != "" && f.Factor != "set_point" && r.runs < 3:
 		return "a factor, with few runs"
+	case r.pieces == 2 && f.Severity == fairness.Weakens && (strings.HasPrefix(slug, "source-tied") || strings.HasPrefix(slug, "part-tied")):
+		return "two pieces each, of several sources, lots and parts"
+	case strings.HasPrefix(slug, "load-differs"):
+		return "the hotter the bath, the more it falls"
+	case strings.HasPrefix(slug, "not-all") && (r.people < 0 || f.Factor != ""):
+		return "few tasters, or a factor that the sittings were not chosen by"
+	case strings.HasPrefix(slug, "tasting-order") && r.runs < r.days:
+		return "not every set point in every session"
 	case r.pieces == 1 && (strings.HasPrefix(slug, "source-tied") || strings.HasPrefix(slug, "size-differs")):
 		return "one piece each"
 	case strings.HasPrefix(slug, "tasting-order") && (r.flights > 1 && r.runs%r.flights != 0 || r.people*r.days < 2):

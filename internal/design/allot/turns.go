@@ -23,7 +23,13 @@ type turns struct {
 	l      *Layout
 	mates  [][]int // the runs of each session
 	levels []turn
+	fills  [][]float64 // how often a set point is in each filling of the baths
 }
+
+// weighFills is what an uneven filling counts against an uneven mean: among orders
+// that are early and late alike, one in which a set point is now first, now second
+// and now last is better than one in which it is always in the middle.
+const weighFills = 0.25
 
 // turn is one class of runs with the sums of their places, each as a share of its
 // session from -1 to 1.
@@ -50,6 +56,7 @@ func (p *Runs) takeTurns(l *Layout, change bool, rng *rand.Rand) float64 {
 		}
 		t.levels = append(t.levels, v)
 	}
+	t.fill()
 	if !change {
 		return t.cost()
 	}
@@ -80,8 +87,21 @@ func (p *Runs) takeTurns(l *Layout, change bool, rng *rand.Rand) float64 {
 		for k := range t.levels {
 			t.levels[k].sum = sums[k]
 		}
+		t.fill()
 	}
 	return best
+}
+
+// fill counts the fillings anew.
+func (t *turns) fill() {
+	t.fills = make([][]float64, top(t.Arm))
+	rounds := top(t.l.Round)
+	for a := range t.fills {
+		t.fills[a] = make([]float64, rounds)
+	}
+	for i, a := range t.Arm {
+		t.fills[a][t.l.Round[i]]++
+	}
 }
 
 // at is the place of a run in its session, from -1 to 1.
@@ -106,6 +126,10 @@ func (t *turns) grows(i, j int) (d float64) {
 			d += v.weight * 2 * step * (v.sum[a] - v.sum[b] + step)
 		}
 	}
+	if a, b, x, y := t.Arm[i], t.Arm[j], t.l.Round[i], t.l.Round[j]; a != b && x != y {
+		// Each count that grows adds 2n+1 to the sum of squares, each other takes 2n-1.
+		d += weighFills * 2 * (t.fills[a][y] - t.fills[a][x] + t.fills[b][x] - t.fills[b][y] + 2)
+	}
 	return d
 }
 
@@ -116,6 +140,11 @@ func (t *turns) swap(i, j int) {
 		v.sum[v.class[i]] += step
 		v.sum[v.class[j]] -= step
 	}
+	a, b, x, y := t.Arm[i], t.Arm[j], t.l.Round[i], t.l.Round[j]
+	t.fills[a][x]--
+	t.fills[a][y]++
+	t.fills[b][y]--
+	t.fills[b][x]++
 	for _, x := range [][]int{t.l.Bath, t.l.Round, t.l.Order} {
 		x[i], x[j] = x[j], x[i]
 	}
@@ -142,6 +171,11 @@ func (t *turns) cost() (c float64) {
 	for _, v := range t.levels {
 		for _, x := range v.sum {
 			c += v.weight * x * x
+		}
+	}
+	for _, of := range t.fills {
+		for _, x := range of {
+			c += weighFills * x * x
 		}
 	}
 	return c

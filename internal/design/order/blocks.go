@@ -26,8 +26,8 @@ type Sitting struct {
 // label from 0, such as its set point. In this order it wants: every sample
 // tasted equally often; every person tasting every label equally often; every
 // two samples, and every two labels, together in a sitting equally often, in
-// proportion to how many samples have them; every two labels tasted by as many
-// people, and as equally many, as can be.
+// proportion to how many samples have them; and of the last kind of label, every
+// two tasted by as many people, and as equally many, as can be.
 func Choose(sittings []Sitting, samples int, labels [][]int, rng *rand.Rand) ([][]int, error) {
 	if rng == nil || samples < 0 || samples > MostItems || len(sittings) > MostItems {
 		return nil, fmt.Errorf("%w: %d samples in %d sittings", ErrArgument, samples, len(sittings))
@@ -96,8 +96,8 @@ func newChoice(sittings []Sitting, pools, labels [][]int, people int) (c *choice
 			n = max(n, v+1)
 		}
 		v := expected(sittings, l, people, n)
-		if k > 0 { // not of single samples
-			v.met = newMet(people, n)
+		if k > 0 && k == len(labels)-1 {
+			v.met = newMet(sittings, people, n)
 		}
 		c.levels = append(c.levels, v)
 	}
