@@ -63,18 +63,23 @@ var absorptions = []absorption{
 // merge puts each finding that fires under its root cause, flattens chains, and
 // lifts a root to the worst severity of the children that share its subject.
 func merge(c *Case, findings []Finding) {
+	var firing []*Finding // few of many
+	for i := range findings {
+		if f := &findings[i]; f.Outcome == Fires {
+			firing = append(firing, f)
+		}
+	}
 	at := func(slug, factor string) *Finding {
-		for i := range findings {
-			if f := &findings[i]; f.Slug == slug && f.Factor == factor && f.Outcome == Fires {
+		for _, f := range firing {
+			if f.Slug == slug && f.Factor == factor {
 				return f
 			}
 		}
 		return nil
 	}
 	for _, a := range absorptions {
-		for i := range findings {
-			child := &findings[i]
-			if child.Slug != a.child || child.Outcome != Fires || child.Under != "" {
+		for _, child := range firing {
+			if child.Slug != a.child || child.Under != "" {
 				continue
 			}
 			if root := at(a.root, child.Factor); root != nil && a.when(c, root, child) {
@@ -82,8 +87,7 @@ func merge(c *Case, findings []Finding) {
 			}
 		}
 	}
-	for i := range findings {
-		child := &findings[i]
+	for _, child := range firing {
 		if child.Under == "" {
 			continue
 		}

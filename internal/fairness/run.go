@@ -53,7 +53,13 @@ func Run(in Inputs) (*Result, error) {
 	for i, f := range base.facts.factors {
 		cases[i] = *base.of(f)
 	}
-	found := make([]Finding, 0, len(catalogue)+2*len(cases))
+	most := len(cases) // what another factor is accused of is rare
+	for _, check := range catalogue {
+		if check.Stage <= r.Stage {
+			most++
+		}
+	}
+	found := make([]Finding, 0, most)
 	found = asked(found, cases, func(k *Check) bool { return k.Family != Claims })
 	apart := standingsOf(found)
 	merge(&base, found)

@@ -26,7 +26,7 @@ func probeOf(c *trial.Cook, setPoint, bath float64) *probe {
 	for i := range c.Log {
 		l := &c.Log[i]
 		if l.Bath.Known {
-			p.coldestBath = math.Min(p.coldestBath, l.Bath.V.Celsius()-(setPoint-bath))
+			p.coldestBath = min(p.coldestBath, l.Bath.V.Celsius()-(setPoint-bath))
 		}
 		if l.Core.Known && l.Minutes >= 0 && !math.IsInf(l.Minutes, 1) {
 			p.minutes = append(p.minutes, l.Minutes)
@@ -57,7 +57,7 @@ func (p *probe) bath(celsius float64) float64 {
 	if p == nil {
 		return celsius
 	}
-	return math.Min(celsius, p.coldestBath)
+	return min(celsius, p.coldestBath)
 }
 
 // lower is the colder of the calculation and the line through the log. After
@@ -90,12 +90,12 @@ func (a *along) lower(minutes, t float64) float64 {
 		return t
 	case i == n:
 		if !a.known {
-			a.below, a.known = math.Max(0, a.computed(p.minutes[n-1])-p.core[n-1]), true
+			a.below, a.known = max(0, a.computed(p.minutes[n-1])-p.core[n-1]), true
 		}
 		return t - a.below
 	case p.minutes[i] == minutes:
-		return math.Min(t, p.core[i])
+		return min(t, p.core[i])
 	}
 	w := (minutes - p.minutes[i-1]) / (p.minutes[i] - p.minutes[i-1])
-	return math.Min(t, p.core[i-1]+w*(p.core[i]-p.core[i-1]))
+	return min(t, p.core[i-1]+w*(p.core[i]-p.core[i-1]))
 }

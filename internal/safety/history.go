@@ -27,7 +27,7 @@ func rising(at func(float64) float64, from, to float64) *history {
 func sampledFrom(samples []float64, from, to float64) *history {
 	h := &history{samples: samples, from: from, to: to, top: math.Inf(-1)}
 	for _, t := range samples {
-		h.top = math.Max(h.top, t)
+		h.top = max(h.top, t)
 	}
 	return h
 }
@@ -61,7 +61,7 @@ func (h *history) minutesAt(celsius float64) float64 {
 	case h.samples != nil:
 		return minutesAt(h.samples, heat.Step, celsius)
 	}
-	return h.to - math.Max(h.from, crossing(h.at, celsius, 0, h.to))
+	return h.to - max(h.from, crossing(h.at, celsius, 0, h.to))
 }
 
 // crossing is when a rising core reaches a temperature that it has at hi, in
@@ -129,7 +129,7 @@ func about(f func(float64) float64, a, b, fa float64) float64 {
 			share = fa/(fb-fa)*fc/(fb-fc) + (c-a)/(b-a)*fa/(fc-fa)*fb/(fc-fb)
 		}
 		least := 2e-10 / math.Abs(b-a)
-		share = math.Min(1-least, math.Max(least, share))
+		share = min(1-least, max(least, share))
 	}
 	if math.Abs(fb) < math.Abs(fa) {
 		return b
@@ -155,9 +155,9 @@ func (h *history) equivalents(rows []Row) []float64 {
 	// smooth and flattens out, so panels that double in width fit it. Each is
 	// done by the trapezoid rule, halved until two halvings agree, and with the
 	// last two extrapolated (Richardson).
-	a := math.Max(h.from, crossing(h.at, noCredit, 0, h.to))
+	a := max(h.from, crossing(h.at, noCredit, 0, h.to))
 	for width := 1.0; a < h.to; width *= 2 {
-		b := math.Min(a+width, h.to)
+		b := min(a+width, h.to)
 		if h.to-b < width/2 {
 			b = h.to
 		}
@@ -177,7 +177,7 @@ func (h *history) panel(rows []Row, out []float64, a, b float64) {
 		scale[i] = math.Ln10 / r.Z
 	}
 	add := func(sum *[maxRows]float64, m, weight float64) {
-		t := math.Max(h.at(m), noCredit) // the first point may be short of the floor by rounding
+		t := max(h.at(m), noCredit) // the first point may be short of the floor by rounding
 		for i := range rows {
 			sum[i] += weight * math.Exp(scale[i]*(t-rows[i].At))
 		}

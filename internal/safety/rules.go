@@ -83,7 +83,7 @@ func fahrenheit(f float64) float64 { return (f - 32) * 5 / 9 }
 func minutesAt(path []float64, step, celsius float64) float64 {
 	best, run := 0, 0
 	for i := 1; i < len(path); i++ {
-		if math.Min(path[i-1], path[i]) >= celsius {
+		if min(path[i-1], path[i]) >= celsius {
 			run++
 			best = max(best, run)
 		} else {
@@ -109,7 +109,7 @@ func reaches(path []float64, celsius float64) bool {
 func minutesBelow(path []float64, step, celsius float64) float64 {
 	var n float64
 	for i := 1; i < len(path); i++ {
-		switch low, high := math.Min(path[i-1], path[i]), math.Max(path[i-1], path[i]); {
+		switch low, high := min(path[i-1], path[i]), max(path[i-1], path[i]); {
 		case high < celsius:
 			n++
 		case low < celsius:
@@ -128,7 +128,7 @@ func equivalent(path []float64, step, ref, z float64) float64 {
 	floor := rate(noCredit)
 	var sum, before float64 // before is the rate at the last sample, 0 where it did not count
 	for i := 1; i < len(path); i++ {
-		lo, hi := math.Min(path[i-1], path[i]), math.Max(path[i-1], path[i])
+		lo, hi := min(path[i-1], path[i]), max(path[i-1], path[i])
 		switch {
 		case lo >= noCredit:
 			if before == 0 {

@@ -106,25 +106,23 @@ func next(a []int) bool {
 }
 
 // shuffled gives what writes random arrangement i: the first arrangement, with the
-// labels of each block shuffled (Fisher and Yates).
+// labels of each block shuffled.
 func (d *design) shuffled(seed uint64) func(rng *stream, i int, out []int) {
 	first := make([]int, d.n)
 	d.write(first)
 	return func(rng *stream, i int, out []int) {
 		rng.at(seed, i)
 		copy(out, first)
-		for _, units := range d.units {
+		var room []int // of a block that lies scattered
+		for b, units := range d.units {
 			if from, n := units[0], len(units); units[n-1]-from == n-1 { // side by side, as most are
-				block := out[from : from+n]
-				for a := n - 1; a > 0; a-- {
-					b := rng.below(uint64(a + 1))
-					block[a], block[b] = block[b], block[a]
-				}
+				rng.shuffle(out[from : from+n])
 				continue
 			}
-			for a := len(units) - 1; a > 0; a-- {
-				u, v := units[a], units[rng.below(uint64(a+1))]
-				out[u], out[v] = out[v], out[u]
+			room = append(room[:0], d.labels[b]...)
+			rng.shuffle(room)
+			for k, u := range units {
+				out[u] = room[k]
 			}
 		}
 	}

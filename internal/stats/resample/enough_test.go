@@ -3,6 +3,7 @@ package resample
 import (
 	"errors"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"tamis/internal/stats"
@@ -67,26 +68,27 @@ func TestEnoughDecidesTheSame(t *testing.T) {
 	}
 }
 
-// A shuffle is that of math/rand/v2 from the same stream, number by number.
-func TestBelowIsThatOfRand(t *testing.T) {
+// A stream is the PCG of math/rand/v2 and a shuffle its Shuffle, number by number.
+func TestStreamIsThatOfRand(t *testing.T) {
 	s := newStream()
-	for i := range 200 {
+	for i := range 100 {
 		s.at(5, i)
-		own := make([]int, 0, 420)
-		for n := uint64(1); n <= 400; n++ {
-			own = append(own, s.below(n))
-		}
-		for k := range uint64(20) { // large ones, of which many are drawn again
-			own = append(own, s.below(1<<62+k+1))
-		}
-		s.at(5, i)
-		for k, got := range own {
-			n := uint64(k + 1)
-			if k >= 400 {
-				n = 1<<62 + uint64(k-400) + 1
-			}
-			if want := s.Uint64N(n); uint64(got) != want {
+		own := *rand.NewPCG(s.hi, s.lo)
+		for k := range 50 {
+			if got, want := s.Uint64(), own.Uint64(); got != want {
 				t.Fatalf("draw %d, number %d: %d, not %d", i, k, got, want)
+			}
+		}
+		other := rand.New(&own)
+		for n := range 60 {
+			block, want := make([]int, n), make([]int, n)
+			for k := range n {
+				block[k], want[k] = k, k
+			}
+			s.shuffle(block)
+			other.Shuffle(n, func(a, b int) { want[a], want[b] = want[b], want[a] })
+			if !slices.Equal(block, want) {
+				t.Fatalf("draw %d, %d labels: %v, not %v", i, n, block, want)
 			}
 		}
 	}
