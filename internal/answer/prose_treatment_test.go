@@ -53,12 +53,12 @@ func TestTreatmentWords(t *testing.T) {
 func TestTieWithinASetPoint(t *testing.T) {
 	t.Parallel()
 	tr := twoTimes()
-	tr.Cooks[1].Values["firmness"] = trial.Reading{V: 4.5}
+	tr.Cooks[1].Values.Set("firmness", trial.Reading{V: 4.5})
 	got := Of(tr, Options{}).Text.Answer.Text(quantity.Metric)
 	if !strings.Contains(got, "54 °C") || strings.Contains(got, "Several set points") {
 		t.Errorf("both times of 54 °C hit the aim: %s", got)
 	}
-	tr.Cooks[2].Values["firmness"] = trial.Reading{V: 4.5}
+	tr.Cooks[2].Values.Set("firmness", trial.Reading{V: 4.5})
 	if got := Of(tr, Options{}).Text.Answer.Text(quantity.Metric); !strings.Contains(got, "Several set points") {
 		t.Errorf("54 and 58 °C hit the aim: %s", got)
 	}

@@ -31,7 +31,7 @@ func drawnTrial(r *rand.Rand) *trial.Trial {
 	for i := range 9 {
 		firm := 2 + float64(i%3)*2 + 0.3*r.NormFloat64()
 		t.Cooks = append(t.Cooks, trial.Cook{ID: fmt.Sprint("C", i), SetPoint: trial.Some(quantity.Celsius(low + step*float64(i%3))), Bath: trial.Some("north"),
-			Time: trial.Some(minutes), Values: map[string]trial.Reading{"firmness": {V: firm}}})
+			Time: trial.Some(minutes), Values: trial.ReadingOf("firmness", trial.Reading{V: firm})})
 	}
 	return t
 }

@@ -22,7 +22,7 @@ func twoTimes() *trial.Trial {
 	}
 	for i, c := range []struct{ celsius, minutes, firm float64 }{{54, 60, 4.5}, {54, 100, 6}, {58, 60, 7}, {58, 100, 9}} {
 		t.Cooks = append(t.Cooks, trial.Cook{ID: string(rune('A' + i)), SetPoint: trial.Some(quantity.Celsius(c.celsius)), Bath: trial.Some("north"),
-			Time: trial.Some(quantity.FromMinutes(c.minutes)), Values: map[string]trial.Reading{"firmness": {V: c.firm}}})
+			Time: trial.Some(quantity.FromMinutes(c.minutes)), Values: trial.ReadingOf("firmness", trial.Reading{V: c.firm})})
 	}
 	return t
 }

@@ -100,7 +100,7 @@ func sampleOf(s *trial.Score, by string) string {
 
 // scoreText is a score as it is typed.
 func scoreText(t *trial.Trial, s *trial.Score, name string) string {
-	v, ok := s.Values[name]
+	v, ok := s.Values.Get(name)
 	if !ok || v.Missing {
 		return ""
 	}

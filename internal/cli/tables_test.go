@@ -152,7 +152,7 @@ func TestFactorNamedLikeAColumn(t *testing.T) {
 	tr := &trial.Trial{Factors: []trial.Factor{{Name: "value", Levels: []string{"a", "b"}}, {Name: "recipe", Levels: []string{"x", "y"}}},
 		Measures: []trial.Measure{{Name: "bite", Kind: trial.Amount}}}
 	for i, level := range []string{"a", "b", "a", "b"} {
-		c := trial.Cook{ID: strconv.Itoa(i), Values: map[string]trial.Reading{"bite": {V: float64(i)}}}
+		c := trial.Cook{ID: strconv.Itoa(i), Values: trial.ReadingOf("bite", trial.Reading{V: float64(i)})}
 		c.With = []trial.Level{{Factor: "value", Level: level}, {Factor: "recipe", Level: []string{"x", "x", "y", "y"}[i]}}
 		tr.Cooks = append(tr.Cooks, c)
 	}

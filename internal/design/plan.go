@@ -68,7 +68,7 @@ func Cooked(t *trial.Trial) bool {
 	if s := t.Status; s.Known && (s.V == trial.Cooked || s.V == trial.Decided) {
 		return true
 	}
-	some := func(values map[string]trial.Reading) bool {
+	some := func(values trial.Readings) bool {
 		for _, v := range values {
 			if !v.Missing {
 				return true

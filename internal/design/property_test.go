@@ -290,7 +290,7 @@ func TestCooked(t *testing.T) {
 	for name, happen := range map[string]func(tr *trial.Trial){
 		"a clock":     func(tr *trial.Trial) { tr.Cooks[3].Started = trial.Some(trial.Clock{}) },
 		"a weight":    func(tr *trial.Trial) { tr.Cooks[3].Pieces[1].After = trial.Some(quantity.Grams(90)) },
-		"a score":     func(tr *trial.Trial) { tr.Panel.V.Scores[2].Values["firmness"] = trial.Reading{V: 4} },
+		"a score":     func(tr *trial.Trial) { tr.Panel.V.Scores[2].Values.Set("firmness", trial.Reading{V: 4}) },
 		"a log":       func(tr *trial.Trial) { tr.Cooks[0].LogFile = trial.Some("a.csv") },
 		"its status":  func(tr *trial.Trial) { tr.Status = trial.Some(trial.Decided) },
 		"a deviation": func(tr *trial.Trial) { tr.Deviations = []trial.Deviation{{}} },

@@ -157,22 +157,18 @@ func (l *layout) write(out *trial.Trial, samples []sample, sittings []order.Sitt
 		p.Key = append(p.Key, trial.KeyEntry{Code: c, Piece: id[j]})
 	}
 	sortKey(p.Key)
-	blank := map[string]trial.Reading{}
+	blank := trial.Readings{}
 	for _, m := range out.Measures {
 		if Tasted(m) {
-			blank[m.Name] = trial.Reading{Missing: true}
+			blank.Set(m.Name, trial.Reading{Missing: true})
 		}
 	}
 	from := l.portion(samples, rows, p.Bite)
 	for i, row := range rows {
 		for k, x := range row {
 			j := from[i][k]
-			values := map[string]trial.Reading{}
-			for name, r := range blank {
-				values[name] = r
-			}
 			p.Scores = append(p.Scores, trial.Score{Assessor: l.s.people[sittings[i].Who], Session: trial.Some(l.s.sessions[l.when.Session[samples[x].run]]),
-				Position: trial.Some(k + 1), Code: trial.Some(codes[j]), Piece: trial.Some(id[j]), Cook: l.runs[samples[x].run].id, Values: values})
+				Position: trial.Some(k + 1), Code: trial.Some(codes[j]), Piece: trial.Some(id[j]), Cook: l.runs[samples[x].run].id, Values: slices.Clone(blank)})
 		}
 	}
 	out.Panel = trial.Opt[trial.Panel]{V: p, Known: true, At: out.Panel.At}

@@ -13,7 +13,7 @@ func scored(of func(who, arm, row int) float64) func(*trial.Trial) {
 		for i := range tr.Panel.V.Scores {
 			s := &tr.Panel.V.Scores[i]
 			who := map[string]int{"anna": 0, "ben": 1, "cleo": 2, "dora": 3, "emil": 4, "freya": 5}[s.Assessor]
-			s.Values["firmness"] = trial.Reading{V: of(who, int(s.Cook[2]-'1'), i)}
+			s.Values.Set("firmness", trial.Reading{V: of(who, int(s.Cook[2]-'1'), i)})
 		}
 	}
 }

@@ -21,9 +21,9 @@ func TestCarryOver(t *testing.T) {
 		for i := range tr.Panel.V.Scores {
 			s := &tr.Panel.V.Scores[i]
 			if before, ok := arm[seat{s.Assessor, s.Session.V, s.Position.V - 1}]; ok {
-				v := s.Values["firmness"]
+				v := s.Values.Of("firmness")
 				v.V += by(before)
-				s.Values["firmness"] = v
+				s.Values.Set("firmness", v)
 			}
 		}
 	}

@@ -58,7 +58,7 @@ func (l *ladder) assessors(m *texture.Measure) int {
 func (l *ladder) tasters(m *texture.Measure, kind func(trial.Assessor) bool) []string {
 	arms := map[string]map[int]bool{}
 	for _, s := range l.c.facts.scores {
-		v, ok := s.S.Values[m.Name]
+		v, ok := s.S.Values.Get(m.Name)
 		level := l.c.level(s.Cook, s.Piece)
 		if !ok || v.Missing || level < 0 {
 			continue

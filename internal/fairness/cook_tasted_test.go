@@ -23,9 +23,9 @@ func TestCookTasted(t *testing.T) {
 	upsideDown := func(tr *trial.Trial) {
 		for i := range tr.Panel.V.Scores {
 			if s := &tr.Panel.V.Scores[i]; s.Assessor == "anna" {
-				v := s.Values["firmness"]
+				v := s.Values.Of("firmness")
 				v.V = 10 - v.V
-				s.Values["firmness"] = v
+				s.Values.Set("firmness", v)
 			}
 		}
 	}

@@ -38,7 +38,7 @@ func (c *Case) findTasted() []trial.Measure {
 		if m.By.Known && m.By.V == "photo" {
 			continue
 		}
-		scored := slices.ContainsFunc(scores, func(s trial.Score) bool { _, ok := s.Values[m.Name]; return ok })
+		scored := slices.ContainsFunc(scores, func(s trial.Score) bool { _, ok := s.Values.Get(m.Name); return ok })
 		if scored || len(scores) == 0 && m.Kind != trial.Amount {
 			out = append(out, m)
 		}

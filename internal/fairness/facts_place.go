@@ -26,7 +26,7 @@ func (c *Case) placedScores(m trial.Measure) placed {
 	p.sittings = len(all)
 	for si, s := range all {
 		for _, r := range s.rows {
-			v, ok := r.S.Values[m.Name]
+			v, ok := r.S.Values.Get(m.Name)
 			if !ok || v.Missing || leftOut(r.S) {
 				continue
 			}

@@ -1,7 +1,7 @@
 package fairness
 
 import (
-	"maps"
+	"slices"
 
 	"tamis/internal/trial"
 )
@@ -35,10 +35,10 @@ func wholeRows(scores []trial.Score) []*trial.Score {
 		j, met := at[k]
 		if met && supplements(whole[j], s) {
 			one := *whole[j]
-			one.Values = maps.Clone(one.Values)
-			for name, v := range s.Values {
-				if have, ok := one.Values[name]; !ok || have.Missing {
-					one.Values[name] = v
+			one.Values = slices.Clone(one.Values)
+			for _, v := range s.Values {
+				if have, ok := one.Values.Get(v.Measure); !ok || have.Missing {
+					one.Values.Set(v.Measure, v.Reading)
 				}
 			}
 			whole[j] = &one
@@ -67,8 +67,8 @@ func supplements(a, b *trial.Score) bool {
 	if !b.Position.Known && (filled(a) == 0 || filled(b) == 0) || a.LeftOut.V != b.LeftOut.V || leftOut(a) != leftOut(b) {
 		return false
 	}
-	for name, v := range b.Values {
-		if have, ok := a.Values[name]; ok && !have.Missing && !v.Missing {
+	for _, v := range b.Values {
+		if have, ok := a.Values.Get(v.Measure); ok && !have.Missing && !v.Missing {
 			return false
 		}
 	}

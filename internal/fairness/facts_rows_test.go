@@ -16,18 +16,14 @@ func TestRowForEachMeasure(t *testing.T) {
 	split := func(tr *trial.Trial) {
 		var rows []trial.Score
 		for _, s := range tr.Panel.V.Scores {
-			names := make([]string, 0, len(s.Values))
-			for name := range s.Values {
-				names = append(names, name)
-			}
-			slices.Sort(names)
-			for _, name := range names {
+			for i := range s.Values {
 				one := s
-				one.Values = map[string]trial.Reading{}
-				for _, other := range names {
-					one.Values[other] = trial.Reading{Missing: true}
+				one.Values = slices.Clone(s.Values)
+				for other := range one.Values {
+					if other != i {
+						one.Values[other].Reading = trial.Reading{Missing: true}
+					}
 				}
-				one.Values[name] = s.Values[name]
 				rows = append(rows, one)
 			}
 		}
@@ -45,7 +41,7 @@ func TestRowForEachMeasure(t *testing.T) {
 		return out
 	}
 	blank := func(tr *trial.Trial) { // one score that is not there
-		tr.Panel.V.Scores[3].Values["liking"] = trial.Reading{Missing: true}
+		tr.Panel.V.Scores[3].Values.Set("liking", trial.Reading{Missing: true})
 	}
 	for _, change := range []func(*trial.Trial){func(*trial.Trial) {}, blank, salted(3, 0.7, "liking")} {
 		whole := changed(change)(t)
@@ -65,7 +61,10 @@ func TestRowForEachMeasure(t *testing.T) {
 		}
 	}
 	// Two rows that score the same measure are two.
-	a, b := trial.Score{Assessor: "a", Cook: "A", Values: map[string]trial.Reading{"x": {V: 1}, "y": {Missing: true}}}, trial.Score{Assessor: "a", Cook: "A", Values: map[string]trial.Reading{"x": {V: 2}, "y": {Missing: true}}}
+	row := func(x float64) trial.Score {
+		return trial.Score{Assessor: "a", Cook: "A", Values: trial.Readings{{Measure: "x", Reading: trial.Reading{V: x}}, {Measure: "y", Reading: trial.Reading{Missing: true}}}}
+	}
+	a, b := row(1), row(2)
 	if got := wholeRows([]trial.Score{a, b}); len(got) != 2 {
 		t.Errorf("%d rows", len(got))
 	}

@@ -296,8 +296,8 @@ func (c *Case) rowTwice() (slip, bool) {
 // equalScores counts the scores of two rows, and is 0 when any differs.
 func equalScores(a, b *trial.Score) int {
 	n := 0
-	for name, x := range a.Values {
-		y, ok := b.Values[name]
+	for _, x := range a.Values {
+		y, ok := b.Values.Get(x.Measure)
 		if !ok || x.Missing != y.Missing || x.V != y.V {
 			return 0
 		}

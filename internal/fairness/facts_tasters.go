@@ -25,7 +25,7 @@ func (c *Case) armMeansByTaster(m trial.Measure) tasterMeans {
 		n[i] = make([]float64, c.Levels())
 	}
 	for _, r := range c.facts.scores {
-		v, ok := r.S.Values[m.Name]
+		v, ok := r.S.Values.Get(m.Name)
 		level := c.level(r.Cook, r.Piece)
 		i, known := at[r.S.Assessor]
 		if !ok || v.Missing || leftOut(r.S) || level < 0 || !known {

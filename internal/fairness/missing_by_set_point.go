@@ -139,7 +139,7 @@ func (c *Case) blankScores(m trial.Measure) (b blanks, tasted, known bool) {
 	b = blanks{what: "scores", missing: make([]int, c.Levels()), have: make([]int, c.Levels())}
 	rows := map[string][]int{}
 	for _, r := range c.facts.scores {
-		v, ok := r.S.Values[m.Name]
+		v, ok := r.S.Values.Get(m.Name)
 		l := c.level(r.Cook, r.Piece)
 		if !ok || l < 0 {
 			continue

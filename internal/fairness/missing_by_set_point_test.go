@@ -17,7 +17,7 @@ func TestMissingBySetPoint(t *testing.T) {
 				s := &tr.Panel.V.Scores[i]
 				if arm := int(s.Cook[2] - '1'); have[arm] < n[arm] {
 					have[arm]++
-					s.Values["firmness"] = trial.Reading{Missing: true}
+					s.Values.Set("firmness", trial.Reading{Missing: true})
 				}
 			}
 		}

@@ -26,7 +26,7 @@ func TestPanelSplits(t *testing.T) {
 			if s.Cook == "A" {
 				v += 0.2 * (float64(i/2) - 8.5)
 			}
-			s.Values["liking"] = trial.Reading{V: v}
+			s.Values.Set("liking", trial.Reading{V: v})
 		}
 		return tr
 	}
@@ -60,7 +60,7 @@ func TestPanelSplits(t *testing.T) {
 			tr.Aims[0].Measure = "firmness"
 			for i := range tr.Panel.V.Scores {
 				s := &tr.Panel.V.Scores[i]
-				s.Values["firmness"] = trial.Reading{V: map[string]float64{"A": 3, "B": 7}[s.Cook] + chance(i)}
+				s.Values.Set("firmness", trial.Reading{V: map[string]float64{"A": 3, "B": 7}[s.Cook] + chance(i)})
 			}
 			return tr
 		}, stage: Scored, outcome: Fires, severity: Weakens, value: 0.45, says: "11 of 20 tasters scored 46 °C higher in liking"},

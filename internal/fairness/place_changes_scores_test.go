@@ -17,9 +17,9 @@ func TestPlaceChangesScores(t *testing.T) {
 		return changed(func(tr *trial.Trial) {
 			for i := range tr.Panel.V.Scores {
 				s := &tr.Panel.V.Scores[i]
-				v := s.Values["firmness"]
+				v := s.Values.Of("firmness")
 				v.V += add(s.Position.V, i)
-				s.Values["firmness"] = v
+				s.Values.Set("firmness", v)
 			}
 		})
 	}
@@ -47,9 +47,9 @@ func TestPlaceChangesScores(t *testing.T) {
 			})(tr)
 			for i := range tr.Panel.V.Scores {
 				s := &tr.Panel.V.Scores[i]
-				v := s.Values["firmness"]
+				v := s.Values.Of("firmness")
 				v.V += 2 * first(s.Position.V, i)
-				s.Values["firmness"] = v
+				s.Values.Set("firmness", v)
 			}
 		}), stage: Scored, outcome: Fires, severity: Weakens},
 		{name: "no effect", trial: func(t testing.TB) *trial.Trial { return sound(t) }, stage: Scored, outcome: Clear},

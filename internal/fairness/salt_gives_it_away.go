@@ -113,7 +113,7 @@ func (c *Case) saltGaps(m trial.Measure) []float64 {
 	type pair struct{ brined, plain []float64 }
 	by := map[string]*pair{}
 	for _, r := range c.facts.scores {
-		v, ok := r.S.Values[m.Name]
+		v, ok := r.S.Values.Get(m.Name)
 		b := c.Trial.Cooks[r.Cook].BrineOf(r.Piece)
 		if !ok || v.Missing || leftOut(r.S) || !b.Known {
 			continue
@@ -147,8 +147,8 @@ func (c *Case) haloR(a, b trial.Measure) (r float64, ok bool) {
 	var who []string
 	var level []int
 	for _, row := range c.facts.scores {
-		v, ok1 := row.S.Values[a.Name]
-		w, ok2 := row.S.Values[b.Name]
+		v, ok1 := row.S.Values.Get(a.Name)
+		w, ok2 := row.S.Values.Get(b.Name)
 		if ok1 && ok2 && !v.Missing && !w.Missing && !leftOut(row.S) {
 			x, y = append(x, v.V), append(y, w.V)
 			who, level = append(who, row.S.Assessor), append(level, c.level(row.Cook, row.Piece))

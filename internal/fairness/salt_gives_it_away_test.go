@@ -12,10 +12,11 @@ func salted(points, share float64, measure string) func(*trial.Trial) {
 		for i := range tr.Panel.V.Scores {
 			s := &tr.Panel.V.Scores[i]
 			if s.Piece.V[3] == 'b' {
-				v, w := s.Values["saltiness"], s.Values[measure]
+				v, w := s.Values.Of("saltiness"), s.Values.Of(measure)
 				v.V += points
 				w.V += share * points
-				s.Values["saltiness"], s.Values[measure] = v, w
+				s.Values.Set("saltiness", v)
+				s.Values.Set(measure, w)
 			}
 		}
 	}
@@ -36,9 +37,9 @@ func TestSaltGivesItAway(t *testing.T) {
 			salted(3, 0.7, "liking")(tr)
 			for i := range tr.Panel.V.Scores {
 				s := &tr.Panel.V.Scores[i]
-				v := s.Values["liking"]
+				v := s.Values.Of("liking")
 				v.V += 8 * float64(s.Cook[2]-'1')
-				s.Values["liking"] = v
+				s.Values.Set("liking", v)
 			}
 		}), stage: Scored, outcome: Fires, severity: Weakens, says: "saltier pieces scored higher on liking"},
 		{name: "salty, liking does not follow", trial: likingFirst(salted(3, 0, "liking")), stage: Scored, outcome: Clear},

@@ -97,7 +97,7 @@ func judgeScoresAtTheEnd(c *Case) Judgement {
 func (c *Case) scoresByLevel(m trial.Measure) [][]float64 {
 	out := make([][]float64, c.Levels())
 	for _, r := range c.facts.scores {
-		v, ok := r.S.Values[m.Name]
+		v, ok := r.S.Values.Get(m.Name)
 		if level := c.level(r.Cook, r.Piece); ok && !v.Missing && !leftOut(r.S) && level >= 0 {
 			out[level] = append(out[level], v.V)
 		}

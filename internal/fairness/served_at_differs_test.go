@@ -63,7 +63,7 @@ func TestCostOfTheBite(t *testing.T) {
 		tr.Cooks[i].ServedAt = trial.Some(quantity.Celsius(at))
 		for j := range tr.Panel.V.Scores {
 			if s := &tr.Panel.V.Scores[j]; s.Cook == tr.Cooks[i].ID {
-				s.Values["firmness"] = trial.Reading{V: 0.3*at - 8 + 0.1*float64((j*7)%5-2)}
+				s.Values.Set("firmness", trial.Reading{V: 0.3*at - 8 + 0.1*float64((j*7)%5-2)})
 			}
 		}
 	}

@@ -23,7 +23,7 @@ func faulty(t testing.TB) *trial.Trial {
 	tubs("t", "t", "u")(tr)
 	for i := range tr.Panel.V.Scores {
 		if s := &tr.Panel.V.Scores[i]; i%7 == 0 && s.Cook[2] == '1' {
-			s.Values["firmness"] = trial.Reading{Missing: true, At: s.At}
+			s.Values.Set("firmness", trial.Reading{Missing: true, At: s.At})
 		}
 	}
 	return tr
@@ -101,10 +101,10 @@ func TestPartsTakenAway(t *testing.T) {
 		"names":     func(tr *trial.Trial) { eachScore(tr, func(s *trial.Score) { s.Assessor = "" }) },
 		"values":    func(tr *trial.Trial) { eachScore(tr, func(s *trial.Score) { s.Values = nil }) },
 		"blank": func(tr *trial.Trial) {
-			eachScore(tr, func(s *trial.Score) { s.Values["firmness"] = trial.Reading{Missing: true} })
+			eachScore(tr, func(s *trial.Score) { s.Values.Set("firmness", trial.Reading{Missing: true}) })
 		},
 		"equal": func(tr *trial.Trial) {
-			eachScore(tr, func(s *trial.Score) { s.Values["firmness"] = trial.Reading{V: 5} })
+			eachScore(tr, func(s *trial.Score) { s.Values.Set("firmness", trial.Reading{V: 5}) })
 		},
 		"places": func(tr *trial.Trial) { eachScore(tr, func(s *trial.Score) { s.Position = trial.Some(1) }) },
 		"levels": func(tr *trial.Trial) { tr.Cooks[0].SetPoint = trial.Opt[trial.Cook]{}.V.SetPoint },

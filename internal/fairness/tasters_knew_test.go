@@ -10,8 +10,8 @@ import (
 func withoutLiking(tr *trial.Trial) {
 	tr.Measures = tr.Measures[:1]
 	for i := range tr.Panel.V.Scores {
-		delete(tr.Panel.V.Scores[i].Values, "liking")
-		delete(tr.Panel.V.Scores[i].Values, "saltiness")
+		tr.Panel.V.Scores[i].Values.Delete("liking")
+		tr.Panel.V.Scores[i].Values.Delete("saltiness")
 	}
 }
 

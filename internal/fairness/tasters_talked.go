@@ -95,7 +95,7 @@ func (c *Case) scoredAlike(m trial.Measure) (share float64, judged bool) {
 	}
 	seen := map[sample]*range3{}
 	for _, r := range c.facts.scores {
-		v, ok := r.S.Values[m.Name]
+		v, ok := r.S.Values.Get(m.Name)
 		if !ok || v.Missing {
 			continue
 		}

@@ -12,7 +12,7 @@ func TestTastersTalked(t *testing.T) {
 		tr.Panel.V.Together = trial.Opt[bool]{}
 		for i := range tr.Panel.V.Scores {
 			s := &tr.Panel.V.Scores[i]
-			s.Values["firmness"] = trial.Reading{V: 4 + float64(s.Cook[2]-'0') + 0.5*float64(i%2)}
+			s.Values.Set("firmness", trial.Reading{V: 4 + float64(s.Cook[2]-'0') + 0.5*float64(i%2)})
 		}
 	}
 	outcomes(t, "tasters-talked", []expect{

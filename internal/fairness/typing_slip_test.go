@@ -35,10 +35,10 @@ func TestTypingSlip(t *testing.T) {
 			tr.Measures = append(tr.Measures, trial.Measure{Name: "shear", Kind: trial.Amount, Unit: trial.Some("N")})
 			for i := range tr.Cooks {
 				for j := range tr.Cooks[i].Pieces {
-					tr.Cooks[i].Pieces[j].Values = map[string]trial.Reading{"shear": {V: []float64{20, 2, 0.2}[i%3] * (1 + 0.1*float64(j))}}
+					tr.Cooks[i].Pieces[j].Values = trial.ReadingOf("shear", trial.Reading{V: []float64{20, 2, 0.2}[i%3] * (1 + 0.1*float64(j))})
 				}
 			}
-			tr.Cooks[0].Pieces[0].Values["shear"] = trial.Reading{V: 200}
+			tr.Cooks[0].Pieces[0].Values.Set("shear", trial.Reading{V: 200})
 		}), outcome: Fires, severity: Note, says: "200 N at piece C11a"},
 		{name: "log in °F", trial: logged(114.8), outcome: Fires, severity: Note, says: "The log of cook C11 stands at"},
 		{name: "log of a set point in °F", trial: logged(7.8), outcome: Fires, severity: Note},

@@ -172,10 +172,10 @@ func (t rawTable) only(keep []bool) rawTable {
 func exact(v float64) string { return strconv.FormatFloat(v, 'g', 10, 64) }
 
 // readings are the values of the measures, in the order of the file.
-func readings(t *trial.Trial, values map[string]trial.Reading) (out []string) {
+func readings(t *trial.Trial, values trial.Readings) (out []string) {
 	for _, m := range t.Measures {
 		cell := ""
-		if v, ok := values[m.Name]; ok && !v.Missing {
+		if v, ok := values.Get(m.Name); ok && !v.Missing {
 			cell = exact(v.V)
 		}
 		out = append(out, cell)

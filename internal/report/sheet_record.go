@@ -122,10 +122,10 @@ func clockInBox(o trial.Opt[trial.Clock]) words {
 	return say(o.V.String())
 }
 
-func valuesOf(values map[string]trial.Reading, measures []trial.Measure) []string {
+func valuesOf(values trial.Readings, measures []trial.Measure) []string {
 	out := make([]string, len(measures))
 	for i, m := range measures {
-		if v, ok := values[m.Name]; ok && !v.Missing {
+		if v, ok := values.Get(m.Name); ok && !v.Missing {
 			out[i] = short(v.V)
 		}
 	}

@@ -175,14 +175,14 @@ func (m *merging) fill(row int, in *trial.Score) {
 	}
 	m.used[row] = in.At
 	have := &m.t.Panel.V.Scores[row]
-	line, add := Line{Score: *in}, trial.Score{Assessor: in.Assessor, Cook: have.Cook, Piece: have.Piece, Code: have.Code, Values: map[string]trial.Reading{}}
+	line, add := Line{Score: *in}, trial.Score{Assessor: in.Assessor, Cook: have.Cook, Piece: have.Piece, Code: have.Code, Values: trial.Readings{}}
 	changed := false
 	for _, name := range names(in.Values) {
-		v := in.Values[name]
-		switch old, ok := have.Values[name]; {
+		v := in.Values.Of(name)
+		switch old, ok := have.Values.Get(name); {
 		case v.Missing:
 		case !ok || old.Missing:
-			add.Values[name] = v
+			add.Values.Set(name, v)
 			line.New++
 		case old.V == v.V:
 			line.There++
@@ -305,12 +305,11 @@ func (m *merging) left() {
 	}
 }
 
-func names(values map[string]trial.Reading) []string {
+func names(values trial.Readings) []string {
 	out := make([]string, 0, len(values))
-	for n := range values {
-		out = append(out, n)
+	for _, v := range values {
+		out = append(out, v.Measure)
 	}
-	slices.Sort(out)
 	return out
 }
 

@@ -8,9 +8,9 @@ import (
 	"tamis/internal/trial"
 )
 
-func value(v float64) map[string]trial.Reading { return map[string]trial.Reading{"firmness": {V: v}} }
+func value(v float64) trial.Readings { return trial.ReadingOf("firmness", trial.Reading{V: v}) }
 
-func row(who, session string, place int, code, cook string, values map[string]trial.Reading) trial.Score {
+func row(who, session string, place int, code, cook string, values trial.Readings) trial.Score {
 	s := trial.Score{Assessor: who, Code: trial.Some(code), Piece: trial.Some(cook + "-" + code), Cook: cook, Values: values}
 	if session != "" {
 		s.Session = trial.Some(session)
@@ -23,7 +23,7 @@ func row(who, session string, place int, code, cook string, values map[string]tr
 
 // plan has blank rows, one of which is scored already.
 func plan() *trial.Trial {
-	blank := func() map[string]trial.Reading { return map[string]trial.Reading{"firmness": {Missing: true}} }
+	blank := func() trial.Readings { return trial.ReadingOf("firmness", trial.Reading{Missing: true}) }
 	return &trial.Trial{
 		Measures: []trial.Measure{{Name: "firmness", Kind: trial.ScaleScore, Scale: trial.Range{High: 10}}},
 		Cooks:    []trial.Cook{{ID: "A"}, {ID: "B"}},

@@ -86,7 +86,7 @@ func (w world) draw(r *rand.Rand) *trial.Trial {
 				g += cookP + 0.25*r.NormFloat64()
 				pid := fmt.Sprint("p", j)
 				piece := trial.Piece{ID: pid, Source: trial.Some(fmt.Sprintf("f%d-%d", s, (k+j/2)%3)),
-					Values: map[string]trial.Reading{"protein": {V: math.Round(2*math.Min(5, math.Max(0, g))) / 2}}}
+					Values: trial.ReadingOf("protein", trial.Reading{V: math.Round(2*math.Min(5, math.Max(0, g))) / 2})}
 				piece.Brine = trial.Some(trial.Brine{Kind: kind})
 				c.Pieces = append(c.Pieces, piece)
 				for a := range people {
@@ -95,7 +95,7 @@ func (w world) draw(r *rand.Rand) *trial.Trial {
 					}
 					v := math.Round(2*(f+people[a]+0.7*r.NormFloat64())) / 2
 					p.Scores = append(p.Scores, trial.Score{Assessor: fmt.Sprint("a", a), Cook: id, Piece: trial.Some(pid),
-						Values: map[string]trial.Reading{"firmness": {V: math.Min(10, math.Max(0, v))}}})
+						Values: trial.ReadingOf("firmness", trial.Reading{V: math.Min(10, math.Max(0, v))})})
 				}
 			}
 			t.Cooks = append(t.Cooks, c)

@@ -38,12 +38,12 @@ func (k kitchen) trial(t testing.TB) *trial.Trial {
 		Tests: []trial.DifferenceTest{{Kind: trial.Triangle, Answers: 12, Correct: 12, Between: []string{"a", "b"}},
 			{Kind: trial.Triangle, Answers: 3, Correct: 9}},
 	}
-	put := func(m map[string]trial.Reading, name string, v float64) {
+	put := func(m *trial.Readings, name string, v float64) {
 		if math.IsNaN(v) {
-			m[name] = trial.Reading{Missing: true}
+			m.Set(name, trial.Reading{Missing: true})
 			return
 		}
-		m[name] = trial.Reading{V: v}
+		m.Set(name, trial.Reading{V: v})
 	}
 	var p trial.Panel
 	for s, sp := range k.setPoints {
@@ -53,9 +53,9 @@ func (k kitchen) trial(t testing.TB) *trial.Trial {
 				ck.SetPoint = celsius(t, sp)
 			}
 			for b, kind := range []trial.BrineKind{trial.NoBrine, trial.DryBrine} {
-				pc := trial.Piece{ID: fmt.Sprint(b), Source: trial.Some(fmt.Sprint("fish ", c)), Values: map[string]trial.Reading{},
+				pc := trial.Piece{ID: fmt.Sprint(b), Source: trial.Some(fmt.Sprint("fish ", c)), Values: trial.Readings{},
 					Treatment: trial.Treatment{Brine: trial.Some(trial.Brine{Kind: kind})}}
-				put(pc.Values, "shear", k.value(rng, sp, b)+1)
+				put(&pc.Values, "shear", k.value(rng, sp, b)+1)
 				pc.Before, pc.After = grams(t, 100), grams(t, 90-0.5*(sp-50))
 				if kind == trial.DryBrine {
 					pc.Brined = grams(t, 96)
@@ -66,13 +66,13 @@ func (k kitchen) trial(t testing.TB) *trial.Trial {
 			for a := 0; a < k.people; a++ {
 				for b := range ck.Pieces {
 					sc := trial.Score{Assessor: fmt.Sprint("person ", a), Cook: ck.ID, Piece: trial.Some(fmt.Sprint(b)),
-						Session: trial.Some("tasting"), Position: trial.Some(2*(s*k.cooks+c) + b + 1), Values: map[string]trial.Reading{}}
+						Session: trial.Some("tasting"), Position: trial.Some(2*(s*k.cooks+c) + b + 1), Values: trial.Readings{}}
 					v := k.value(rng, sp, a)
-					put(sc.Values, "firmness", v)
-					put(sc.Values, "liking", 10-v)
-					put(sc.Values, "flake", 1+math.Round(v/2.5))
-					put(sc.Values, "place", 1+math.Mod(math.Round(v), 4))
-					put(sc.Values, "again", math.Mod(math.Round(v), 2))
+					put(&sc.Values, "firmness", v)
+					put(&sc.Values, "liking", 10-v)
+					put(&sc.Values, "flake", 1+math.Round(v/2.5))
+					put(&sc.Values, "place", 1+math.Mod(math.Round(v), 4))
+					put(&sc.Values, "again", math.Mod(math.Round(v), 2))
 					p.Scores = append(p.Scores, sc)
 				}
 			}
@@ -143,7 +143,7 @@ func TestDegenerateInput(t *testing.T) {
 		}),
 		"an assessor with one score": edit(func(tr *trial.Trial) {
 			p := tr.Panel.V
-			p.Scores = append(p.Scores, trial.Score{Assessor: "late", Cook: "S0C0", Values: map[string]trial.Reading{"firmness": {V: 3}}})
+			p.Scores = append(p.Scores, trial.Score{Assessor: "late", Cook: "S0C0", Values: trial.ReadingOf("firmness", trial.Reading{V: 3})})
 			tr.Panel = trial.Some(p)
 		}),
 		"everything left out": edit(func(tr *trial.Trial) {

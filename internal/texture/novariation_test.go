@@ -17,7 +17,7 @@ func degenerate(arms, sessions int, value func(arm, session int) float64) *trial
 	for i := range arms {
 		for s := range sessions {
 			tr.Cooks = append(tr.Cooks, trial.Cook{ID: fmt.Sprintf("c%ds%d", i, s), Session: trial.Some(fmt.Sprint("s", s)),
-				SetPoint: trial.Some(quantity.Celsius(float64(48 + 4*i))), Values: map[string]trial.Reading{"firmness": {V: value(i, s)}}})
+				SetPoint: trial.Some(quantity.Celsius(float64(48 + 4*i))), Values: trial.ReadingOf("firmness", trial.Reading{V: value(i, s)})})
 		}
 	}
 	return tr
@@ -120,7 +120,7 @@ func TestOneSetPointIsDescribed(t *testing.T) {
 	pieces := cooks(0)
 	pieces.Cooks[0].Values = nil
 	for i, v := range []float64{4, 6, 8} {
-		pieces.Cooks[0].Pieces = append(pieces.Cooks[0].Pieces, trial.Piece{ID: fmt.Sprint("p", i), Values: map[string]trial.Reading{"firmness": {V: v}}})
+		pieces.Cooks[0].Pieces = append(pieces.Cooks[0].Pieces, trial.Piece{ID: fmt.Sprint("p", i), Values: trial.ReadingOf("firmness", trial.Reading{V: v})})
 	}
 	for _, c := range []struct {
 		name   string

@@ -56,7 +56,7 @@ func cake(t testing.TB) *trial.Trial {
 			t.Fatal(err)
 		}
 		c := trial.Cook{ID: r["id"], SetPoint: trial.Some(sp), Block: trial.Some(r["block"]),
-			Values: map[string]trial.Reading{"angle": {V: number(t, r["angle"])}}}
+			Values: trial.ReadingOf("angle", trial.Reading{V: number(t, r["angle"])})}
 		c.With = []trial.Level{{Factor: "recipe", Level: r["with.recipe"]}}
 		tr.Cooks = append(tr.Cooks, c)
 	}
@@ -71,7 +71,7 @@ func beef(t *testing.T) *trial.Trial {
 	}
 	for _, r := range readCSV(t, "../../testdata/beef/cooks.csv") {
 		c := trial.Cook{ID: r["id"], Block: trial.Some(r["block"]),
-			Values: map[string]trial.Reading{"tenderness": {V: number(t, r["tenderness"])}}}
+			Values: trial.ReadingOf("tenderness", trial.Reading{V: number(t, r["tenderness"])})}
 		c.With = []trial.Level{{Factor: "storage", Level: r["with.storage"]}}
 		tr.Cooks = append(tr.Cooks, c)
 	}
@@ -92,7 +92,7 @@ func wine(t *testing.T) *trial.Trial {
 	var p trial.Panel
 	for _, r := range readCSV(t, "../../testdata/wine/scores.csv") {
 		p.Scores = append(p.Scores, trial.Score{Assessor: r["assessor"], Cook: r["cook"],
-			Values: map[string]trial.Reading{"bitterness": {V: number(t, r["bitterness"])}}})
+			Values: trial.ReadingOf("bitterness", trial.Reading{V: number(t, r["bitterness"])})})
 	}
 	tr.Panel = trial.Some(p)
 	return tr

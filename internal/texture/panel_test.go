@@ -48,7 +48,7 @@ func (p panelPlan) trial(t testing.TB) *trial.Trial {
 				}
 				v := bias[a] + slope*m + taste[a][s] + p.noise*rng.NormFloat64()
 				panel.Scores = append(panel.Scores, trial.Score{Assessor: fmt.Sprintf("person %d", a), Cook: id,
-					Values: map[string]trial.Reading{"firmness": {V: v}}})
+					Values: trial.ReadingOf("firmness", trial.Reading{V: v})})
 			}
 		}
 	}
@@ -247,7 +247,7 @@ func twoScorers(first, second []float64) *trial.Trial {
 		tr.Cooks = append(tr.Cooks, trial.Cook{ID: id})
 		for k, v := range []float64{first[i], second[i]} {
 			p.Scores = append(p.Scores, trial.Score{Assessor: []string{"x", "y"}[k], Cook: id,
-				Values: map[string]trial.Reading{"protein": {V: v}}})
+				Values: trial.ReadingOf("protein", trial.Reading{V: v})})
 		}
 	}
 	tr.Panel = trial.Some(p)

@@ -18,7 +18,7 @@ func sheet(t testing.TB, m trial.Measure, setPoints []float64, rows [][]float64)
 	for a, r := range rows {
 		for c, v := range r {
 			p.Scores = append(p.Scores, trial.Score{Assessor: fmt.Sprint("person ", a), Cook: fmt.Sprint("C", c),
-				Values: map[string]trial.Reading{m.Name: {V: v}}})
+				Values: trial.ReadingOf(m.Name, trial.Reading{V: v})})
 		}
 	}
 	tr.Panel = trial.Some(p)
@@ -71,7 +71,7 @@ func TestPenalty(t *testing.T) {
 		}
 		like += 0.5 * float64(1-2*(i%2)) // spread about the mean, which stays
 		p.Scores = append(p.Scores, trial.Score{Assessor: fmt.Sprint(i), Cook: "C",
-			Values: map[string]trial.Reading{"flake": {V: jar}, "pleasure": {V: like}}})
+			Values: trial.Readings{{Measure: "flake", Reading: trial.Reading{V: jar}}, {Measure: "pleasure", Reading: trial.Reading{V: like}}}})
 	}
 	tr.Panel = trial.Some(p)
 	m := Analyse(tr, Options{}).Measures.Named("flake")
@@ -102,11 +102,11 @@ func TestServing(t *testing.T) {
 		fmt.Sscanf(s.Assessor, "person %d", &a)
 		place := (s.Position.V-1+3*a)%16 + 1
 		s.Position = trial.Some(place)
-		v := s.Values["firmness"].V
+		v := s.Values.Of("firmness").V
 		if place == 1 {
 			v += 6
 		}
-		s.Values["firmness"] = trial.Reading{V: v}
+		s.Values.Set("firmness", trial.Reading{V: v})
 	}
 	tr.Panel = trial.Some(p)
 	m := Analyse(tr, Options{Draws: 50}).Measures.Named("firmness")

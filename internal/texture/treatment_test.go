@@ -29,7 +29,7 @@ func brined(t testing.TB, setPoints []float64, plain, treated []float64) *trial.
 			kind := []trial.BrineKind{trial.NoBrine, trial.DryBrine}[k]
 			c.Pieces = append(c.Pieces, trial.Piece{ID: strconv.Itoa(k), Source: trial.Some("fish " + strconv.Itoa(i)),
 				Treatment: trial.Treatment{Brine: trial.Some(trial.Brine{Kind: kind})},
-				Values:    map[string]trial.Reading{"loss": {V: v}}})
+				Values:    trial.ReadingOf("loss", trial.Reading{V: v})})
 		}
 		tr.Cooks = append(tr.Cooks, c)
 	}
@@ -136,7 +136,7 @@ func TestNoRatioOfScores(t *testing.T) {
 	for i := range tr.Cooks {
 		for k := range tr.Cooks[i].Pieces {
 			v := &tr.Cooks[i].Pieces[k].Values
-			(*v)["loss"] = trial.Reading{V: math.Abs((*v)["loss"].V)}
+			v.Set("loss", trial.Reading{V: math.Abs(v.Of("loss").V)})
 		}
 	}
 	tr.Measures[0].Kind = trial.ScaleScore

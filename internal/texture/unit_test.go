@@ -22,7 +22,7 @@ func TestCurveKnowsACoarserUnit(t *testing.T) {
 		for k := range 2 {
 			c := trial.Cook{ID: fmt.Sprintf("s%dk%d", s, k), Session: trial.Some(fmt.Sprint("day ", s)),
 				SetPoint: trial.Some(quantity.Celsius(float64(50 + 5*(s%3)))),
-				Values:   map[string]trial.Reading{"shear": {V: 20 + float64(5*(s%3)) + day + 0.2*r.NormFloat64()}}}
+				Values:   trial.ReadingOf("shear", trial.Reading{V: 20 + float64(5*(s%3)) + day + 0.2*r.NormFloat64()})}
 			tr.Cooks = append(tr.Cooks, c)
 		}
 	}
@@ -77,7 +77,7 @@ func tastersTrial(tasters func(cook, arm int) []string) *trial.Trial {
 		tr.Cooks = append(tr.Cooks, trial.Cook{ID: id, SetPoint: trial.Some(quantity.Celsius(float64(50 + 5*(c%2))))})
 		for _, who := range tasters(c, c%2) {
 			p.Scores = append(p.Scores, trial.Score{Assessor: who, Cook: id,
-				Values: map[string]trial.Reading{"firmness": {V: 4 + float64(c%2) + r.NormFloat64()}}})
+				Values: trial.ReadingOf("firmness", trial.Reading{V: 4 + float64(c%2) + r.NormFloat64()})})
 		}
 	}
 	tr.Panel = trial.Some(p)

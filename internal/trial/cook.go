@@ -32,7 +32,7 @@ type Cook struct {
 	Probe    Opt[Probe] // that gave the core of the log
 	Pieces   []Piece
 	// Values are measures put straight on the cook, by name of the measure.
-	Values map[string]Reading
+	Values Readings
 	// Extra are columns of the table of cooks that are no key of the format.
 	Extra []Extra
 	Notes Opt[string]
@@ -139,14 +139,6 @@ type LogPoint struct {
 	Bath    Opt[quantity.Temperature]
 }
 
-// Reading is one observed number of one measure. Missing is true where the
-// file has the place but no value (a blank cell).
-type Reading struct {
-	V       float64
-	Missing bool
-	At      diag.Pos
-}
-
 // Piece is one portion in a cook.
 type Piece struct {
 	ID        string
@@ -163,7 +155,7 @@ type Piece struct {
 	ServedAt  Opt[quantity.Temperature]
 	Lost      Opt[string]
 	Treatment
-	Values map[string]Reading
+	Values Readings
 	Extra  []Extra // as of a cook
 	Notes  Opt[string]
 	At     diag.Pos

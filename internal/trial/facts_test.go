@@ -40,7 +40,7 @@ func TestUnitOf(t *testing.T) {
 	t.Parallel()
 	brine := func(k BrineKind) Opt[Brine] { return Some(Brine{Kind: k}) }
 	piece := func(id, source string, k BrineKind) Piece {
-		return Piece{ID: id, Source: Some(source), Treatment: Treatment{Brine: brine(k)}, Values: map[string]Reading{"firmness": {V: 1}}}
+		return Piece{ID: id, Source: Some(source), Treatment: Treatment{Brine: brine(k)}, Values: ReadingOf("firmness", Reading{V: 1})}
 	}
 	cook := func(id, session string, c float64, pieces ...Piece) Cook {
 		k := cookAt(id, c)
@@ -156,7 +156,7 @@ func TestMethodsAreOrderedAndLabelled(t *testing.T) {
 func TestUnitWithNumbersOnCooksAndPieces(t *testing.T) {
 	t.Parallel()
 	m := Measure{Name: "firmness", Kind: ScaleScore, Scale: Range{0, 10}}
-	value := map[string]Reading{"firmness": {V: 1}}
+	value := ReadingOf("firmness", Reading{V: 1})
 	a, b := cookAt("A", 50), cookAt("B", 55)
 	a.Values, b.Values = value, value
 	a.Pieces = []Piece{{ID: "1", Treatment: Treatment{Brine: Some(Brine{Kind: DryBrine})}}, {ID: "2", Treatment: Treatment{Brine: Some(Brine{Kind: NoBrine})}}}

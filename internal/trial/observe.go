@@ -121,7 +121,7 @@ func (t *Trial) HasNumbers(m Measure) bool {
 	if t.Panel.Known && !m.FromWeights() { // most are on the sheet, and the first row tells
 		for i := range t.Panel.V.Scores {
 			s := &t.Panel.V.Scores[i]
-			if r, ok := s.Values[m.Name]; ok && !r.Missing && t.hasCook(s.Cook) {
+			if r, ok := s.Values.Get(m.Name); ok && !r.Missing && t.hasCook(s.Cook) {
 				return true
 			}
 		}
@@ -178,19 +178,19 @@ func (t *Trial) places(m Measure, placed []scorePlace, visit func(r Reading, coo
 			continue
 		}
 		s := &t.Panel.V.Scores[i]
-		if r, ok := s.Values[m.Name]; ok && !visit(r, at.cook, at.piece, s) {
+		if r, ok := s.Values.Get(m.Name); ok && !visit(r, at.cook, at.piece, s) {
 			return
 		}
 	}
 	for ci := range t.Cooks {
 		for pi := range t.Cooks[ci].Pieces {
-			if r, ok := t.Cooks[ci].Pieces[pi].Values[m.Name]; ok && !visit(r, ci, pi, nil) {
+			if r, ok := t.Cooks[ci].Pieces[pi].Values.Get(m.Name); ok && !visit(r, ci, pi, nil) {
 				return
 			}
 		}
 	}
 	for ci := range t.Cooks {
-		if r, ok := t.Cooks[ci].Values[m.Name]; ok && !visit(r, ci, -1, nil) {
+		if r, ok := t.Cooks[ci].Values.Get(m.Name); ok && !visit(r, ci, -1, nil) {
 			return
 		}
 	}

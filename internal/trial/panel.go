@@ -63,7 +63,7 @@ type Score struct {
 	Cook       string
 	Clock      Opt[Clock]
 	ServedAt   Opt[quantity.Temperature]
-	Values     map[string]Reading
+	Values     Readings
 	WhyMissing Opt[string]
 	LeftOut    Opt[string]
 	Notes      Opt[string]

@@ -116,7 +116,7 @@ type Measure struct {
 }
 
 // FromWeights reports whether the measure is computed from the masses.
-func (m Measure) FromWeights() bool { return m.From.Known && m.From.V == "weights" }
+func (m *Measure) FromWeights() bool { return m.From.Known && m.From.V == "weights" }
 
 // Factor is anything else that was varied on purpose.
 type Factor struct {

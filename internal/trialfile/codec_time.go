@@ -3,7 +3,6 @@ package trialfile
 import (
 	"fmt"
 	"regexp"
-	"strconv"
 	"strings"
 
 	"tamis/internal/quantity"
@@ -81,7 +80,10 @@ func allDigits(s string) bool {
 
 // atoi reads digits that a pattern has already bounded.
 func atoi(s string) int {
-	n, _ := strconv.Atoi(s)
+	n := 0
+	for i := range len(s) {
+		n = 10*n + int(s[i]-'0')
+	}
 	return n
 }
 

@@ -7,13 +7,12 @@ import (
 	"tamis/internal/diag"
 )
 
-// column is one header cell: its name, in parts at the dots, and its unit.
+// column is one header cell: its name, and its unit.
 type column struct {
-	name  string
-	parts []string
-	at    place
-	cell  *cellStyle
-	keys  []*item // the parts, each as a key
+	name string
+	at   place
+	cell *cellStyle
+	keys []*item // the parts of the name at its dots, each as a key
 }
 
 // nameAndUnit cuts a header such as "before (g)" or "before [g]" in two. The unit
@@ -36,10 +35,12 @@ func nameAndUnit(head string) (name, unit string) {
 // columns reads the header: "before (g)" is the column before with the unit g.
 func (r *reader) columns(t *table) []column {
 	out := make([]column, 0, len(t.head))
+	styles := make([]cellStyle, len(t.head))
 	first := map[string]diag.Pos{}
 	for i := range t.head {
 		h := &t.head[i]
-		c := column{at: t.at(h), cell: &cellStyle{commas: t.comma == ',' && !t.sure}}
+		c := column{at: t.at(h), cell: &styles[i]}
+		c.cell.commas = t.comma == ',' && !t.sure
 		c.name, c.cell.unit = nameAndUnit(strings.TrimSpace(h.text))
 		if c.name == "" {
 			r.fail(c.at, "bad-header", "a column without a name", "name it, or delete the column")
@@ -49,9 +50,11 @@ func (r *reader) columns(t *table) []column {
 		} else {
 			first[strings.ToLower(c.name)] = c.at.pos
 		}
-		c.parts = strings.Split(c.name, ".")
-		for _, p := range c.parts {
-			c.keys = append(c.keys, &item{kind: scalar, text: p, at: c.at, cell: c.cell})
+		c.keys = r.work.values.take(1 + strings.Count(c.name, "."))[:0]
+		for part := range strings.SplitSeq(c.name, ".") {
+			key := r.work.item(scalar, c.at)
+			key.text, key.cell = part, c.cell
+			c.keys = append(c.keys, key)
 		}
 		out = append(out, c)
 	}
@@ -67,14 +70,22 @@ type rowReader struct {
 	row  item
 	room []item // cells, then groups
 	used int
+	flat bool // no column is dotted, so that every row has the same keys
 }
 
 func (r *reader) rowsOf(t *table, cols []column) *rowReader {
 	n := 0
 	for i := range cols {
-		n += len(cols[i].parts)
+		n += len(cols[i].keys)
 	}
-	return &rowReader{r: r, t: t, cols: cols, room: r.work.items.take(n), row: item{entries: r.work.entries.take(len(cols))[:0]}}
+	w := &rowReader{r: r, t: t, cols: cols, room: r.work.items.take(n), row: item{entries: r.work.entries.take(len(cols))[:0]}, flat: n == len(cols)}
+	for i := range cols {
+		if w.flat && cols[i].name != "" {
+			w.room[i].cell = cols[i].cell
+			w.row.entries = append(w.row.entries, entry{key: cols[i].keys[0], value: &w.room[i]})
+		}
+	}
+	return w
 }
 
 // blank is a new item of the row, without a value.
@@ -95,27 +106,41 @@ func (w *rowReader) group(at place) *item {
 // cells are all blank is blank.
 func (w *rowReader) item(row []cell) *item {
 	it := w.tree(row)
-	prune(it)
+	if !w.flat {
+		prune(it)
+	}
 	return it
 }
 
 func (w *rowReader) tree(row []cell) *item {
 	it := &w.row
-	w.used = 0
-	*it = item{kind: mapping, at: place{pos: w.t.rowAt(row)}, entries: it.entries[:0]}
+	*it = item{kind: mapping, at: place{pos: w.t.rowAt(row)}, entries: it.entries}
+	if w.flat {
+		for i := range w.cols {
+			w.fill(&w.room[i], &row[i])
+		}
+		return it
+	}
+	w.used, it.entries = 0, it.entries[:0]
 	for i := range w.cols {
 		c := &w.cols[i]
 		if c.name == "" {
 			continue
 		}
-		v := w.blank(w.t.at(&row[i]))
+		v := w.blank(place{})
 		v.cell = c.cell
-		if v.text = strings.TrimSpace(row[i].text); v.text != "" {
-			v.kind = scalar
-		}
+		w.fill(v, &row[i])
 		w.put(it, c, 0, v)
 	}
 	return it
+}
+
+// fill makes an item the value of a cell.
+func (w *rowReader) fill(v *item, c *cell) {
+	v.at, v.bad, v.kind = w.t.at(c), false, blank
+	if v.text = strings.TrimSpace(c.text); v.text != "" {
+		v.kind = scalar
+	}
 }
 
 // put places a cell into the tree of its row, by the parts of its name from the

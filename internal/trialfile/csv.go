@@ -59,9 +59,6 @@ func (r *reader) parseCSV(file diag.File, s string, bom bool) *table {
 			t.broken = true
 			break
 		}
-		for i := range row {
-			row[i].text = csvcell.Plain(row[i].text)
-		}
 		switch {
 		case isBlankRow(row):
 		case t.head == nil:
@@ -84,7 +81,7 @@ func (r *reader) parseCSV(file diag.File, s string, bom bool) *table {
 		}
 		return nil
 	}
-	r.detected(t, bom, strings.Contains(s, "\r\n"))
+	r.detected(t, s, bom)
 	return t
 }
 
@@ -157,19 +154,13 @@ func separatorName(c rune) string {
 }
 
 // detected notes what is not the plain form, so that nobody wonders.
-func (r *reader) detected(t *table, bom, crlf bool) {
+func (r *reader) detected(t *table, s string, bom bool) {
 	var found []string
 	if t.comma != ',' {
 		found = append(found, separatorName(t.comma)+"s between cells")
 	}
-	for _, row := range t.rows {
-		for _, c := range row {
-			if !t.sure && strings.Count(c.text, ",") == 1 {
-				_, err1 := parseNumber(c.text, &cellStyle{})
-				t.dotted = t.dotted || err1 == nil
-				t.sure = err1 == nil && !thousands.MatchString(c.text)
-			}
-		}
+	if t.comma != ',' || strings.Contains(s, `"`) { // else no cell holds a comma
+		t.findCommas()
 	}
 	if t.dotted {
 		found = append(found, "decimal commas")
@@ -177,11 +168,24 @@ func (r *reader) detected(t *table, bom, crlf bool) {
 	if bom {
 		found = append(found, "a byte order mark")
 	}
-	if crlf {
+	if strings.Contains(s, "\r\n") {
 		found = append(found, "line ends of Windows")
 	}
 	if len(found) > 0 {
 		r.say(diag.Note, place{pos: diag.Pos{File: t.file}}, "table-format", "read with "+strings.Join(found, ", "), "", "")
+	}
+}
+
+// findCommas looks for numbers with a decimal comma.
+func (t *table) findCommas() {
+	for _, row := range t.rows {
+		for i := range row {
+			if text := row[i].text; !t.sure && strings.Count(text, ",") == 1 {
+				_, err := parseNumber(text, &cellStyle{})
+				t.dotted = t.dotted || err == nil
+				t.sure = err == nil && !thousands.MatchString(text)
+			}
+		}
 	}
 }
 
@@ -270,6 +274,9 @@ func (p *csvParser) lines() int {
 
 // row reads cells to the end of the line; about n are expected.
 func (p *csvParser) row(n int) ([]cell, bool) {
+	if n == 0 { // the header tells
+		n = 1 + strings.Count(p.rest[:p.lineEnd()], string(p.comma))
+	}
 	row := p.r.work.cells.take(n)[:0] // a longer one moves to a place of its own
 	for {
 		c, more, ok := p.cell()
@@ -291,7 +298,7 @@ func (p *csvParser) row(n int) ([]cell, bool) {
 // cell reads one cell and reports whether another follows on the line.
 func (p *csvParser) cell() (c cell, more, ok bool) {
 	start := p.pos()
-	c.line, c.column = int32(p.line), int32(p.column)
+	c.line, c.column = start.Line, start.Column
 	quoted := strings.HasPrefix(p.rest, `"`)
 	if quoted {
 		if c.text, ok = p.quoted(start); !ok {
@@ -306,20 +313,28 @@ func (p *csvParser) cell() (c cell, more, ok bool) {
 		end++
 	}
 	rest := p.rest[:end]
-	p.skip(end)
-	if !p.done() {
-		more = p.next() == p.comma
+	width := runes(rest)
+	p.column, p.rest = p.column+width, p.rest[end:]
+	switch {
+	case p.done():
+	case rune(p.rest[0]) == p.comma:
+		p.column, p.rest, more = p.column+1, p.rest[1:], true
+	default:
+		p.next()
 	}
 	if quoted {
-		c.text += rest
+		c.text = csvcell.Plain(c.text + rest)
 		return c, more, true
 	}
 	c.text = rest
-	if text := strings.TrimSpace(rest); text != "" {
-		if len(text) < len(rest) {
-			c.column += int32(runes(rest[:strings.Index(rest, text)]))
-		}
+	if text := strings.TrimSpace(rest); len(text) == len(rest) {
+		c.width = int32(width)
+	} else if text != "" {
+		c.column += int32(runes(rest[:strings.Index(rest, text)]))
 		c.width = int32(runes(text))
+	}
+	if strings.HasPrefix(c.text, "'") {
+		c.text = csvcell.Plain(c.text)
 	}
 	return c, more, true
 }

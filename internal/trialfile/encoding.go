@@ -60,6 +60,10 @@ func (r *reader) text(file diag.File, b []byte) (s string, bom, ok bool) {
 // allVisible reports whether bytes are UTF-8 text without invisible characters.
 func allVisible(b []byte) bool {
 	for i := 0; i < len(b); {
+		if c := b[i]; ' ' <= c && c <= '~' {
+			i++
+			continue
+		}
 		c, size := rune(b[i]), 1
 		if c >= utf8.RuneSelf {
 			if c, size = utf8.DecodeRune(b[i:]); c == utf8.RuneError && size == 1 {

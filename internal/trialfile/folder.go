@@ -136,7 +136,10 @@ func (r *reader) nearestFile(name string) string {
 
 // display is the name of a file in messages.
 func (f *folder) display(name string) string {
-	return filepath.ToSlash(filepath.Join(f.shown, filepath.FromSlash(name)))
+	if f.shown == "" {
+		return name
+	}
+	return path.Join(filepath.ToSlash(f.shown), name)
 }
 
 // readPath reads a path for later; the file is opened when all is known.

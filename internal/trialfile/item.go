@@ -33,6 +33,11 @@ type item struct {
 	meant   []string   // of a group: keys that unknown ones were probably to be
 	cell    *cellStyle // set for cells of a table
 
+	// Of a key, what was found for its text: a field of an object, and a measure.
+	object  int32 // its number
+	field   int16
+	measure int16 // its place among the measures, from 1
+
 	kind   itemKind
 	quoted bool // the scalar stood in quotes, so it is text even when empty
 	bad    bool // a fault was reported in here; what it lacks is no second one

@@ -2,7 +2,6 @@ package trialfile
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"tamis/internal/diag"
@@ -16,7 +15,7 @@ func readList[E any](r *reader, it *item, o *object[E], of *trial.Cook) []E {
 	var out []E
 	switch from := it.get("from"); {
 	case it.kind == list:
-		out = slices.Grow(out, len(it.list))
+		out = make([]E, 0, len(it.list))
 		for _, e := range it.list {
 			if e.bad {
 				continue
@@ -48,35 +47,42 @@ func readTable[E any](r *reader, from *item, o *object[E], of *trial.Cook) []E {
 		return nil
 	}
 	s := r.share(t, of != nil)
-	rows := t.rows
-	if s.cookAt >= 0 { // the column cook is no key of a piece
-		if of.ID == "" {
-			r.fail(from.at, "missing-key", "a cook needs its id where its pieces are in a table with a column cook", "write id: 1, or another name, before the pieces")
-		}
-		rows = nil
-		for _, i := range s.of[of.ID] {
-			rows = append(rows, t.rows[i])
-		}
+	if s.cookAt >= 0 && of.ID == "" { // the column cook is no key of a piece
+		r.fail(from.at, "missing-key", "a cook needs its id where its pieces are in a table with a column cook", "write id: 1, or another name, before the pieces")
 	}
 	if !s.probed {
 		probe(r, t, s.cols, o)
 		s.probed = true
 	}
-	out := slices.Grow[[]E](nil, len(rows))
-	each := r.rowsOf(t, s.cols)
-	for _, row := range rows {
-		out = readOne(r, each.item(row), o, out)
+	each := s.each
+	if each == nil {
+		each = r.rowsOf(t, s.cols)
+	}
+	if of != nil { // nothing in a piece is read from a table
+		s.each = each
+	}
+	if s.cookAt < 0 {
+		out := make([]E, 0, len(t.rows))
+		for _, row := range t.rows {
+			out = readOne(r, each.item(row), o, out)
+		}
+		return out
+	}
+	own := s.of[of.ID]
+	out := make([]E, 0, own.rows)
+	for i, n := own.first, own.rows; n > 0; i, n = s.next[i], n-1 {
+		out = readOne(r, each.item(t.rows[i]), o, out)
 	}
 	return out
 }
 
-// readOne reads an object into its place at the end of a list; one that cannot be
-// read gets none.
+// readOne reads an object into its place at the end of a list that has room for
+// it, which is zero; one that cannot be read gets none.
 func readOne[E any](r *reader, it *item, o *object[E], out []E) []E {
-	var none E
 	n := len(out)
-	out = append(out, none)
+	out = out[:n+1]
 	if !o.readInto(r, it, &out[n]) {
+		var none E
 		out[n] = none
 		return out[:n]
 	}
@@ -88,9 +94,14 @@ func readOne[E any](r *reader, it *item, o *object[E], out []E) []E {
 type sharedTable struct {
 	cols   []column
 	cookAt int // the column cook; -1 where there is none
-	of     map[string][]int
-	probed bool // its header was looked at
+	of     map[string]rowsOfCook
+	next   []int32    // for each row, the next of its cook
+	probed bool       // its header was looked at
+	each   *rowReader // of pieces, from one cook to the next
 }
+
+// rowsOfCook are the rows of one cook in a table that several share.
+type rowsOfCook struct{ first, last, rows int32 }
 
 // share looks at the header of a table once, and for pieces at its column cook.
 func (r *reader) share(t *table, pieces bool) *sharedTable {
@@ -98,7 +109,7 @@ func (r *reader) share(t *table, pieces bool) *sharedTable {
 		return s
 	}
 	cols := r.columns(t)
-	s := &sharedTable{cols: cols, cookAt: -1, of: map[string][]int{}}
+	s := &sharedTable{cols: cols, cookAt: -1}
 	r.shared[t] = s
 	for i := range cols {
 		if pieces && cols[i].name == "cook" {
@@ -107,9 +118,17 @@ func (r *reader) share(t *table, pieces bool) *sharedTable {
 	}
 	if s.cookAt >= 0 {
 		cols[s.cookAt].name = ""
+		s.of, s.next = map[string]rowsOfCook{}, make([]int32, len(t.rows))
 		for i, row := range t.rows {
 			id := strings.TrimSpace(row[s.cookAt].text)
-			s.of[id] = append(s.of[id], i)
+			own := s.of[id]
+			if own.rows == 0 {
+				own.first = int32(i)
+			} else {
+				s.next[own.last] = int32(i)
+			}
+			own.last, own.rows = int32(i), own.rows+1
+			s.of[id] = own
 		}
 	}
 	return s
@@ -124,7 +143,7 @@ func probe[E any](r *reader, t *table, cols []column, o *object[E]) {
 	}
 	if r.implied && o.values != nil {
 		for i, c := range cols {
-			if _, near := diag.Nearest(c.name, o.keys()); c.name != "" && len(c.parts) == 1 && o.find(c.name) < 0 && !near {
+			if _, near := diag.Nearest(c.name, o.keys()); c.name != "" && len(c.keys) == 1 && o.find(c.name) < 0 && !near {
 				r.implyColumn(t, i, c)
 			}
 		}
@@ -166,25 +185,25 @@ func (r *reader) implyColumn(t *table, i int, c column) {
 }
 
 // imply takes a name as a measure that the file does not declare.
-func (r *reader) imply(key *item) (trial.Measure, bool) {
+func (r *reader) imply(key *item) bool {
 	name, ok := idCodec.read(r, key)
 	m := trial.Measure{Name: name, Kind: trial.Amount, At: key.at.pos}
 	if ok {
 		r.t.Measures = append(r.t.Measures, m)
 		r.say(diag.Note, key.at, "implied-measure", fmt.Sprintf("%s is taken as a measure", quote(name)), "", fmt.Sprintf("say more about it under measures, like %s: {scale: 0 to 10}", name))
 	}
-	return m, ok
+	return ok
 }
 
 // unclaimed reports rows of shared tables whose cook does not exist.
 func (r *reader) unclaimed() {
 	for t, s := range r.shared {
-		for id, rows := range s.of {
-			if r.ids.cooks.has[id] || r.noCooks() {
+		for id, own := range s.of {
+			if r.samples().of[id].isCook || r.noCooks() {
 				continue
 			}
-			for _, i := range rows {
-				r.fail(t.at(&t.rows[i][s.cookAt]), "unknown-cook", fmt.Sprintf("there is no cook %s", quote(id)), r.nearest(id, r.ids.cooks))
+			for i, n := own.first, own.rows; n > 0; i, n = s.next[i], n-1 {
+				r.fail(t.at(&t.rows[i][s.cookAt]), "unknown-cook", fmt.Sprintf("there is no cook %s", quote(id)), r.nearest(id, r.samples().cookNames()))
 			}
 		}
 	}
@@ -192,9 +211,9 @@ func (r *reader) unclaimed() {
 
 // value reads a key that is the name of a measure and reports whether it was.
 // known are the other keys that it may have been meant to be.
-func (r *reader) value(e entry, known func() []string, into *map[string]trial.Reading) bool {
+func (r *reader) value(e entry, known func() []string, into *trial.Readings) bool {
 	name := e.key.text
-	m, ok := r.measure(name)
+	m, ok := r.measureOf(e.key)
 	if !ok {
 		if !r.implied || !isNumber(e.value) {
 			return false
@@ -202,9 +221,10 @@ func (r *reader) value(e entry, known func() []string, into *map[string]trial.Re
 		if _, near := diag.Nearest(name, known()); near {
 			return false
 		}
-		if m, ok = r.imply(e.key); !ok {
+		if !r.imply(e.key) {
 			return true
 		}
+		m, _ = r.measureOf(e.key)
 	}
 	if m.FromWeights() {
 		if e.value.kind != blank {
@@ -213,15 +233,29 @@ func (r *reader) value(e entry, known func() []string, into *map[string]trial.Re
 		return true
 	}
 	if *into == nil {
-		*into = map[string]trial.Reading{}
+		*into = r.roomForReadings()
 	}
-	(*into)[name] = r.reading(e.value, m)
+	into.Set(name, r.reading(e.value, m))
 	return true
+}
+
+// readingRows is for how many samples room for readings is made at a time.
+const readingRows = 32
+
+// roomForReadings is room for a reading of every measure, in a row of such room.
+func (r *reader) roomForReadings() trial.Readings {
+	n := len(r.t.Measures)
+	if len(r.readings) < n {
+		r.readings = make(trial.Readings, readingRows*n)
+	}
+	out := r.readings[:0:n]
+	r.readings = r.readings[n:]
+	return out
 }
 
 // reading reads one observed value and holds it against the scale. After a
 // fault the place counts as missing.
-func (r *reader) reading(it *item, m trial.Measure) trial.Reading {
+func (r *reader) reading(it *item, m *trial.Measure) trial.Reading {
 	out := trial.Reading{Missing: true, At: it.at.pos}
 	if it.kind == blank {
 		return out

@@ -2,6 +2,8 @@ package trialfile
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"strings"
 
 	"tamis/internal/diag"
@@ -12,14 +14,17 @@ import (
 // are compared in one reading. Past it, hints list what there is.
 const maxGuesses = 200_000
 
-// names are ids in the order of the file.
+// names are ids in the order of the file, each once.
 type names struct {
 	list []string
-	has  map[string]bool
+	at   map[string]bool // of many: the same as an index
 }
 
+// fewNames are looked at one by one.
+const fewNames = 16
+
 func newNames(lists ...[]string) *names {
-	n := &names{has: map[string]bool{}}
+	n := &names{}
 	for _, l := range lists {
 		for _, s := range l {
 			n.add(s)
@@ -28,15 +33,32 @@ func newNames(lists ...[]string) *names {
 	return n
 }
 
+// has reports whether a name is among them.
+func (n *names) has(s string) bool {
+	if n.at != nil {
+		return n.at[s]
+	}
+	return slices.Contains(n.list, s)
+}
+
 func (n *names) add(s string) {
-	if s != "" && !n.has[s] {
-		n.list, n.has[s] = append(n.list, s), true
+	if s == "" || n.has(s) {
+		return
+	}
+	n.list = append(n.list, s)
+	if len(n.list) > fewNames && n.at == nil {
+		n.at = make(map[string]bool, 2*len(n.list))
+		for _, have := range n.list {
+			n.at[have] = true
+		}
+	} else if n.at != nil {
+		n.at[s] = true
 	}
 }
 
 // known is all that other places of the file can refer to.
 type known struct {
-	cooks, samples, measures, sources, baths, sessions, parts *names
+	measures, sources, baths, sessions, parts *names
 
 	levels map[string]*names // of each factor
 }
@@ -44,7 +66,7 @@ type known struct {
 // learn collects the names once everything is read.
 func (r *reader) learn() {
 	t := r.t
-	k := &known{cooks: newNames(), samples: newNames(), measures: newNames(r.measureNames()), sources: newNames(), baths: newNames(), sessions: newNames(),
+	k := &known{measures: newNames(r.measureNames()), sources: newNames(), baths: newNames(), sessions: newNames(),
 		parts: newNames(t.Parts), levels: map[string]*names{}}
 	for _, s := range t.Sources {
 		k.sources.add(s.ID)
@@ -58,19 +80,11 @@ func (r *reader) learn() {
 	for _, f := range t.Factors {
 		k.levels[f.Name] = newNames(f.Levels)
 	}
-	for i := range t.Cooks {
-		c := &t.Cooks[i]
-		k.cooks.add(c.ID)
-		k.samples.add(c.ID)
-		for j := range c.Pieces {
-			k.samples.add(c.Pieces[j].ID)
-		}
-	}
 	r.ids = k
 }
 
 // pictured is what a photo can show.
-func (k *known) pictured() *names { return newNames(k.sources.list, k.samples.list) }
+func (r *reader) pictured() *names { return newNames(r.ids.sources.list, r.samples().names().list) }
 
 // everything is what an accepted finding can be narrowed to.
 func (r *reader) everything() *names {
@@ -84,7 +98,7 @@ func (r *reader) everything() *names {
 			all.add(c.Pieces[j].Source.V)
 		}
 	}
-	for _, l := range [][]string{r.ids.samples.list, r.ids.measures.list, r.ids.sources.list, r.t.AssessorIDs()} {
+	for _, l := range [][]string{r.samples().names().list, r.ids.measures.list, r.ids.sources.list, r.t.AssessorIDs()} {
 		for _, s := range l {
 			all.add(s)
 		}
@@ -104,17 +118,42 @@ func (r *reader) measureNames() []string {
 }
 
 // measure finds a measure by its name. Measures are only ever added.
-func (r *reader) measure(name string) (trial.Measure, bool) {
+func (r *reader) measure(name string) (*trial.Measure, bool) {
 	for i := len(r.measureAt); i < len(r.t.Measures); i++ {
 		if _, dup := r.measureAt[r.t.Measures[i].Name]; dup { // a file cannot, an index may not hang on it
-			return r.t.MeasureNamed(name)
+			i := slices.IndexFunc(r.t.Measures, func(m trial.Measure) bool { return m.Name == name })
+			return r.measureNo(i)
 		}
 		r.measureAt[r.t.Measures[i].Name] = i
 	}
 	if i, ok := r.measureAt[name]; ok {
-		return r.t.Measures[i], true
+		return r.measureNo(i)
 	}
-	return trial.Measure{}, false
+	return r.measureNo(-1)
+}
+
+var noMeasure trial.Measure // nothing is known of it
+
+// measureNo is a measure by its place, which is -1 for none. It holds until one is
+// added.
+func (r *reader) measureNo(i int) (*trial.Measure, bool) {
+	if i < 0 {
+		return &noMeasure, false
+	}
+	return &r.t.Measures[i], true
+}
+
+// measureOf is the measure that a key names. The key of a column is met in every
+// row and keeps the answer.
+func (r *reader) measureOf(key *item) (*trial.Measure, bool) {
+	if key.measure > 0 {
+		return r.measureNo(int(key.measure) - 1)
+	}
+	m, ok := r.measure(key.text)
+	if i, indexed := r.measureAt[key.text]; ok && indexed && i < math.MaxInt16 {
+		key.measure = int16(i + 1)
+	}
+	return m, ok
 }
 
 // factors are the names of the declared factors, which are read before all that
@@ -131,7 +170,7 @@ func (r *reader) factors() *names {
 
 // refersTo reports an id that names nothing.
 func (r *reader) refersTo(at diag.Pos, id string, have *names, what, hint string) {
-	if id == "" || have.has[id] || r.full() || strings.HasPrefix(what, "cook") && r.noCooks() {
+	if id == "" || have.has(id) || r.full() || strings.HasPrefix(what, "cook") && r.noCooks() {
 		return
 	}
 	if n, ok := r.guess(id, have); ok {
@@ -144,7 +183,7 @@ func (r *reader) refersTo(at diag.Pos, id string, have *names, what, hint string
 
 // almost warns of a source that differs from a listed one in case only.
 func (r *reader) almost(at diag.Pos, id string) {
-	if r.ids.sources.has[id] || r.full() {
+	if r.ids.sources.has(id) || r.full() {
 		return
 	}
 	for _, h := range r.ids.sources.list {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 
 	"tamis/internal/diag"
 	"tamis/internal/trial"
@@ -40,7 +41,7 @@ type object[T any] struct {
 	flow   bool   // written on one line
 	fields []field[T]
 	// values, where set, takes the names of measures as further keys.
-	values func(*T) *map[string]trial.Reading
+	values func(*T) *trial.Readings
 	// extra, where set, keeps the cells of columns that are no keys.
 	extra func(*T) *[]trial.Extra
 	// together, where set, is what holds of several keys, as JSON Schema.
@@ -49,8 +50,12 @@ type object[T any] struct {
 	finish func(r *reader, it *item, dst *T)
 
 	indexed sync.Once
+	number  int32          // of the object, from 1; 0 before it was indexed
 	index   map[string]int // of the fields by their spellings
 }
+
+// objects counts the objects that were indexed.
+var objects atomic.Int32
 
 func (o *object[T]) keys() []string {
 	out := make([]string, len(o.fields))
@@ -63,6 +68,7 @@ func (o *object[T]) keys() []string {
 // find is the index of the field with a key, or -1.
 func (o *object[T]) find(key string) int {
 	o.indexed.Do(func() {
+		o.number = objects.Add(1)
 		o.index = make(map[string]int, len(o.fields))
 		for i := range o.fields {
 			f := &o.fields[i]
@@ -77,6 +83,17 @@ func (o *object[T]) find(key string) int {
 		return i
 	}
 	return -1
+}
+
+// fieldOf is the index of the field of a key, or -1. The key of a column is met in
+// every row and keeps the answer.
+func (o *object[T]) fieldOf(key *item) int {
+	if key.object == o.number && key.object > 0 {
+		return int(key.field)
+	}
+	k := o.find(key.text)
+	key.object, key.field = o.number, int16(k)
+	return k
 }
 
 // roomForKeys is how many keys of an object are looked at without taking memory.
@@ -97,7 +114,7 @@ func (o *object[T]) readInto(r *reader, it *item, dst *T) bool {
 	}
 	for i := range it.entries {
 		e := &it.entries[i]
-		k := o.find(e.key.text)
+		k := o.fieldOf(e.key)
 		switch {
 		case k < 0:
 			if o.values == nil || !r.value(*e, o.keys, o.values(dst)) {

@@ -86,9 +86,9 @@ func TestEverything(t *testing.T) {
 		{"dry brine of a piece", a.Pieces[1].Brine.V.Kind, trial.DryBrine},
 		{"no brine", a.Brine.V.Kind, trial.NoBrine},
 		{"across midnight", b.Out.V.MinutesAfter(b.Started.V), 70.0},
-		{"a blank value", b.Values["firmness"].Missing, true},
-		{"a value with its unit", tr.Cooks[2].Values["shear"].V, 6.5},
-		{"yes or no", a.Pieces[1].Values["weeps"].V, 0.0},
+		{"a blank value", b.Values.Of("firmness").Missing, true},
+		{"a value with its unit", tr.Cooks[2].Values.Of("shear").V, 6.5},
+		{"yes or no", a.Pieces[1].Values.Of("weeps").V, 0.0},
 		{"log", len(a.Log), 3},
 		{"probe", a.Probe.V.Piece.V + " " + string(a.Probe.V.At.V), "A1 centre"},
 		{"error of the probe", a.Probe.V.Reads.V.Kelvin(), -0.2},
@@ -98,8 +98,8 @@ func TestEverything(t *testing.T) {
 		{"log unit", a.Log[0].Bath.V, quantity.Fahrenheit(111.2)},
 		{"log blank", a.Log[1].Core.Known, false},
 		{"scores", len(tr.Panel.V.Scores), 4},
-		{"a decimal comma", tr.Panel.V.Scores[0].Values["firmness"].V, 4.5},
-		{"a blank cell", tr.Panel.V.Scores[2].Values["firmness"].Missing, true},
+		{"a decimal comma", tr.Panel.V.Scores[0].Values.Of("firmness").V, 4.5},
+		{"a blank cell", tr.Panel.V.Scores[2].Values.Of("firmness").Missing, true},
 		{"a unit in the header", tr.Panel.V.Scores[0].ServedAt.V, quantity.Celsius(40.5)},
 		{"a line break in a cell", tr.Panel.V.Scores[0].Notes.V, "firm;\nnot dry"},
 		{"code to piece", tr.Panel.V.Scores[0].Piece.V + tr.Panel.V.Scores[0].Cook, "A1A"},
@@ -156,7 +156,7 @@ func TestLeast(t *testing.T) {
 	if err != nil || tr == nil {
 		t.Fatal(msgs, err)
 	}
-	if len(tr.Measures) != 1 || tr.Measures[0].Name != "firmness" || tr.Cooks[1].Values["firmness"].V != 6.5 || tr.Cooks[0].ID != "1" || tr.Cooks[1].ID != "2" {
+	if len(tr.Measures) != 1 || tr.Measures[0].Name != "firmness" || tr.Cooks[1].Values.Of("firmness").V != 6.5 || tr.Cooks[0].ID != "1" || tr.Cooks[1].ID != "2" {
 		t.Errorf("got %+v", tr)
 	}
 	if len(msgs) != 1 || msgs[0].Slug != "implied-measure" || msgs[0].Severity != diag.Note {
@@ -177,7 +177,7 @@ func TestImpliedColumns(t *testing.T) {
 	if err != nil || tr == nil {
 		t.Fatal(msgs, err)
 	}
-	if len(tr.Measures) != 1 || tr.Measures[0].Name != "angle" || tr.Measures[0].Kind != trial.Amount || !tr.Cooks[0].Values["angle"].Missing || tr.Cooks[1].Values["angle"].V != 42.5 {
+	if len(tr.Measures) != 1 || tr.Measures[0].Name != "angle" || tr.Measures[0].Kind != trial.Amount || !tr.Cooks[0].Values.Of("angle").Missing || tr.Cooks[1].Values.Of("angle").V != 42.5 {
 		t.Errorf("measures %v, values %v, %v", tr.Measures, tr.Cooks[0].Values, tr.Cooks[1].Values)
 	}
 	// What is no key and no measure is kept as it stands.

@@ -33,8 +33,10 @@ type reader struct {
 
 	implied bool                    // the file declares no measures, so numbers on cooks and pieces are measures
 	shared  map[*table]*sharedTable // tables of pieces of several cooks
+	where   *samples                // cooks and pieces
 	ids     *known                  // names, for the checks of the whole
 
+	readings    trial.Readings // room for those to come
 	measureAt   map[string]int // index of measures
 	factorNames *names
 	photoAt     map[diag.Pos]diag.Pos // places of the file names of photos, by the places of the photos

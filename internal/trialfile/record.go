@@ -27,7 +27,7 @@ var recordTable = object[recordLine]{noun: "a line of a record sheet", fields: [
 	opt("served", "clock time on the plate", clock, func(l *recordLine) *trial.Opt[trial.Clock] { return &l.p.Served }),
 	opt("served_at", "temperature at the bite", temperature, func(l *recordLine) *trial.Opt[quantity.Temperature] { return &l.p.ServedAt }),
 	opt("notes", "anything seen", text, func(l *recordLine) *trial.Opt[string] { return &l.p.Notes }),
-}, values: func(l *recordLine) *map[string]trial.Reading { return &l.p.Values },
+}, values: func(l *recordLine) *trial.Readings { return &l.p.Values },
 	finish: func(_ *reader, it *item, l *recordLine) { l.p.At = it.at.pos }}
 
 // Recorded is one value of a record sheet and its place in the trial file.

@@ -187,7 +187,7 @@ func (r *reader) recorded(out *Record, l *recordLine, o owner, apart bool, done 
 		add(f.key, it.text, at, was != nil, same, old, path)
 	}
 	for _, m := range r.t.Measures {
-		v, ok := l.p.Values[m.Name]
+		v, ok := l.p.Values.Get(m.Name)
 		if !ok || v.Missing {
 			continue
 		}
@@ -197,7 +197,7 @@ func (r *reader) recorded(out *Record, l *recordLine, o owner, apart bool, done 
 			}
 			return formatNumber(x)
 		}
-		old, known := have.p.Values[m.Name]
+		old, known := have.p.Values.Get(m.Name)
 		known = known && !old.Missing
 		add(m.Name, write(v.V), v.At, known, old.V == v.V, write(old.V), append(append([]string{}, base...), m.Name))
 	}

@@ -22,7 +22,7 @@ var scoreTable = object[trial.Score]{noun: "a line of a score sheet", fields: []
 	opt("why_missing", "why there is no score", text, func(s *trial.Score) *trial.Opt[string] { return &s.WhyMissing }),
 	opt("left_out", "why the score is not used", text, func(s *trial.Score) *trial.Opt[string] { return &s.LeftOut }),
 	opt("notes", "anything said", text, func(s *trial.Score) *trial.Opt[string] { return &s.Notes }),
-}, values: func(s *trial.Score) *map[string]trial.Reading { return &s.Values },
+}, values: func(s *trial.Score) *trial.Readings { return &s.Values },
 	finish: func(_ *reader, it *item, s *trial.Score) { s.At = it.at.pos }}
 
 var keyTable = object[trial.KeyEntry]{noun: "a line of the key", fields: []field[trial.KeyEntry]{
@@ -33,28 +33,8 @@ var keyTable = object[trial.KeyEntry]{noun: "a line of the key", fields: []field
 // readPanelFiles reads the key and the scores once all cooks are known.
 func (r *reader) readPanelFiles() {
 	p := &r.t.Panel.V
-	where := r.samples()
-	codes := map[string]trial.KeyEntry{}
-	codeNames := newNames()
-	haveKey := false
-	if p.KeyFile.Known {
-		if t := r.table(pathItem(p.KeyFile), true); t != nil {
-			haveKey = true
-			eachRow(r, t, &keyTable, func(k trial.KeyEntry, it *item) {
-				p.Key = append(p.Key, k)
-				if first, dup := codes[k.Code]; dup && k.Code != "" {
-					r.say(diag.Error, it.get("code").at, "duplicate-id", fmt.Sprintf("the code %s stands twice", quote(k.Code)), "", "give every piece a code of its own", note(first.At, "first here"))
-					return
-				}
-				codes[k.Code] = k
-				codeNames.add(k.Code)
-				if _, ok := where.of[k.Piece]; !ok && k.Piece != "" && !r.noCooks() {
-					r.fail(it.get("piece").at, "unknown-piece", fmt.Sprintf("the code %s belongs to %s, which is no piece and no cook", quote(k.Code), quote(k.Piece)), r.nearest(k.Piece, where.all))
-				}
-			})
-		}
-	}
-	r.readTriangles(codes, codeNames, haveKey)
+	key := r.readKey(p)
+	r.readTriangles(key)
 	if !p.ScoresFile.Known {
 		return
 	}
@@ -67,26 +47,51 @@ func (r *reader) readPanelFiles() {
 		return
 	}
 	var seen map[string]diag.Pos // by who scored what and when, from the first line on that does not say its place
-	p.Scores = make([]trial.Score, 0, len(t.rows))
-	eachRow(r, t, &scoreTable, func(s trial.Score, it *item) {
-		if s.Assessor == "" || !r.resolve(&s, it, where, codes, codeNames, haveKey) {
-			return
+	p.Scores = eachRow(r, t, &scoreTable, func(s *trial.Score, it *item, before []trial.Score) bool {
+		if s.Assessor == "" || !r.resolve(s, it, key) {
+			return false
 		}
 		if seen == nil && !s.Position.Known {
 			seen = make(map[string]diag.Pos, len(t.rows))
-			for i := range p.Scores {
-				seen[sampleKey(&p.Scores[i])] = p.Scores[i].At
+			for i := range before {
+				seen[sampleKey(&before[i])] = before[i].At
 			}
 		}
 		if seen != nil {
-			key := sampleKey(&s)
+			key := sampleKey(s)
 			if first, dup := seen[key]; dup && !s.Position.Known {
 				r.say(diag.Warning, here(s.At), "scored-twice", fmt.Sprintf("%s scored this sample twice", s.Assessor), "", "add a column repeat, or delete one line", note(first, "first here"))
 			}
 			seen[key] = s.At
 		}
-		p.Scores = append(p.Scores, s)
+		return true
 	})
+}
+
+// readKey reads the key of a panel.
+func (r *reader) readKey(p *trial.Panel) *codebook {
+	key := &codebook{}
+	if !p.KeyFile.Known {
+		return key
+	}
+	t := r.table(pathItem(p.KeyFile), true)
+	if t == nil {
+		return key
+	}
+	key.there, key.of = true, make(map[string]*trial.KeyEntry, len(t.rows))
+	where := r.samples()
+	p.Key = eachRow(r, t, &keyTable, func(k *trial.KeyEntry, it *item, _ []trial.KeyEntry) bool {
+		if first, dup := key.of[k.Code]; dup && k.Code != "" {
+			r.say(diag.Error, it.get("code").at, "duplicate-id", fmt.Sprintf("the code %s stands twice", quote(k.Code)), "", "give every piece a code of its own", note(first.At, "first here"))
+			return true
+		}
+		key.of[k.Code] = k
+		if _, ok := where.of[k.Piece]; !ok && k.Piece != "" && !r.noCooks() {
+			r.fail(it.get("piece").at, "unknown-piece", fmt.Sprintf("the code %s belongs to %s, which is no piece and no cook", quote(k.Code), quote(k.Piece)), r.nearest(k.Piece, where.names()))
+		}
+		return true
+	})
+	return key
 }
 
 // sampleKey is who scored which sample, and in which repeat of which session.
@@ -98,19 +103,29 @@ func sampleKey(s *trial.Score) string {
 	return strings.Join([]string{s.Assessor, s.Session.V, s.Repeat.V, sample}, "\x00")
 }
 
-// eachRow reads the rows of a table in order. The item is the row as it was
-// read, for the places of its cells, and holds until the next row.
-func eachRow[E any](r *reader, t *table, o *object[E], each func(v E, it *item)) {
+// eachRow reads the rows of a table in order, and gives those that keep takes. A
+// row is read into its place among those before it, which it keeps. The item is
+// the row as it was read, for the places of its cells, and holds until the next.
+func eachRow[E any](r *reader, t *table, o *object[E], keep func(v *E, it *item, before []E) bool) []E {
 	cols := r.columns(t)
 	probe(r, t, cols, o)
 	rows := r.rowsOf(t, cols)
-	var v, none E
-	for _, row := range t.rows {
-		it := rows.item(row)
-		v = none
-		o.readInto(r, it, &v)
-		each(v, it)
+	var none E
+	out := make([]E, 0, len(t.rows))
+	for i := range t.rows {
+		it := rows.item(t.rows[i])
+		n := len(out)
+		out = out[:n+1]
+		o.readInto(r, it, &out[n])
+		if !keep(&out[n], it, out[:n]) {
+			out[n] = none
+			out = out[:n]
+		}
 	}
+	if len(out) == 0 {
+		return nil
+	}
+	return out
 }
 
 // scoreHeader reports a sheet that lacks a column without which no line can be
@@ -145,51 +160,28 @@ func (r *reader) scoreHeader(t *table) bool {
 	return ok
 }
 
-// samples are the cooks and pieces that a sheet can name.
-type samples struct {
-	cooks, all *names
-	of         map[string]string // the cook of each piece, and of each cook itself
-	piece      map[string]bool   // pieces win: a sheet that means the cook has a column cook
-}
-
-func (r *reader) samples() samples {
-	s := samples{cooks: newNames(), all: newNames(), of: map[string]string{}, piece: map[string]bool{}}
-	for i := range r.t.Cooks {
-		c := &r.t.Cooks[i]
-		s.cooks.add(c.ID)
-		s.all.add(c.ID)
-		if !s.piece[c.ID] {
-			s.of[c.ID] = c.ID
-		}
-		for j := range c.Pieces {
-			id := c.Pieces[j].ID
-			s.all.add(id)
-			s.of[id], s.piece[id] = c.ID, true
-		}
-	}
-	return s
-}
-
 // resolve finds piece and cook of a score from its code, its piece or its
 // cook, and reports what does not fit together.
-func (r *reader) resolve(s *trial.Score, it *item, where samples, codes map[string]trial.KeyEntry, codeNames *names, haveKey bool) bool {
+func (r *reader) resolve(s *trial.Score, it *item, key *codebook) bool {
+	where := r.samples()
 	if s.Code.Known {
-		k, ok := codes[s.Code.V]
+		k, ok := key.of[s.Code.V]
 		switch {
-		case !ok && !haveKey && !s.Piece.Known && s.Cook == "":
+		case !ok && !key.there && !s.Piece.Known && s.Cook == "":
 			r.noKey()
 			return false
-		case !ok && haveKey:
-			r.fail(here(s.Code.At), "unknown-code", fmt.Sprintf("the code %s is not in the key", quote(s.Code.V)), r.nearestCode(s.Code.V, codeNames))
+		case !ok && key.there:
+			r.fail(here(s.Code.At), "unknown-code", fmt.Sprintf("the code %s is not in the key", quote(s.Code.V)), r.nearestCode(s.Code.V, r.codeNames()))
 			return false
 		case ok && s.Piece.Known && s.Piece.V != k.Piece:
 			r.say(diag.Error, here(s.Piece.At), "contradiction", fmt.Sprintf("the key gives the code %s to %s, this line to %s", quote(s.Code.V), quote(k.Piece), quote(s.Piece.V)), "", "correct the sheet or the key", note(k.At, "the key"))
 			return false
 		case ok && !s.Piece.Known:
-			if _, known := where.of[k.Piece]; !known {
+			of, known := where.of[k.Piece]
+			if !known {
 				return false // reported with the key
 			}
-			if where.piece[k.Piece] {
+			if of.isPiece {
 				s.Piece = trial.SomeAt(k.Piece, s.Code.At)
 			} else if s.Cook == "" {
 				s.Cook = k.Piece
@@ -197,31 +189,31 @@ func (r *reader) resolve(s *trial.Score, it *item, where samples, codes map[stri
 		}
 	}
 	if s.Piece.Known {
-		cook, ok := where.of[s.Piece.V]
+		of, ok := where.of[s.Piece.V]
 		if !ok && r.noCooks() {
 			return false
 		}
-		if !ok || !where.piece[s.Piece.V] {
-			r.fail(here(s.Piece.At), "unknown-piece", fmt.Sprintf("there is no piece %s", quote(s.Piece.V)), r.nearest(s.Piece.V, where.all))
+		if !of.isPiece {
+			r.fail(here(s.Piece.At), "unknown-piece", fmt.Sprintf("there is no piece %s", quote(s.Piece.V)), r.nearest(s.Piece.V, where.names()))
 			return false
 		}
-		if s.Cook != "" && s.Cook != cook {
-			r.fail(here(s.Piece.At), "contradiction", fmt.Sprintf("the piece %s belongs to cook %s, this line says %s", quote(s.Piece.V), quote(cook), quote(s.Cook)), "correct one of the two")
+		if s.Cook != "" && s.Cook != of.cook {
+			r.fail(here(s.Piece.At), "contradiction", fmt.Sprintf("the piece %s belongs to cook %s, this line says %s", quote(s.Piece.V), quote(of.cook), quote(s.Cook)), "correct one of the two")
 			return false
 		}
-		s.Cook = cook
+		s.Cook = of.cook
 	}
 	if s.Cook == "" {
 		r.fail(sampleCell(it).at, "missing-value", "the line does not say what was tasted", "fill in code, piece or cook")
 		return false
 	}
-	if !where.cooks.has[s.Cook] {
+	if !where.of[s.Cook].isCook {
 		switch {
 		case r.noCooks():
-		case where.piece[s.Cook]:
+		case where.of[s.Cook].isPiece:
 			r.fail(it.get("cook").at, "unknown-cook", quote(s.Cook)+" is a piece, not a cook", "put it into a column piece")
 		default:
-			r.fail(it.get("cook").at, "unknown-cook", fmt.Sprintf("there is no cook %s", quote(s.Cook)), r.nearest(s.Cook, where.cooks))
+			r.fail(it.get("cook").at, "unknown-cook", fmt.Sprintf("there is no cook %s", quote(s.Cook)), r.nearest(s.Cook, where.cookNames()))
 		}
 		return false
 	}

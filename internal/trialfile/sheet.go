@@ -55,10 +55,10 @@ func (r *reader) sheet(t *table, read string) *Sheet {
 	if r.ofTriangles(t) {
 		return r.answers(t, out)
 	}
-	l := sheetLayout{r: r, out: out, t: t, where: r.samples(), codes: map[string]trial.KeyEntry{}, codeNames: newNames(), people: r.people(), sessions: r.sittings()}
-	for _, k := range r.t.Panel.V.Key {
-		l.codes[k.Code] = k
-		l.codeNames.add(k.Code)
+	l := sheetLayout{r: r, out: out, t: t, where: r.samples(), book: &codebook{of: map[string]*trial.KeyEntry{}, there: true}, codeNames: r.codeNames(), people: r.people(), sessions: r.sittings()}
+	for i := range r.t.Panel.V.Key {
+		k := &r.t.Panel.V.Key[i]
+		l.book.of[k.Code] = k
 	}
 	ragged := raggedLines(r.msgs)
 	if !r.noHeader(t, l.people, l.codeNames) && l.header(t) {

@@ -13,8 +13,8 @@ type sheetLayout struct {
 	r         *reader
 	out       *Sheet
 	t         *table
-	where     samples
-	codes     map[string]trial.KeyEntry
+	where     *samples
+	book      *codebook
 	codeNames *names
 	people    *names
 	sessions  *names
@@ -67,15 +67,15 @@ func (l *sheetLayout) measureOf(s string) (string, bool) {
 func (l *sheetLayout) named(s string) (of, id string, ok bool) {
 	if !l.has["code"] && !l.has["piece"] && !l.has["cook"] {
 		switch {
-		case l.codeNames.has[s]:
+		case l.codeNames.has(s):
 			return "code", s, true
-		case l.where.piece[s]:
+		case l.where.of[s].isPiece:
 			return "piece", s, true
-		case l.where.cooks.has[s]:
+		case l.where.of[s].isCook:
 			return "cook", s, true
 		}
 	}
-	if !l.has["assessor"] && l.people.has[s] {
+	if !l.has["assessor"] && l.people.has(s) {
 		return "assessor", s, true
 	}
 	return "", "", false
@@ -166,7 +166,7 @@ func (l *sheetLayout) unknown(c column) {
 		if o.of == "" {
 			continue
 		}
-		have := l.where.all // the other columns name samples or assessors, so this is a slip
+		have := l.where.names() // the other columns name samples or assessors, so this is a slip
 		switch o.of {
 		case "code":
 			have = l.codeNames
@@ -176,7 +176,7 @@ func (l *sheetLayout) unknown(c column) {
 		l.r.fail(c.at, "unknown-column", fmt.Sprintf("the column %s names no %s of the trial", quote(c.name), o.of), l.r.nearest(c.name, have))
 		return
 	}
-	if len(c.name) == 3 && strings.Trim(c.name, "0123456789") == "" && len(l.codes) > 0 {
+	if len(c.name) == 3 && strings.Trim(c.name, "0123456789") == "" && len(l.book.of) > 0 {
 		l.r.fail(c.at, "unknown-column", fmt.Sprintf("the code %s is not in the key", quote(c.name)), l.r.nearest(c.name, l.codeNames))
 		return
 	}
@@ -219,7 +219,7 @@ func (l *sheetLayout) complete(t *table) bool {
 	if !samples {
 		r.fail(at, "missing-column", "the sheet does not say what was tasted", "add a column code, piece or cook")
 	}
-	if l.out.By == "code" && len(l.codes) == 0 {
+	if l.out.By == "code" && len(l.book.of) == 0 {
 		r.fail(at, "no-key", "the sheet names codes, and the trial has no key to them", "name the key under panel: key: FILE.csv, with the columns code and piece")
 	}
 	switch {

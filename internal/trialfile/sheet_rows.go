@@ -94,7 +94,7 @@ func (l *sheetLayout) score(it *item) {
 	if s.Assessor == "" {
 		return
 	}
-	if len(l.people.list) > 0 && !l.people.has[s.Assessor] {
+	if len(l.people.list) > 0 && !l.people.has(s.Assessor) {
 		at := it.at
 		if v := it.get("assessor"); v != nil {
 			at = v.at
@@ -106,19 +106,19 @@ func (l *sheetLayout) score(it *item) {
 		r.fail(at, "unknown-assessor", fmt.Sprintf("there is no assessor %s", quote(s.Assessor)), hint)
 	}
 	if s.Session.Known {
-		if have := l.sessions; len(have.list) > 0 && !have.has[s.Session.V] {
+		if have := l.sessions; len(have.list) > 0 && !have.has(s.Session.V) {
 			r.fail(here(s.Session.At), "unknown-session", fmt.Sprintf("there is no session %s", quote(s.Session.V)), r.nearest(s.Session.V, have))
 		}
 	}
 	if r.faults > before && !s.Code.Known && !s.Piece.Known && s.Cook == "" {
 		return // what was tasted could not be read
 	}
-	if !r.resolve(&s, it, l.where, l.codes, l.codeNames, true) || r.faults > before {
+	if !r.resolve(&s, it, l.book) || r.faults > before {
 		return
 	}
 	for _, e := range it.entries {
 		m, _ := r.measure(e.key.text)
-		if v := s.Values[e.key.text]; m.Kind == trial.JustRight && !v.Missing && v.V != math.Trunc(v.V) {
+		if v := s.Values.Of(e.key.text); m.Kind == trial.JustRight && !v.Missing && v.V != math.Trunc(v.V) {
 			r.fail(e.value.at, "between-boxes", fmt.Sprintf("%s of %s lies between two boxes of the ballot", formatNumber(v.V), m.Name), "write a whole number, "+formatNumber(m.Scale.Low)+" to "+formatNumber(m.Scale.High))
 			return
 		}
@@ -139,7 +139,7 @@ func (l *sheetLayout) score(it *item) {
 	}
 	if !s.WhyMissing.Known {
 		for _, e := range it.entries {
-			if v, ok := s.Values[e.key.text]; ok && v.Missing {
+			if v, ok := s.Values.Get(e.key.text); ok && v.Missing {
 				r.warn(e.value.at, "blank", e.key.text+" is blank", "fill it in, or say why in a column why_missing")
 			}
 		}
@@ -151,7 +151,7 @@ func (l *sheetLayout) score(it *item) {
 // stands in it means nothing then. A name that is nearly one of the trial is left
 // to the line.
 func (l *sheetLayout) nobody(v *item) bool {
-	if len(l.people.list) == 0 || l.people.has[v.text] {
+	if len(l.people.list) == 0 || l.people.has(v.text) {
 		return false
 	}
 	if _, _, bad := unseen(v.text); bad {
@@ -174,12 +174,12 @@ var sums = map[string]bool{"total": true, "totals": true, "sum": true, "mean": t
 
 // join adds the scores of a further line to those of the same sample.
 func (l *sheetLayout) join(to, s *trial.Score) {
-	for name, v := range s.Values {
-		if first, dup := to.Values[name]; dup {
-			l.r.say(diag.Error, here(v.At), "scored-twice", fmt.Sprintf("%s of this sample stands twice for this assessor", name), "", "keep one of the two lines, or add a column repeat", note(first.At, "first here"))
+	for _, v := range s.Values {
+		if first, dup := to.Values.Get(v.Measure); dup {
+			l.r.say(diag.Error, here(v.At), "scored-twice", fmt.Sprintf("%s of this sample stands twice for this assessor", v.Measure), "", "keep one of the two lines, or add a column repeat", note(first.At, "first here"))
 			continue
 		}
-		to.Values[name] = v
+		to.Values.Set(v.Measure, v.Reading)
 	}
 	if s.Position.Known && to.Position.Known && s.Position.V != to.Position.V {
 		l.r.say(diag.Error, here(s.Position.At), "contradiction", fmt.Sprintf("the place in the serving order is %d here and %d before", s.Position.V, to.Position.V), "", "correct one of the two", note(to.Position.At, "before"))

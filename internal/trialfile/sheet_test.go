@@ -54,8 +54,8 @@ func TestSheetLayouts(t *testing.T) {
 			continue
 		}
 		a, b := s.Scores[0], s.Scores[1]
-		if a.Assessor != "anna" || a.Cook != "A" || a.Piece.V != "A.1" || a.Values["firmness"].V != 4.5 || a.Values["clean"].V != 1 ||
-			b.Assessor != "ben" || b.Cook != "B" || b.Values["firmness"].V != 6 || b.Values["clean"].V != 0 || b.Values["clean"].Missing {
+		if a.Assessor != "anna" || a.Cook != "A" || a.Piece.V != "A.1" || a.Values.Of("firmness").V != 4.5 || a.Values.Of("clean").V != 1 ||
+			b.Assessor != "ben" || b.Cook != "B" || b.Values.Of("firmness").V != 6 || b.Values.Of("clean").V != 0 || b.Values.Of("clean").Missing {
 			t.Errorf("%s: read as %+v and %+v", name, a, b)
 		}
 	}
@@ -76,7 +76,7 @@ func TestSetScores(t *testing.T) {
 	t.Parallel()
 	x := sheetTrial()
 	add := func(v float64) trial.Score {
-		return trial.Score{Assessor: "anna", Code: trial.Some("274"), Cook: "A", Values: map[string]trial.Reading{"firmness": {V: v}}}
+		return trial.Score{Assessor: "anna", Code: trial.Some("274"), Cook: "A", Values: trial.ReadingOf("firmness", trial.Reading{V: v})}
 	}
 	noted := add(4.5)
 	noted.Notes = trial.Some(`soft, "wet"`)

@@ -83,25 +83,26 @@ func (r *reader) answers(t *table, out *Sheet) *Sheet {
 		}
 	}
 	ragged := raggedLines(r.msgs)
-	eachRow(r, t, &answerTable, func(x trial.TriangleSet, it *item) {
+	out.Answers = eachRow(r, t, &answerTable, func(x *trial.TriangleSet, it *item, _ []trial.TriangleSet) bool {
 		if x.Assessor == "" || x.Set == 0 || ragged[int(x.At.Line)] {
-			return // reported as a missing or bad value
+			return false // reported as a missing or bad value
 		}
 		before := r.faults
-		if set := r.setOf(&x, it, people, sets); set != nil {
-			r.setHolds(&x, it, set)
+		if set := r.setOf(x, it, people, sets); set != nil {
+			r.setHolds(x, it, set)
 			if x.Odd.Known {
-				r.oddOf(&x, it, set, where)
+				r.oddOf(x, it, set, where)
 			}
 			x.Codes = set.Codes
 		}
-		switch {
-		case r.faults > before:
-		case !x.Odd.Known && !x.Notes.Known:
-			out.Blank++
-		default:
-			out.Answers = append(out.Answers, x)
+		if r.faults > before {
+			return false
 		}
+		if !x.Odd.Known && !x.Notes.Known {
+			out.Blank++
+			return false
+		}
+		return true
 	})
 	return out
 }
@@ -133,7 +134,7 @@ func (r *reader) setOf(x *trial.TriangleSet, it *item, people *names, sets map[s
 	own := sets[x.Assessor]
 	if len(own) == 0 {
 		at := it.get("assessor").at
-		if people.has[x.Assessor] {
+		if people.has(x.Assessor) {
 			r.fail(at, "not-in-plan", fmt.Sprintf("there is no triangle for %s", quote(x.Assessor)), "check the name, or lay out the trial again with that assessor")
 			return nil
 		}

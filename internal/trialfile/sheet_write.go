@@ -73,7 +73,7 @@ func scoreCells(t *trial.Trial, s *trial.Score) map[string]string {
 		delete(out, "cook")
 	}
 	for _, m := range t.Measures {
-		if v, ok := s.Values[m.Name]; ok && !v.Missing {
+		if v, ok := s.Values.Get(m.Name); ok && !v.Missing {
 			out[m.Name] = formatNumber(v.V)
 			if m.Kind == trial.YesNo {
 				out[m.Name] = map[bool]string{true: "yes", false: "no"}[v.V != 0]

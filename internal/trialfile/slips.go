@@ -70,7 +70,7 @@ func plainDigits(s string) string {
 func codeSlip(s string, have *names) (string, bool) {
 	t := plainDigits(strings.Trim(s, " #'\"“”‘’.:;"))
 	for _, cut := range []string{".0", ".00", ",0", ",00"} {
-		if c := strings.TrimSuffix(t, cut); have.has[c] {
+		if c := strings.TrimSuffix(t, cut); have.has(c) {
 			return c, true
 		}
 	}
@@ -80,7 +80,7 @@ func codeSlip(s string, have *names) (string, bool) {
 		}
 	}
 	c := strings.NewReplacer("O", "0", "o", "0", "l", "1", "I", "1", "i", "1", "S", "5", "B", "8", " ", "").Replace(t)
-	return c, have.has[c]
+	return c, have.has(c)
 }
 
 // nearestCode is nearest for codes.
@@ -145,7 +145,7 @@ func (r *reader) noHeader(t *table, people, codes *names) bool {
 			}
 		}
 		_, err := parseNumber(s, &cellStyle{})
-		if err == nil || people.has[s] || codes.has[s] {
+		if err == nil || people.has(s) || codes.has(s) {
 			values++
 		}
 	}

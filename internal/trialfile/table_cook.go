@@ -264,7 +264,7 @@ var pieceTable = object[trial.Piece]{noun: "a piece", flow: true, fields: join([
 	opt("lost", "why it has no values", shortText, func(p *trial.Piece) *trial.Opt[string] { return &p.Lost }),
 }, treatment(func(p *trial.Piece) *trial.Treatment { return &p.Treatment }), []field[trial.Piece]{
 	opt("notes", "anything seen", text, func(p *trial.Piece) *trial.Opt[string] { return &p.Notes }),
-}), values: func(p *trial.Piece) *map[string]trial.Reading { return &p.Values },
+}), values: func(p *trial.Piece) *trial.Readings { return &p.Values },
 	extra:  func(p *trial.Piece) *[]trial.Extra { return &p.Extra },
 	finish: func(_ *reader, it *item, p *trial.Piece) { p.At = it.at.pos }}
 
@@ -331,7 +331,7 @@ var cookTable = object[trial.Cook]{noun: "a cook", fields: join([]field[trial.Co
 			c.Pieces = readList(r, it, &pieceTable, c)
 		},
 		write: func(c *trial.Cook) *item { return writeList(c.Pieces, &pieceTable) }},
-}), values: func(c *trial.Cook) *map[string]trial.Reading { return &c.Values },
+}), values: func(c *trial.Cook) *trial.Readings { return &c.Values },
 	extra: func(c *trial.Cook) *[]trial.Extra { return &c.Extra },
 	together: js{ // what a water bath needs beside this is with the trial, which knows the medium
 		"anyOf": []js{has("set_point"), {"required": []string{"with"}, "properties": js{"with": js{"type": "object", "minProperties": 1}}}},

@@ -22,7 +22,7 @@ var triangleTable = object[trial.TriangleSet]{noun: "a line of a table of triang
 }, finish: func(_ *reader, it *item, x *trial.TriangleSet) { x.At = it.at.pos }}
 
 // readTriangles reads the table of triangles and holds it against the key.
-func (r *reader) readTriangles(codes map[string]trial.KeyEntry, codeNames *names, haveKey bool) {
+func (r *reader) readTriangles(key *codebook) {
 	p := &r.t.Panel.V
 	if !p.TrianglesFile.Known {
 		return
@@ -32,45 +32,43 @@ func (r *reader) readTriangles(codes map[string]trial.KeyEntry, codeNames *names
 		return
 	}
 	portions := r.t.Portions()
-	r.triangleRows(t, func(x trial.TriangleSet, it *item) {
-		if !haveKey {
+	p.Triangles = r.triangleRows(t, func(x *trial.TriangleSet, it *item) bool {
+		if !key.there {
 			r.noKeyTo("triangles", p.TrianglesFile.At)
-			return
+			return false
 		}
 		known := true
 		for i, c := range x.Codes {
-			if _, ok := codes[c]; !ok {
-				r.fail(it.get(triangleCells[i]).at, "unknown-code", fmt.Sprintf("the code %s is not in the key", quote(c)), r.nearest(c, codeNames))
+			if _, ok := key.of[c]; !ok {
+				r.fail(it.get(triangleCells[i]).at, "unknown-code", fmt.Sprintf("the code %s is not in the key", quote(c)), r.nearest(c, r.codeNames()))
 				known = false
 			} else {
 				known = known && portions.Knows(c) // else reported with the key
 			}
 		}
-		if _, ok := portions.Odd(x); known && !ok {
+		if _, ok := portions.Odd(*x); known && !ok {
 			r.fail(it.at, "no-triangle", fmt.Sprintf("by the key %s, %s and %s are not two alike and one other", x.Codes[0], x.Codes[1], x.Codes[2]), "correct the codes or the key")
-			return
+			return false
 		}
-		if known {
-			p.Triangles = append(p.Triangles, x)
-		}
+		return known
 	})
 }
 
 var triangleCells = [3]string{"first", "second", "third"}
 
-// triangleRows reads the lines of a table of triangles and hands on those that
-// are whole: three different codes, an odd one that is among them, each set of
+// triangleRows reads the lines of a table of triangles and gives those that keep
+// takes and that are whole: three different codes, an odd one that is among them, each set of
 // an assessor once and each code in one set.
-func (r *reader) triangleRows(t *table, each func(trial.TriangleSet, *item)) {
+func (r *reader) triangleRows(t *table, keep func(*trial.TriangleSet, *item) bool) []trial.TriangleSet {
 	sets, used := map[string]diag.Pos{}, map[string]diag.Pos{}
-	eachRow(r, t, &triangleTable, func(x trial.TriangleSet, it *item) {
+	return eachRow(r, t, &triangleTable, func(x *trial.TriangleSet, it *item, _ []trial.TriangleSet) bool {
 		if x.Assessor == "" || x.Set == 0 || slices.Contains(x.Codes[:], "") {
-			return // reported as a missing or bad value
+			return false // reported as a missing or bad value
 		}
 		key := x.Assessor + "\x00" + strconv.Itoa(x.Set)
 		if first, dup := sets[key]; dup {
 			r.say(diag.Error, it.get("set").at, "duplicate-id", fmt.Sprintf("set %d of %s stands twice", x.Set, quote(x.Assessor)), "", "number the sets of an assessor 1, 2, 3, or delete one of the lines", note(first, "first here"))
-			return
+			return false
 		}
 		sets[key] = x.At
 		sound := true
@@ -85,9 +83,7 @@ func (r *reader) triangleRows(t *table, each func(trial.TriangleSet, *item)) {
 			r.fail(it.get("odd").at, "not-in-set", fmt.Sprintf("%s is not in this set", quote(x.Odd.V)), "write "+x.Codes[0]+", "+x.Codes[1]+" or "+x.Codes[2]+", or leave it blank")
 			sound = false
 		}
-		if sound {
-			each(x, it)
-		}
+		return sound && keep(x, it)
 	})
 }
 

@@ -3,6 +3,7 @@ package trialfile
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"tamis/internal/diag"
@@ -111,20 +112,17 @@ func (r *reader) validate(root *item) {
 	}
 	for _, d := range t.Deviations {
 		if d.Cook.Known {
-			r.refersTo(d.Cook.At, d.Cook.V, r.ids.cooks, "cook", "")
+			r.refersTo(d.Cook.At, d.Cook.V, r.samples().cookNames(), "cook", "")
 		}
 	}
-	if len(t.Photos) > 0 {
-		pictured := r.ids.pictured()
-		for _, p := range t.Photos {
-			if p.Of.Known {
-				r.refersTo(p.Of.At, p.Of.V, pictured, "cook, piece or source", "")
-			}
+	for _, p := range t.Photos {
+		if _, ok := r.samples().of[p.Of.V]; p.Of.Known && !ok && !r.ids.sources.has(p.Of.V) {
+			r.refersTo(p.Of.At, p.Of.V, r.pictured(), "cook, piece or source", "")
 		}
 	}
 	for _, d := range t.Tests {
 		for _, id := range d.Between {
-			r.refersTo(d.At, id, r.ids.samples, "cook", "")
+			r.refersTo(d.At, id, r.samples().names(), "cook", "")
 		}
 	}
 	if len(t.Accept) > 0 {
@@ -250,7 +248,10 @@ func (r *reader) uniqueIDs() {
 		}
 		first[id] = at
 	}
-	cooks, pieces := make(map[string]diag.Pos, len(r.ids.cooks.list)), make(map[string]diag.Pos, len(r.ids.samples.list))
+	if !r.samples().twice {
+		return
+	}
+	cooks, pieces := map[string]diag.Pos{}, map[string]diag.Pos{}
 	for i := range r.t.Cooks {
 		c := &r.t.Cooks[i]
 		twice("cook", c.ID, c.At, cooks)
@@ -263,14 +264,14 @@ func (r *reader) uniqueIDs() {
 // cook holds a cook and its pieces against the rest of the file.
 func (r *reader) cook(c *trial.Cook) {
 	t := r.t
-	if c.Bath.Known && len(t.Baths) > 0 {
+	if c.Bath.Known && len(t.Baths) > 0 && !r.ids.baths.has(c.Bath.V) {
 		r.refersTo(c.Bath.At, c.Bath.V, r.ids.baths, "bath", fmt.Sprintf("add %s: {} to baths", c.Bath.V))
 	}
-	if c.Session.Known && len(t.Sessions) > 0 {
+	if c.Session.Known && len(t.Sessions) > 0 && !r.ids.sessions.has(c.Session.V) {
 		r.refersTo(c.Session.At, c.Session.V, r.ids.sessions, "session", fmt.Sprintf("add %s: {} to sessions", c.Session.V))
 	}
 	r.with(c.With)
-	if in := c.Probe.V.Piece; in.Known && len(c.Pieces) > 0 {
+	if in := c.Probe.V.Piece; in.Known && len(c.Pieces) > 0 && !slices.ContainsFunc(c.Pieces, func(p trial.Piece) bool { return p.ID == in.V }) {
 		names := make([]string, len(c.Pieces))
 		for i := range c.Pieces {
 			names[i] = c.Pieces[i].ID
@@ -304,7 +305,7 @@ func (r *reader) cook(c *trial.Cook) {
 // it is.
 func (r *reader) factor(e entry) bool {
 	name := e.key.text
-	if r.factors().has[name] {
+	if r.factors().has(name) {
 		return true
 	}
 	if r.refused[name] {
@@ -383,7 +384,7 @@ func (r *reader) against() {
 		}
 	}
 	if !contains(have, c.V) {
-		hint := "write the id of a cook, a set point, or a level: " + r.nearest(c.V, r.ids.cooks)
+		hint := "write the id of a cook, a set point, or a level: " + r.nearest(c.V, r.samples().cookNames())
 		r.fail(here(c.At), "unknown-control", quote(c.V)+" is not a cook, a set point or a level", hint)
 	}
 }

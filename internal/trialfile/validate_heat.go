@@ -95,18 +95,18 @@ func (r *reader) logUnit(c *trial.Cook) {
 	set := c.SetPoint.V.Celsius()
 	for _, of := range []struct {
 		name string
-		get  func(*trial.LogPoint) trial.Opt[quantity.Temperature]
-	}{{"bath", func(l *trial.LogPoint) trial.Opt[quantity.Temperature] { return l.Bath }}, {"core", func(l *trial.LogPoint) trial.Opt[quantity.Temperature] { return l.Core }}} {
-		var first, last trial.Opt[quantity.Temperature]
+		get  func(*trial.LogPoint) *trial.Opt[quantity.Temperature]
+	}{{"bath", func(l *trial.LogPoint) *trial.Opt[quantity.Temperature] { return &l.Bath }}, {"core", func(l *trial.LogPoint) *trial.Opt[quantity.Temperature] { return &l.Core }}} {
+		var first, last *trial.Opt[quantity.Temperature]
 		for i := range c.Log {
 			if v := of.get(&c.Log[i]); v.Known {
-				if !first.Known {
+				if first == nil {
 					first = v
 				}
 				last = v
 			}
 		}
-		if !last.Known {
+		if last == nil {
 			continue
 		}
 		other := quantity.Fahrenheit(last.V.Value())

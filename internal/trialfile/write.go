@@ -51,9 +51,9 @@ func treeOf(t *trial.Trial) *item {
 	return root
 }
 
-func addValues(it *item, values map[string]trial.Reading, names []string) {
+func addValues(it *item, values trial.Readings, names []string) {
 	for _, n := range names {
-		if v, ok := values[n]; ok {
+		if v, ok := values.Get(n); ok {
 			x := &item{}
 			if !v.Missing {
 				x = numberItem(v.V)
@@ -158,9 +158,9 @@ func scoreRows(t *trial.Trial, scores []trial.Score) [][]string {
 		return c.name != "assessor" && !slices.ContainsFunc(scores, func(s trial.Score) bool { return c.get(&s) != "" })
 	})
 	for _, m := range t.Measures {
-		if len(scores) == 0 && !m.FromWeights() || slices.ContainsFunc(scores, func(s trial.Score) bool { _, ok := s.Values[m.Name]; return ok }) {
+		if len(scores) == 0 && !m.FromWeights() || slices.ContainsFunc(scores, func(s trial.Score) bool { _, ok := s.Values.Get(m.Name); return ok }) {
 			cols = append(cols, column{m.Name, func(s *trial.Score) string {
-				if v, ok := s.Values[m.Name]; ok && !v.Missing {
+				if v, ok := s.Values.Get(m.Name); ok && !v.Missing {
 					return formatNumber(v.V)
 				}
 				return ""

@@ -23,7 +23,7 @@ func TestPlacesFollowFlights(t *testing.T) {
 		return x
 	}
 	scored := func(x trial.Score) trial.Score {
-		x.Values = map[string]trial.Reading{"firmness": {V: 5}}
+		x.Values = trial.ReadingOf("firmness", trial.Reading{V: 5})
 		return x
 	}
 	flight := map[string]string{"A": "2", "B": "1", "C": "2", "D": "1", "X": "x"}

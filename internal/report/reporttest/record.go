@@ -22,9 +22,9 @@ func Trial() *trial.Trial {
 			c := trial.Cook{ID: id, SetPoint: trial.Some(quantity.Celsius(at)), Time: trial.Some(quantity.FromMinutes(60)), Session: trial.Some(session.ID), Order: trial.Some((k+2*s)%6 + 1)}
 			for n := range 2 {
 				piece := id + strconv.Itoa(n+1)
-				c.Pieces = append(c.Pieces, trial.Piece{ID: piece, Values: map[string]trial.Reading{"surface_protein": {V: float64(k) / 2}}})
+				c.Pieces = append(c.Pieces, trial.Piece{ID: piece, Values: trial.ReadingOf("surface_protein", trial.Reading{V: float64(k) / 2})})
 				for _, who := range []string{"anna", "ben"} {
-					p.Scores = append(p.Scores, trial.Score{Assessor: who, Cook: id, Piece: trial.Some(piece), Values: map[string]trial.Reading{"firmness": {V: float64(k) + 1.5}}})
+					p.Scores = append(p.Scores, trial.Score{Assessor: who, Cook: id, Piece: trial.Some(piece), Values: trial.ReadingOf("firmness", trial.Reading{V: float64(k) + 1.5})})
 				}
 			}
 			t.Cooks = append(t.Cooks, c)

@@ -56,7 +56,7 @@ func FortyPieces() *trial.Trial {
 			t.Panel.V.Key = append(t.Panel.V.Key, trial.KeyEntry{Code: code, Piece: p.ID})
 			for _, who := range []string{"anna", "ben"} {
 				t.Panel.V.Scores = append(t.Panel.V.Scores, trial.Score{Assessor: who, Session: c.Session, Position: trial.Some(4*(i%5) + j + 1), Code: trial.Some(code),
-					Piece: trial.Some(p.ID), Cook: c.ID, Values: map[string]trial.Reading{"firmness": {Missing: true}}})
+					Piece: trial.Some(p.ID), Cook: c.ID, Values: trial.ReadingOf("firmness", trial.Reading{Missing: true})})
 			}
 		}
 		t.Cooks = append(t.Cooks, c)
@@ -114,7 +114,7 @@ func planned(word func(string) string) *trial.Trial {
 			for k := range 4 {
 				n := 4*s + (k+2*w)%4
 				p.Scores = append(p.Scores, trial.Score{Assessor: who, Session: trial.Some(t.Sessions[s].ID), Position: trial.Some(k + 1), Code: trial.Some(codes[n]),
-					Piece: trial.Some(p.Key[n].Piece), Cook: t.Cooks[n/2].ID, Values: map[string]trial.Reading{"firmness": {Missing: true}}})
+					Piece: trial.Some(p.Key[n].Piece), Cook: t.Cooks[n/2].ID, Values: trial.ReadingOf("firmness", trial.Reading{Missing: true})})
 			}
 		}
 	}

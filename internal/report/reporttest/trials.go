@@ -23,7 +23,7 @@ func cooked(food string, setPoints ...float64) *trial.Trial {
 		id := string(rune('A' + i))
 		t.Cooks = append(t.Cooks, trial.Cook{ID: id, SetPoint: trial.Some(quantity.Celsius(x)), Time: trial.Some(quantity.FromMinutes(60)),
 			Pieces: []trial.Piece{{ID: id + "1"}}})
-		p.Scores = append(p.Scores, trial.Score{Assessor: "anna", Cook: id, Values: map[string]trial.Reading{"firmness": {V: float64(4 + i)}}})
+		p.Scores = append(p.Scores, trial.Score{Assessor: "anna", Cook: id, Values: trial.ReadingOf("firmness", trial.Reading{V: float64(4 + i)})})
 	}
 	t.Panel = trial.Some(p)
 	return t
