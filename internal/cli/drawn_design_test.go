@@ -130,6 +130,10 @@ func drawDesign(rng *rand.Rand) *drawnDesign {
 	if rng.IntN(2) == 0 {
 		d.serveAt = []string{"12:30", "19:30", "00:15"}[rng.IntN(3)]
 	}
+	if rng.IntN(10) == 0 && d.people > 0 { // two methods, and which of three is the odd one
+		d.points, d.times, d.recipes, d.brines, d.fixed = d.points[:2], 1, 0, 0, nil
+		d.triangles = 1 + rng.IntN(3)
+	}
 	return d
 }
 

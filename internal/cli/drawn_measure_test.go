@@ -95,6 +95,61 @@ func (d *drawnDesign) holds(t *testing.T, tr *trial.Trial) {
 	d.spreadsSources(t, perArm)
 	d.keepsFixed(t, tr)
 	d.blind(t, tr)
+	d.triangular(t, tr)
+}
+
+// triangular holds that everybody has the triangles that were asked for: three
+// portions of three codes from one session, two of one set point and one of the
+// other, each of the six orders as often as another, give or take one.
+func (d *drawnDesign) triangular(t *testing.T, tr *trial.Trial) {
+	t.Helper()
+	if d.triangles == 0 {
+		return
+	}
+	from := map[string]string{}
+	for _, k := range tr.Panel.V.Key {
+		from[k.Code] = k.Piece
+	}
+	arm, session, method := map[string]int{}, map[string]string{}, map[string]string{}
+	for i := range tr.Cooks {
+		c := &tr.Cooks[i]
+		for j := range c.Pieces {
+			id := c.Pieces[j].ID
+			arm[id], session[id] = d.armOf(c), c.Session.V
+			method[id] = fmt.Sprint(d.armOf(c), c.BrineOf(j).V.Label())
+		}
+	}
+	orders, sets, first := map[string]int{}, map[string]int{}, ""
+	for _, x := range tr.Panel.V.Triangles {
+		sets[x.Assessor]++
+		order := ""
+		for i, code := range x.Codes {
+			p := from[code]
+			if p == "" || i > 0 && code == x.Codes[i-1] || session[p] != x.Session.V {
+				t.Errorf("%s, set %d: the code %q stands for %q of %s", x.Assessor, x.Set, code, p, session[p])
+			}
+			if first == "" {
+				first = method[p]
+			}
+			order += map[bool]string{true: "A", false: "B"}[method[p] == first]
+		}
+		if n := strings.Count(order, "A"); n != 1 && n != 2 {
+			t.Errorf("%s, set %d is %s", x.Assessor, x.Set, order)
+		}
+		orders[order]++
+	}
+	low, high := math.MaxInt, 0
+	for _, o := range []string{"AAB", "ABA", "BAA", "BBA", "BAB", "ABB"} {
+		low, high = min(low, orders[o]), max(high, orders[o])
+	}
+	if len(sets) != d.people || high-low > 1 {
+		t.Errorf("%d of %d tasters have triangles, in the orders %v", len(sets), d.people, orders)
+	}
+	for who, n := range sets {
+		if n != d.triangles {
+			t.Errorf("%s has %d triangles, and should have %d", who, n, d.triangles)
+		}
+	}
 }
 
 // spreadsSources holds that a source goes to the set points alike, give or take a

@@ -42,6 +42,9 @@ func TestDrawnDesigns(t *testing.T) {
 				counts["refused: "+d.refusedSoundly(t, dir, errs)]++
 			} else {
 				counts["laid out"]++
+				if d.triangles > 0 {
+					counts["with triangles"]++
+				}
 				d.holds(t, tr)
 				d.even(t, tr, counts)
 				d.accused(t, tr, counts)

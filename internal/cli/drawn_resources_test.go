@@ -79,7 +79,7 @@ func (r resources) excuse(f *fairness.Finding) string {
 	switch slug := string(f.Slug); {
 	case r.fixed:
 		return "fixed"
-	case strings.HasPrefix(slug, "one-run"), strings.HasPrefix(slug, "core-short"), strings.HasPrefix(slug, "brine-dose"), strings.HasPrefix(slug, "hold-spread"):
+	case strings.HasPrefix(slug, "one-run"), strings.HasPrefix(slug, "core-short"), strings.HasPrefix(slug, "hold-spread"):
 		return "as asked for"
 	case f.Factor != "" && f.Factor != "set_point" && r.runs < 3:
 		return "a factor, with few runs"
@@ -107,6 +107,8 @@ func (r resources) excuse(f *fairness.Finding) string {
 		return "the sources cannot be split so far"
 	case strings.HasPrefix(slug, "part-tied") && r.pieces < r.parts:
 		return "fewer pieces than parts"
+	case strings.HasPrefix(slug, "brine-dose") && r.pieces%r.within != 0:
+		return "the brines do not divide the pieces"
 	case strings.HasPrefix(slug, "brine-tied") && r.pieces < r.within:
 		return "fewer pieces than brines"
 	case strings.HasPrefix(slug, "run-order") && (r.runs == 1 || r.arms*r.runs-r.days < 3):

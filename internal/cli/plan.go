@@ -40,7 +40,8 @@ does the design, as the record of what was asked for. The key to the codes and
 the score sheet to fill in are tables beside the file: keep the key apart.
 
 Everything is drawn by lot from one seed, which is written down too (drawn). The
-run order is drawn only among those that do not follow the set point. What
+run order is drawn only among those that do not follow the set point, and in
+which what is compared is early and late alike, as far as that can be. What
 cannot be laid out is refused with the reason, and so is what must not be
 eaten; then nothing is written. What was cooked is never laid out again.`,
 		Example: `  tamis plan --out plan.yaml trials/pollack/next.yaml
