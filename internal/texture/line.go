@@ -148,7 +148,7 @@ func (s *stratum) lackOfFit(small *linear.Fit, term string) Test {
 // that a block has one level of are left out: they cannot be told from the
 // blocks. nil when that cannot be fitted with an error left.
 func (s *stratum) mains() *stratum {
-	free := &stratum{by: s.by, ut: s.ut}
+	free := &stratum{by: s.by, ut: s.ut, covariate: s.covariate}
 	for _, f := range s.ut.factors {
 		if !s.absorbed(f) {
 			free.terms = append(free.terms, frame.T(f.Name))
