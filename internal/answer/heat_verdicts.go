@@ -25,10 +25,9 @@ type groups struct {
 // add puts one more under a verdict and gives its group. The discard time stands
 // elsewhere, because hardly two cooks share it.
 func (g *groups) add(t *trial.Trial, v safety.CookVerdict) *HeatVerdict {
-	lead, _ := safety.Cautions(t, v)
 	var text []Sentence
 	key := ""
-	for _, c := range lead {
+	for _, c := range safety.Lead(t, v) {
 		if c.Slug != "discard" {
 			said := c.Text.Sentence()
 			text = append(text, said)

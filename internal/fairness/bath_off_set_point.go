@@ -70,7 +70,9 @@ func judgeBathOff(c *Case) Judgement {
 		}
 		real[level] = append(real[level], at)
 		set := k.SetPoint.V.Celsius()
-		fill := Fill{"cook": k.ID, "actual": celsius(math.Round(10*at) / 10), "set_point": celsius(set)}
+		fill := func() Fill {
+			return Fill{"cook": k.ID, "actual": celsius(math.Round(10*at) / 10), "set_point": celsius(set)}
+		}
 		// What is typed to a tenth is equal to a limit in tenths but for rounding.
 		gone := math.Abs(at-set) > off+1e-9
 		swing, swings := 0.0, false
@@ -92,10 +94,11 @@ func judgeBathOff(c *Case) Judgement {
 		switch {
 		case gone && (worst.Variant != "" || math.Abs(at-set) > worst.Value.Or(0)):
 			worst = Judgement{Severity: Weakens, Statistic: "distance of the bath from its set point, K", Value: quantity.Num(math.Abs(at - set)),
-				Threshold: quantity.Num(off), Option: "bath-off", Fill: fill}
+				Threshold: quantity.Num(off), Option: "bath-off", Fill: fill()}
 		case swings && worst.Severity == None:
-			fill["swing"] = kelvins(swing)
-			worst = Judgement{Severity: Weakens, Variant: "swing", Statistic: "SD of the bath, K", Value: quantity.Num(swing), Threshold: quantity.Num(sd), Option: "bath-sd", Fill: fill}
+			said := fill()
+			said["swing"] = kelvins(swing)
+			worst = Judgement{Severity: Weakens, Variant: "swing", Statistic: "SD of the bath, K", Value: quantity.Num(swing), Threshold: quantity.Num(sd), Option: "bath-sd", Fill: said}
 		}
 	}
 	if j, ok := c.stepsOff(real, complete, stepError); ok && j.Severity >= worst.Severity && (j.Severity == Blocks || worst.Severity == None) {

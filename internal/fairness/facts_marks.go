@@ -53,10 +53,13 @@ func (c *Case) marks(of func(k *trial.Cook, p *trial.Piece, cook, piece int) (fl
 // of the compared factor: the cook is what was served and waited as one.
 func (c *Case) cookMeans(marks []mark) [][]float64 {
 	means := make([][]float64, c.Levels())
+	sum, n := make([]float64, c.Levels()), make([]int, c.Levels())
 	for i := 0; i < len(marks); {
 		// Marks come in the order of the cooks; a cook may hold several levels.
 		j := i
-		sum, n := make([]float64, c.Levels()), make([]int, c.Levels())
+		for level := range n {
+			sum[level], n[level] = 0, 0
+		}
 		for ; j < len(marks) && marks[j].cook == marks[i].cook; j++ {
 			sum[marks[j].level] += marks[j].v
 			n[marks[j].level]++

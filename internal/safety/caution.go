@@ -69,9 +69,14 @@ var (
 // rest beside the method. That something is not for vulnerable people is always
 // said; that it is for them too is said unless serve asks for the public alone.
 func Cautions(t *trial.Trial, v CookVerdict) (lead, rest []Caution) {
+	return Lead(t, v), restOf(t, v)
+}
+
+// Lead is the lead of Cautions alone.
+func Lead(t *trial.Trial, v CookVerdict) []Caution {
 	kind, known := food.Lookup(t.Food.Kind.V)
 	other := known && kind.Name == "other"
-	lead = append(lead, verdictCaution(v))
+	lead := []Caution{verdictCaution(v)}
 	switch v.Verdict {
 	case DoNotEat:
 		lead = append(lead, measureOnly)
@@ -91,7 +96,12 @@ func Cautions(t *trial.Trial, v CookVerdict) (lead, rest []Caution) {
 	if c, ok := parasiteCaution(v); ok {
 		lead = append(lead, c)
 	}
+	return lead
+}
 
+// restOf is the rest of Cautions.
+func restOf(t *trial.Trial, v CookVerdict) (rest []Caution) {
+	kind, known := food.Lookup(t.Food.Kind.V)
 	for _, m := range v.Missing {
 		rest = append(rest, caution("missing-"+m.Field, BesideSetPoint, lackWords(m)+"."))
 	}
@@ -118,10 +128,10 @@ func Cautions(t *trial.Trial, v CookVerdict) (lead, rest []Caution) {
 	if rawInBag(t) {
 		rest = append(rest, rawInOil)
 	}
-	if !other {
+	if !known || kind.Name != "other" {
 		rest = append(rest, localCode)
 	}
-	return lead, append(rest, allergies)
+	return append(rest, allergies)
 }
 
 // verdictCaution says the verdict and what decided it.

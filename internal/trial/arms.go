@@ -1,9 +1,10 @@
 package trial
 
 import (
+	"cmp"
 	"fmt"
 	"math"
-	"sort"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -44,33 +45,31 @@ func (t *Trial) Arms() []Arm {
 		cook int
 		c    float64
 	}
-	var all []at
+	all := make([]at, 0, len(t.Cooks))
 	for i := range t.Cooks {
 		if t.Cooks[i].SetPoint.Known {
 			all = append(all, at{i, t.Cooks[i].SetPoint.V.Celsius()})
 		}
 	}
-	sort.SliceStable(all, func(i, j int) bool {
-		a, b := all[i], all[j]
-		if a.c != b.c {
-			return a.c < b.c
-		}
-		return naturally(t.Cooks[a.cook].ID, t.Cooks[b.cook].ID) < 0 // not the order of the file
+	slices.SortStableFunc(all, func(a, b at) int {
+		// By id, not in the order of the file.
+		return cmp.Or(cmp.Compare(a.c, b.c), naturally(t.Cooks[a.cook].ID, t.Cooks[b.cook].ID))
 	})
 	var arms []Arm
-	start := math.Inf(-1)
-	for _, a := range all {
+	cooks := make([]int, len(all)) // those of all arms, one after the other
+	start, from := math.Inf(-1), 0
+	for i, a := range all {
 		// The first member fixes the arm, so a chain of small steps cannot
 		// join two set points that are far apart.
 		if a.c-start > ArmTolerance+1e-9 {
 			arms = append(arms, Arm{SetPoint: t.Cooks[a.cook].SetPoint.V})
-			start = a.c
+			start, from = a.c, i
 		}
-		last := &arms[len(arms)-1]
-		last.Cooks = append(last.Cooks, a.cook)
+		cooks[i] = a.cook
+		arms[len(arms)-1].Cooks = cooks[from : i+1 : i+1]
 	}
 	for i := range arms {
-		sort.Ints(arms[i].Cooks)
+		slices.Sort(arms[i].Cooks)
 	}
 	return arms
 }
