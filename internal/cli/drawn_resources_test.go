@@ -85,6 +85,8 @@ func (r resources) excuse(f *fairness.Finding) string {
 		return "a factor, with few runs"
 	case r.pieces == 2 && f.Severity == fairness.Weakens && (strings.HasPrefix(slug, "source-tied") || strings.HasPrefix(slug, "part-tied")):
 		return "two pieces each, of several sources, lots and parts"
+	case f.Factor == "brine" && f.Severity == fairness.Weakens && r.arms*r.pieces < 4*r.within && (strings.HasPrefix(slug, "source-tied") || strings.HasPrefix(slug, "part-tied")):
+		return "fewer than four pieces of a brine"
 	case strings.HasPrefix(slug, "load-differs"):
 		return "the hotter the bath, the more it falls"
 	case strings.HasPrefix(slug, "not-all") && (r.people < 0 || f.Factor != ""):
