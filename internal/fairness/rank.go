@@ -112,15 +112,20 @@ func b2i(b bool) int {
 }
 
 // subjectRank: the primary aim, then set point, brine, liking, tasted measures,
-// wording, whichever measure the words speak of. A finding about safety leads.
+// wording, whichever measure the words speak of. A finding about safety leads. After
+// it comes that a set point was cooked once, where it blocks: whatever else is
+// mended, from the tasting order to the blanks, still says something of one run.
 func subjectRank(t *trial.Trial, f *Finding) int {
 	if f.About == AboutSafety {
 		return 0
 	}
-	if f.About != AboutWording && len(t.Aims) > 0 && slices.Contains(f.Where.Measures, t.Aims[0].Measure) {
+	if f.Slug == oneRunPerSetPoint.Slug && f.Severity == Blocks {
 		return 1
 	}
-	return 2 + slices.Index([]Subject{AboutSetPoint, AboutBrine, AboutLiking, AboutTasted, AboutWording}, f.About)
+	if f.About != AboutWording && len(t.Aims) > 0 && slices.Contains(f.Where.Measures, t.Aims[0].Measure) {
+		return 2
+	}
+	return 3 + slices.Index([]Subject{AboutSetPoint, AboutBrine, AboutLiking, AboutTasted, AboutWording}, f.About)
 }
 
 // excess is how far a value lies beyond its threshold, at most 10. A count that

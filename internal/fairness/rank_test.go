@@ -8,7 +8,8 @@ import (
 )
 
 // Words about the deciding measure come after what was done to the food, however
-// far they go; a fault in tasting that measure comes before both.
+// far they go; a fault in tasting that measure comes before both. Among what blocks,
+// a set point that was cooked once comes first.
 func TestRankPutsTheFoodBeforeTheWords(t *testing.T) {
 	t.Parallel()
 	tr := &trial.Trial{Aims: []trial.Aim{{Measure: "firmness"}}}
@@ -23,6 +24,13 @@ func TestRankPutsTheFoodBeforeTheWords(t *testing.T) {
 	var got []string
 	for _, f := range ranked {
 		got = append(got, f.Slug)
+	}
+	blocks := rank(tr, []Finding{
+		{Slug: "tasting-order-uneven", Family: Serving, About: AboutTasted, Outcome: Fires, Severity: Blocks, Kind: Mixed, Where: primary},
+		{Slug: "one-run-per-set-point", Family: Replication, About: AboutSetPoint, Outcome: Fires, Severity: Blocks, Kind: Mixed},
+	})
+	if blocks[0].Slug != "one-run-per-set-point" {
+		t.Errorf("first %s", blocks[0].Slug)
 	}
 	if want := []string{"safe-words", "tasters-knew", "size-differs", "ratio-on-ratings", "one-lot"}; !slices.Equal(got, want) {
 		t.Errorf("%v, want %v", got, want)
