@@ -17,6 +17,16 @@ func column(text func(level, i int) string) func(*trial.Trial) {
 	}
 }
 
+// amounts is column for numbers.
+func amounts(unit string, number func(level, i int) float64) func(*trial.Trial) {
+	return func(tr *trial.Trial) {
+		for i := range tr.Cooks {
+			v := number(i%3, i)
+			tr.Cooks[i].Extra = []trial.Extra{{Name: "seasoning", Text: fmt.Sprint(v, unit), IsNumber: true, Number: v, Unit: unit}}
+		}
+	}
+}
+
 func TestAnythingElseInColumns(t *testing.T) {
 	t.Parallel()
 	oneADay := func(minute func(level, i int) int) func(*trial.Trial) {
@@ -32,9 +42,9 @@ func TestAnythingElseInColumns(t *testing.T) {
 	}
 	outcomes(t, "anything-else-moves", []expect{
 		{name: "a word for each set point", trial: changed(column(func(l, _ int) string { return []string{"dill", "mace", "none"}[l] })), outcome: Fires, severity: Blocks, says: "The seasoning moved along with the set point: 46 °C: dill; 50 °C: mace; 54 °C: none."},
-		{name: "a number that follows", trial: changed(column(func(l, i int) string { return fmt.Sprintf("%d,%d g", 2+3*l, i%2) })), outcome: Fires, severity: Weakens, says: "46 °C: 2.0 g"},
-		{name: "a number that leans by chance", trial: changed(column(func(_, i int) string { return []string{"5", "6", "8", "6", "7", "6", "4", "8", "9"}[i] })), outcome: Fires, severity: Note},
-		{name: "a number that does not", trial: changed(column(func(_, i int) string { return fmt.Sprint(40 + (i*7)%9) })), outcome: Clear},
+		{name: "a number that follows", trial: changed(amounts("g", func(l, i int) float64 { return float64(2+3*l) + float64(i%2)/10 })), outcome: Fires, severity: Weakens, says: "46 °C: 2.0 g"},
+		{name: "a number that leans by chance", trial: changed(amounts("", func(_, i int) float64 { return []float64{5, 6, 8, 6, 7, 6, 4, 8, 9}[i] })), outcome: Fires, severity: Note},
+		{name: "a number that does not", trial: changed(amounts("", func(_, i int) float64 { return float64(40 + (i*7)%9) })), outcome: Clear},
 		{name: "words dealt out", trial: changed(column(func(l, i int) string { return []string{"dill", "mace", "none"}[(l+i/3)%3] })), outcome: Clear},
 		{name: "words that lean by chance", trial: changed(column(func(_, i int) string {
 			return []string{"dill", "mace", "none", "dill", "mace", "mace", "mace", "none", "none"}[i]
@@ -64,27 +74,5 @@ func TestAnythingElseInColumns(t *testing.T) {
 	said := ask(t, "anything-else-moves", "", changed(column(func(_, i int) string { return fmt.Sprint("remark ", i) }))(t), Cooked)
 	if said.Outcome == Fires {
 		t.Errorf("remarks: %v", said)
-	}
-}
-
-func TestCellNumber(t *testing.T) {
-	t.Parallel()
-	for text, want := range map[string]struct {
-		v    float64
-		unit string
-		ok   bool
-	}{
-		"42":      {42, "", true},
-		" 3,5 g ": {3.5, "g", true},
-		"21.5 °C": {21.5, "°C", true},
-		"40%":     {40, "%", true},
-		"NaN":     {},
-		"Inf":     {},
-		"mo":      {},
-		"":        {},
-	} {
-		if v, unit, ok := cellNumber(text); ok != want.ok || ok && (v != want.v || unit != want.unit) {
-			t.Errorf("%q: %v %q %v", text, v, unit, ok)
-		}
 	}
 }

@@ -2,7 +2,6 @@ package fairness
 
 import (
 	"slices"
-	"strconv"
 	"strings"
 
 	"tamis/internal/prose"
@@ -125,12 +124,8 @@ func (c *Case) otherNumbers() []otherNumber {
 			continue
 		}
 		out = append(out, otherNumber{"the column " + name, "the " + name, func(_ *Case, k *trial.Cook, p *trial.Piece) (float64, bool) {
-			text, ok := extraOf(k, p, name)
-			if !ok {
-				return 0, false
-			}
-			v, _, ok := cellNumber(text)
-			return v, ok
+			x, ok := extraOf(k, p, name)
+			return x.Number, ok && x.IsNumber
 		}, func(v float64) any { return amount(v, unit, decimals1(v)) }})
 	}
 	return out
@@ -170,32 +165,32 @@ func (c *Case) onPieces(name string) bool {
 }
 
 // extraOf is what a column says of a piece, or else of its cook.
-func extraOf(k *trial.Cook, p *trial.Piece, name string) (string, bool) {
+func extraOf(k *trial.Cook, p *trial.Piece, name string) (trial.Extra, bool) {
 	cells := k.Extra
 	if p != nil {
 		cells = slices.Concat(p.Extra, cells)
 	}
 	for _, x := range cells {
 		if x.Name == name {
-			return x.Text, true
+			return x, true
 		}
 	}
-	return "", false
+	return trial.Extra{}, false
 }
 
 // extraCells are all cells of a column that say something.
-func (c *Case) extraCells(name string) []string {
-	var out []string
+func (c *Case) extraCells(name string) []trial.Extra {
+	var out []trial.Extra
 	for i := range c.Trial.Cooks {
 		k := &c.Trial.Cooks[i]
 		if len(k.Pieces) == 0 {
-			if text, ok := extraOf(k, nil, name); ok {
-				out = append(out, text)
+			if x, ok := extraOf(k, nil, name); ok {
+				out = append(out, x)
 			}
 		}
 		for j := range k.Pieces {
-			if text, ok := extraOf(k, &k.Pieces[j], name); ok {
-				out = append(out, text)
+			if x, ok := extraOf(k, &k.Pieces[j], name); ok {
+				out = append(out, x)
 			}
 		}
 	}
@@ -205,24 +200,13 @@ func (c *Case) extraCells(name string) []string {
 // extraUnit is the unit behind the numbers of a column, and false where some cell
 // is no number, or the units differ.
 func (c *Case) extraUnit(name string) (unit string, ok bool) {
-	for i, text := range c.extraCells(name) {
-		_, u, number := cellNumber(text)
-		if !number || i > 0 && u != unit {
+	for i, x := range c.extraCells(name) {
+		if !x.IsNumber || i > 0 && x.Unit != unit {
 			return "", false
 		}
-		unit = u
+		unit = x.Unit
 	}
 	return unit, true
-}
-
-// cellNumber reads a number and the word behind it: 42, 3,5, 21.5 °C.
-func cellNumber(text string) (v float64, unit string, ok bool) {
-	number, unit, _ := strings.Cut(strings.TrimSpace(text), " ")
-	if bare := strings.TrimSuffix(number, "%"); unit == "" && bare != number {
-		number, unit = bare, "%"
-	}
-	v, err := strconv.ParseFloat(strings.Replace(number, ",", ".", 1), 64)
-	return v, unit, err == nil && v-v == 0
 }
 
 // extraWords is a column as a category, and false where its cells are numbers, or
@@ -239,11 +223,11 @@ func (c *Case) extraWords(name string) (of func(k *trial.Cook, piece int) (strin
 			if j >= 0 {
 				p = &k.Pieces[j]
 			}
-			if text, ok := extraOf(k, p, name); ok {
-				if cooks[text] == nil {
-					cooks[text] = map[string]bool{}
+			if x, ok := extraOf(k, p, name); ok {
+				if cooks[x.Text] == nil {
+					cooks[x.Text] = map[string]bool{}
 				}
-				cooks[text][k.ID] = true
+				cooks[x.Text][k.ID] = true
 			}
 		}
 	}
@@ -254,9 +238,11 @@ func (c *Case) extraWords(name string) (of func(k *trial.Cook, piece int) (strin
 		}
 	}
 	return func(k *trial.Cook, piece int) (string, bool) {
+		var p *trial.Piece
 		if piece >= 0 {
-			return extraOf(k, &k.Pieces[piece], name)
+			p = &k.Pieces[piece]
 		}
-		return extraOf(k, nil, name)
+		x, ok := extraOf(k, p, name)
+		return x.Text, ok
 	}, 2*shared > len(cooks)
 }

@@ -40,8 +40,13 @@ type Cook struct {
 }
 
 // Extra is a cell of a column that is no key of the format: what somebody thought
-// worth writing down, as it stands there.
-type Extra struct{ Name, Text string }
+// worth writing down, as it stands there and, where it is a number, as that.
+type Extra struct {
+	Name, Text string
+	IsNumber   bool
+	Number     float64
+	Unit       string // of the number, behind it or in the heading; "" for none
+}
 
 // BathOf is the bath that a cook was in: the one it names or, where no cook names
 // one and the file lists just one, that.

@@ -205,7 +205,7 @@ func (r *reader) number(it *item, unit string) (float64, bool) {
 	case errors.Is(err, strconv.ErrRange):
 		r.fail(it.at, "not-finite", fmt.Sprintf("%s is too large", quote(it.text)), "check the digits")
 	case it.cell.grouped(s):
-		r.fail(it.at, "decimal-comma", fmt.Sprintf("the comma in %s parts thousands, or it is a decimal comma", quote(it.text)), "write "+strings.Join(quantity.Commas(s), " or "))
+		r.fail(it.at, "decimal-comma", commaEitherWay(it.text), "write "+strings.Join(quantity.Commas(s), " or "))
 	case len(quantity.Commas(s)) > 0:
 		r.fail(it.at, "decimal-comma", fmt.Sprintf("a number has a decimal point here, found %s", quote(it.text)), "write "+strings.Join(quantity.Commas(s), " or "))
 	default:

@@ -44,6 +44,8 @@ type object[T any] struct {
 	values func(*T) *trial.Readings
 	// extra, where set, keeps the cells of columns that are no keys.
 	extra func(*T) *[]trial.Extra
+	// own, where set, is what can be done with such a column where it is not kept.
+	own string
 	// together, where set, is what holds of several keys, as JSON Schema.
 	together js
 	// finish looks at the whole after its keys were read.
@@ -122,7 +124,7 @@ func (o *object[T]) readInto(r *reader, it *item, dst *T) bool {
 					it.meant = append(it.meant, m)
 				} else if o.extra != nil && e.key.cell != nil && e.value.kind == scalar {
 					kept := o.extra(dst)
-					*kept = append(*kept, trial.Extra{Name: e.key.text, Text: e.value.text})
+					*kept = append(*kept, r.ownCell(*e))
 				}
 			}
 		case given[k] != nil:
@@ -240,6 +242,9 @@ func (o *object[T]) unknown(r *reader, it *item, i int) (meant string) {
 			r.say(diag.Note, e.key.at, "own-column", fmt.Sprintf("the column %s is only held against what is compared", quote(key)), "",
 				"if it is a result, name it under measures; `tamis schema trial` lists what else has a meaning")
 			return ""
+		}
+		if o.own != "" {
+			hint = o.own
 		}
 		r.warn(e.key.at, "unused-column", fmt.Sprintf("the column %s is not used", quote(key)), hint)
 		return ""

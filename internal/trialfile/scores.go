@@ -23,6 +23,7 @@ var scoreTable = object[trial.Score]{noun: "a line of a score sheet", fields: []
 	opt("left_out", "why the score is not used", text, func(s *trial.Score) *trial.Opt[string] { return &s.LeftOut }),
 	opt("notes", "anything said", text, func(s *trial.Score) *trial.Opt[string] { return &s.Notes }),
 }, values: func(s *trial.Score) *trial.Readings { return &s.Values },
+	own:    "if it was judged or measured on every sample, name it under measures; if it belongs to a piece or a cook, put it into their table",
 	finish: func(_ *reader, it *item, s *trial.Score) { s.At = it.at.pos }}
 
 var keyTable = object[trial.KeyEntry]{noun: "a line of the key", fields: []field[trial.KeyEntry]{
