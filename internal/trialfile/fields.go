@@ -2,6 +2,7 @@ package trialfile
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"tamis/internal/diag"
@@ -115,21 +116,25 @@ func named[T, E any](key, doc string, o *object[E], ptr func(*T) *[]E, id func(*
 				r.fail(it.at, "not-a-group", fmt.Sprintf("%s is a group of names, found %s", key, it.describe()), "write it like "+key+": {name: {"+o.example()+"}}")
 				return
 			}
+			list := ptr(dst)
+			*list = slices.Grow(*list, len(it.entries))
 			for _, e := range it.entries {
 				name, ok := idCodec.read(r, e.key)
 				if !ok {
 					continue
 				}
-				var v E
-				*id(&v), *at(&v) = name, e.key.at.pos
+				n := len(*list)
+				*list = (*list)[:n+1]
+				v := &(*list)[n]
+				*id(v), *at(v) = name, e.key.at.pos
 				body := e.value
 				if body.kind == blank { // a name alone: everything about it is unknown
 					body = &item{kind: mapping, at: e.key.at}
 				}
-				if !o.readInto(r, body, &v) {
-					continue
+				if !o.readInto(r, body, v) {
+					var none E
+					*v, *list = none, (*list)[:n]
 				}
-				*ptr(dst) = append(*ptr(dst), v)
 			}
 		},
 		write: func(src *T) *item {

@@ -217,7 +217,7 @@ func (r *reader) orders() {
 		order   int
 		bath    string // "" where it is not known, "*" for any
 	}
-	first := map[place]*trial.Cook{}
+	first := make(map[place]*trial.Cook, 2*len(r.t.Cooks))
 	for i := range r.t.Cooks {
 		c := &r.t.Cooks[i]
 		if !c.Order.Known {
