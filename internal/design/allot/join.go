@@ -1,5 +1,7 @@
 package allot
 
+import "tamis/internal/design/search"
+
 // Evenness does not see whether everything hangs together: four set points that meet
 // four baths in two pairs of two are as even as four that meet them in a ring, but
 // the two pairs can never be compared. What is searched here are swaps that join
@@ -9,38 +11,6 @@ package allot
 // numbers.
 const mostJoined = 160
 
-// partsOf is into how many parts two lists of labels fall, of which those at one
-// index belong together.
-func partsOf(a, b []int) int {
-	n := top(a)
-	root := make([]int, n+top(b))
-	for i := range root {
-		root[i] = -1
-	}
-	find := func(i int) int {
-		for root[i] != i {
-			root[i] = root[root[i]]
-			i = root[i]
-		}
-		return i
-	}
-	parts := 0
-	for i := range a {
-		x, y := a[i], n+b[i]
-		for _, v := range [2]int{x, y} {
-			if root[v] < 0 {
-				root[v] = v
-				parts++
-			}
-		}
-		if x, y = find(x), find(y); x != y {
-			root[x] = y
-			parts--
-		}
-	}
-	return parts
-}
-
 // apart is how badly classes fall apart over groups, the first by far the worst.
 func apart(classes [][]int, group []int) (sum int) {
 	for i, c := range classes {
@@ -48,7 +18,7 @@ func apart(classes [][]int, group []int) (sum int) {
 		if i == 0 {
 			weight = 1000
 		}
-		sum += weight * (partsOf(c, group) - 1)
+		sum += weight * (search.Parts(c, group) - 1)
 	}
 	return sum
 }
@@ -160,7 +130,7 @@ func (d *deal) join(groups int) {
 					for j, i := range d.holds {
 						held[j] = d.Kinds[k][i]
 					}
-					sum += weight * (partsOf(d.Groups[g], held) - 1)
+					sum += weight * (search.Parts(d.Groups[g], held) - 1)
 				}
 				weight = max(1, weight/100)
 			}

@@ -27,7 +27,8 @@ type Sitting struct {
 // tasted equally often; every person tasting every label equally often; every
 // two samples, and every two labels, together in a sitting equally often, in
 // proportion to how many samples have them; and of the last kind of label, every
-// two tasted by as many people, and as equally many, as can be.
+// two tasted by as many people, and as equally many, as can be. Labels that nobody
+// could compare, not even by a chain of people, are joined where that is possible.
 func Choose(sittings []Sitting, samples int, labels [][]int, rng *rand.Rand) ([][]int, error) {
 	if rng == nil || samples < 0 || samples > MostItems || len(sittings) > MostItems {
 		return nil, fmt.Errorf("%w: %d samples in %d sittings", ErrArgument, samples, len(sittings))
@@ -80,6 +81,7 @@ func Choose(sittings []Sitting, samples int, labels [][]int, rng *rand.Rand) ([]
 			break
 		}
 	}
+	join(sittings, best, labels)
 	for _, in := range best {
 		slices.Sort(in)
 	}
