@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -178,7 +179,7 @@ func (f *sizeFlags) request(cmd *cobra.Command, tk *size.Taken) (size.Request, e
 		take("assessors", &r.Design.Assessors, tk.Design.Assessors)
 		take("tastes", &r.Design.Tastes, min(tk.Design.Tastes, r.Design.Pieces))
 		take("sources", &r.Design.Sources, tk.Design.Sources)
-		r.Design.Within = tk.Design.Within
+		r.Design.Within, r.Design.Panel = tk.Design.Within, tk.Design.Panel
 		if !changed("tastes") && r.Design.Assessors == 0 {
 			r.Design.Tastes = 0
 		}
@@ -237,11 +238,37 @@ func (f *sizeFlags) arms(cmd *cobra.Command, r *size.Request, tk *size.Taken) er
 		return nil
 	}
 	n, err := countOrList(f.setPoints)
-	if err != nil {
-		return usagef(cmd, "--set-points %q: a number, or set points with their units", f.setPoints).hint(`write --set-points 3 or --set-points "48 °C,52 °C,56 °C"`)
+	switch {
+	case err != nil:
+		return usagef(cmd, "--set-points %q: a number, or set points with their units", f.setPoints).hint(withUnits(f.setPoints))
+	case n >= likelyTemperature:
+		return usagef(cmd, "--set-points %s: so many set points, or one temperature?", strings.TrimSpace(f.setPoints)).hint(
+			fmt.Sprintf("a temperature has its unit, and one alone compares nothing: --set-points \"%d °C,%d °C\"; so many set points are sized no further than %d", n, n+4, likelyTemperature-1))
 	}
 	r.Design.SetPoints = n
 	return nil
+}
+
+// likelyTemperature is the count of set points from which on a number is rather
+// taken to be a temperature whose unit was forgotten: nobody cooks so many, and
+// baths begin there. A house rule.
+const likelyTemperature = 30
+
+// withUnits is the hint for set points: those that were typed, with their unit, or
+// an example.
+func withUnits(s string) string {
+	var parts []string
+	for _, p := range strings.Split(s, ",") {
+		p = strings.TrimSpace(p)
+		if _, err := strconv.ParseFloat(p, 64); err == nil {
+			p += " °C"
+		}
+		if _, err := quantity.ParseTemperature(p); err != nil {
+			return `write --set-points 3 or --set-points "48 °C,52 °C,56 °C"`
+		}
+		parts = append(parts, p)
+	}
+	return `write --set-points "` + strings.Join(parts, ",") + `" with the unit that you mean, or how many there are`
 }
 
 // countOrList reads "3", or counts the set points of a list.

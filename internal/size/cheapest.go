@@ -7,10 +7,10 @@ import (
 )
 
 // cost is what a design costs: every cook, every piece and, once, every
-// assessor.
+// assessor: all of those who are asked, not only who scores one piece.
 func (p Prices) cost(d Design) float64 {
 	n := float64(d.TotalCooks())
-	return p.Cook*n + p.Piece*n*float64(d.Pieces) + p.Assessor*float64(d.Assessors)
+	return p.Cook*n + p.Piece*n*float64(d.Pieces) + p.Assessor*float64(d.People())
 }
 
 // cheapest looks at every number of pieces and assessors within the bounds, with
@@ -26,7 +26,7 @@ func cheapest(r Request) *Cheapest {
 	people := []int{0}
 	if r.Design.Assessors > 0 {
 		people = people[:0]
-		for a := 1; a <= r.Bounds.Assessors; a++ {
+		for a := 1; a <= r.Bounds.Assessors && (a == 1 || (Design{Assessors: a, Panel: r.Design.Panel}).People() <= r.Bounds.Assessors); a++ {
 			people = append(people, a)
 		}
 	} else {
@@ -69,7 +69,7 @@ func cheapest(r Request) *Cheapest {
 	if d.Pieces == r.Bounds.Pieces && d.Pieces > 1 {
 		out.Limits = append(out.Limits, "pieces_per_cook")
 	}
-	if d.Assessors == r.Bounds.Assessors && d.Assessors > 1 {
+	if d.Assessors == people[len(people)-1] && d.Assessors > 1 {
 		out.Limits = append(out.Limits, "assessors")
 	}
 	return out

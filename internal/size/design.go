@@ -15,6 +15,10 @@ type Design struct {
 	Assessors int `json:"assessors"`
 	// Tastes is how many pieces of a cook each assessor scores; 0 stands for all.
 	Tastes int `json:"pieces_tasted"`
+	// Panel is how many people there are for each who scores a piece, where a factor
+	// is varied from piece to piece and not everybody scores every piece: Assessors
+	// then counts those who score one. 0 stands for 1.
+	Panel float64 `json:"people_per_assessor,omitempty"`
 	// OtherDF are residual degrees of freedom that other factors take, varied from
 	// cook to cook beside the set point and balanced with it.
 	OtherDF int `json:"df_of_other_factors"`
@@ -42,6 +46,11 @@ type Spread struct {
 	// simulated all the same.
 	Assessors float64 `json:"assessors"`
 	Sessions  float64 `json:"sessions"`
+}
+
+// People is how many have to be asked, so that Assessors score each piece.
+func (d Design) People() int {
+	return int(math.Ceil(float64(d.Assessors)*max(1, d.Panel) - 1e-9))
 }
 
 // TotalCooks is the number of cooks of all set points.

@@ -291,6 +291,9 @@ func (tk *Taken) measuredWithin(t *trial.Trial, r *texture.Result, out *texture.
 	}
 	if out.Assessors > 0 {
 		d.Assessors = max(1, int(math.Round(float64(out.Observations)/float64(max(1, out.Pieces)))))
+		if out.Assessors > d.Assessors {
+			d.Panel = float64(out.Assessors) / float64(d.Assessors)
+		}
 	}
 	df := test.DF2.Or(0)
 	if test.ErrorSumSq == nil || df < 1 {

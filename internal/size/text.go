@@ -192,6 +192,8 @@ func (w words) layout(d Design) prose.Sentence {
 	switch {
 	case d.Assessors == 0:
 		s = prose.Say(s, ", nobody tastes")
+	case d.People() > d.Assessors:
+		s = prose.Say(s, "; ", plural(d.People(), "taster"), ", of whom ", count(d.Assessors), " score each piece")
 	case d.tasted() == d.Pieces && d.Pieces > 1:
 		s = prose.Say(s, "; ", plural(d.Assessors, "taster"), ", everybody scores every piece")
 	case d.Pieces > 1:
@@ -286,7 +288,10 @@ func (w words) cheap() []prose.Sentence {
 	what := prose.Say(w.cooks(d.Cooks), ", ", plural(d.Pieces, "piece"), " a cook")
 	upTo := prose.Say(w.cooks(ch.Bounds.Cooks), ", ", plural(ch.Bounds.Pieces, "piece"), " a cook")
 	if d.Assessors > 0 {
-		what = prose.Say(what, ", ", plural(d.Assessors, "taster"))
+		what = prose.Say(what, ", ", plural(d.People(), "taster"))
+		if d.People() > d.Assessors {
+			what = prose.Say(what, ", of whom ", count(d.Assessors), " score each piece")
+		}
 		upTo = prose.Say(upTo, ", ", plural(ch.Bounds.Assessors, "taster"))
 	}
 	p, _ := ch.Point.Power.Get()

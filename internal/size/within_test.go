@@ -234,3 +234,26 @@ func TestWithinCannotAndCheapest(t *testing.T) {
 		t.Errorf("tasters without end see %v, these see %v", a, b)
 	}
 }
+
+// Where two in four score each piece, four have to be asked and paid.
+func TestPeopleWhoScoreSomePieces(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		assessors int
+		panel     float64
+		want      int
+	}{{4, 0, 4}, {4, 1, 4}, {4, 2, 8}, {3, 1.5, 5}, {1, 8.0 / 3, 3}, {0, 2, 0}} {
+		d := Design{SetPoints: 2, Cooks: 3, Pieces: 4, Assessors: c.assessors, Panel: c.panel}
+		if got := d.People(); got != c.want {
+			t.Errorf("%d who score a piece, %v people for each: %d, want %d", c.assessors, c.panel, got, c.want)
+		}
+		if got, want := (Prices{Cook: 20, Piece: 5, Assessor: 10}).cost(d), float64(6*20+24*5+10*c.want); got != want {
+			t.Errorf("%+v costs %v, want %v", d, got, want)
+		}
+	}
+	r := Request{Design: Design{SetPoints: 2, Cooks: 2, Sessions: 1, Pieces: 4, Assessors: 2, Within: 2, Panel: 2}, Spread: Spread{Pieces: 0.5, Scores: 1},
+		Question: Question{Effect: 1, Alpha: 0.05, Power: 0.8}, Prices: &Prices{Cook: 10, Piece: 3, Assessor: 0}, Bounds: Bounds{12, 8, 7}}
+	if got := cheapest(r); got.Point.Design.People() > 7 {
+		t.Errorf("%d people, with 7 allowed: %+v", got.Point.Design.People(), got.Point.Design)
+	}
+}
