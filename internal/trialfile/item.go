@@ -34,7 +34,7 @@ type item struct {
 	cell    *cellStyle // set for cells of a table
 
 	// Of a key, what was found for its text: a field of an object, and a measure.
-	object  int32 // its number
+	object  any
 	field   int16
 	measure int16 // its place among the measures, from 1
 

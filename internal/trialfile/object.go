@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 	"sync"
-	"sync/atomic"
 
 	"tamis/internal/diag"
 	"tamis/internal/trial"
@@ -52,12 +51,8 @@ type object[T any] struct {
 	finish func(r *reader, it *item, dst *T)
 
 	indexed sync.Once
-	number  int32          // of the object, from 1; 0 before it was indexed
 	index   map[string]int // of the fields by their spellings
 }
-
-// objects counts the objects that were indexed.
-var objects atomic.Int32
 
 func (o *object[T]) keys() []string {
 	out := make([]string, len(o.fields))
@@ -70,7 +65,6 @@ func (o *object[T]) keys() []string {
 // find is the index of the field with a key, or -1.
 func (o *object[T]) find(key string) int {
 	o.indexed.Do(func() {
-		o.number = objects.Add(1)
 		o.index = make(map[string]int, len(o.fields))
 		for i := range o.fields {
 			f := &o.fields[i]
@@ -90,11 +84,11 @@ func (o *object[T]) find(key string) int {
 // fieldOf is the index of the field of a key, or -1. The key of a column is met in
 // every row and keeps the answer.
 func (o *object[T]) fieldOf(key *item) int {
-	if key.object == o.number && key.object > 0 {
+	if key.object == any(o) {
 		return int(key.field)
 	}
 	k := o.find(key.text)
-	key.object, key.field = o.number, int16(k)
+	key.object, key.field = o, int16(k)
 	return k
 }
 
