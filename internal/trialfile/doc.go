@@ -20,6 +20,10 @@
 // with.recipe). A unit may stand in the header: "before (g)". Blank cells are
 // missing values.
 //
+// A column that is no key of the format is kept in a table of cooks or pieces, as
+// numbers or words, and is held against what is compared. It has no place in YAML,
+// so tables are changed where they stand and never written anew.
+//
 // One table may hold the pieces of several cooks. Each cook names it, as
 // pieces: {from: pieces.csv}, or in the column pieces.from of a table of cooks,
 // and its column cook tells whose row is whose. There is no key of that sort
@@ -42,6 +46,12 @@
 //
 // Every named file must lie in the folder of the trial file, also when symbolic
 // links are followed. Absolute paths are refused.
+//
+// # Memory
+//
+// A reading takes cells, items and bytes from a workspace that the next one has
+// again. Nothing in a trial or a message may point into it; texts may, they are
+// cut from the text of the file.
 //
 // What it does not do: it judges neither fairness nor safety, and computes
 // nothing from the record. An error result is a failure to read the trial file
