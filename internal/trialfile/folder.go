@@ -61,6 +61,7 @@ func (r *reader) inFolder(it *item) (string, bool) {
 	if !ok {
 		return "", false
 	}
+	slashed := strings.ReplaceAll(s, `\`, "/")
 	drive := len(s) > 1 && s[1] == ':' && ('a' <= s[0]|0x20 && s[0]|0x20 <= 'z')
 	switch {
 	case strings.TrimSpace(s) == "":
@@ -70,11 +71,11 @@ func (r *reader) inFolder(it *item) (string, bool) {
 	case strings.ContainsRune(s, 0):
 		r.fail(it.at, "bad-path", "the path holds a zero byte", "write the name of a file beside this one")
 	case path.IsAbs(s), drive, strings.HasPrefix(s, `\`), strings.HasPrefix(s, "~/"):
-		r.fail(it.at, "outside-folder", quote(s)+" is an absolute path", "put the file beside the trial file and write "+path.Base(strings.ReplaceAll(s, `\`, "/")))
-	case strings.Contains(s, `\`):
-		r.fail(it.at, "bad-path", quote(s)+" has backslashes", "write "+strings.ReplaceAll(s, `\`, "/"))
-	case !filepath.IsLocal(s):
-		r.fail(it.at, "outside-folder", quote(s)+" leads outside the folder of the trial", "put the file beside the trial file and write "+path.Base(s))
+		r.fail(it.at, "outside-folder", quote(s)+" is an absolute path", "put the file beside the trial file and write "+path.Base(slashed))
+	case !filepath.IsLocal(slashed):
+		r.fail(it.at, "outside-folder", quote(s)+" leads outside the folder of the trial", "put the file beside the trial file and write "+path.Base(slashed))
+	case slashed != s:
+		r.fail(it.at, "bad-path", quote(s)+" has backslashes", "write "+slashed)
 	case path.Clean(s) == r.folder.trial:
 		r.fail(it.at, "bad-path", quote(s)+" is the trial file itself", "write the name of another file beside it")
 	default:

@@ -159,7 +159,7 @@ var malformed = []struct {
 	{"a caption that has no end", "too-long", "write up to 1000", []string{head + foot + "photos:\n  - {file: a.png, of: A, caption: «" + strings.Repeat("word ", 300) + "}\n", "a.png", "x"}},
 	{"a drive of Windows", "outside-folder", "", []string{head + foot + "panel: {scores: «'C:\\s.csv'}\n"}},
 	{"a share of Windows", "outside-folder", "", []string{head + foot + "panel: {scores: «'\\\\host\\s.csv'}\n"}},
-	{"up and out with backslashes", "bad-path", "", []string{head + foot + "panel: {scores: «'..\\s.csv'}\n"}},
+	{"up and out with backslashes", "outside-folder", "write s.csv", []string{head + foot + "panel: {scores: «'..\\s.csv'}\n"}},
 	{"an invisible line end", "control-character", "delete", []string{head + foot + "notes: a«\u2028b\n"}},
 	{"utf-16", "encoding", "UTF-8", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "«\xff\xfea\x00,\x00"}},
 	{"utf-32", "encoding", "UTF-8", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "«\xff\xfe\x00\x00a\x00\x00\x00"}},

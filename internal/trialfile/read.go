@@ -1,6 +1,7 @@
 package trialfile
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"errors"
 	"fmt"
@@ -148,11 +149,24 @@ func (r *reader) nameless() bool {
 	return false
 }
 
+// isPicture reports whether bytes begin as a picture that pages can show does.
+func isPicture(b []byte) bool {
+	for _, start := range []string{"\xff\xd8\xff", "\x89PNG\r\n\x1a\n", "GIF8"} {
+		if bytes.HasPrefix(b, []byte(start)) {
+			return true
+		}
+	}
+	return bytes.HasPrefix(b, []byte("RIFF")) && len(b) >= 12 && string(b[8:12]) == "WEBP"
+}
+
 // readOthers reads the files that are only named: photos and the pilot.
 func (r *reader) readOthers() {
 	for _, p := range r.t.Photos {
 		if _, read := r.folder.sums[p.File]; p.File != "" && !read {
-			r.named(pathItem(trial.SomeAt(p.File, r.photoAt[p.Pos])), maxPhoto, true)
+			it := pathItem(trial.SomeAt(p.File, r.photoAt[p.Pos]))
+			if name, b, ok := r.named(it, maxPhoto, true); ok && !isPicture(b) {
+				r.warn(it.at, "no-picture", quote(name)+" is no JPEG, PNG, GIF or WebP picture, whatever its name says: pages leave it out", "save it as one of them")
+			}
 		}
 	}
 	if r.t.Pilot.Known {

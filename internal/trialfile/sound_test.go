@@ -59,6 +59,8 @@ func TestReservations(t *testing.T) {
 		{"an unknown finding", "warning:unknown-finding", []string{head + foot + "accept: [{finding: one-lott, because: only one delivery}]\n"}},
 		{"a known finding", "", []string{head + foot + "accept: [{finding: one-lot, because: only one delivery, where: [A1]}]\n"}},
 		{"a column of remarks", "warning:unused-column", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "assessor,cook,firm,weather forecast\na,A,4,rain\n"}},
+		{"a picture that is none", "warning:no-picture", []string{head + foot + "photos: [{file: a.jpg, of: A1}]\n", "a.jpg", "<svg/>"}},
+		{"a picture", "", []string{head + foot + "photos: [{file: a.jpg, of: A1}]\n", "a.jpg", "\xff\xd8\xff\xe0 and so on"}},
 		{"the same sample twice", "warning:scored-twice", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "assessor,cook,firm\na,A,4\na,A,5\n"}},
 		{"the same sample in two repeats", "", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "assessor,cook,repeat,firm\na,A,1,4\na,A,2,5\n"}},
 		{"the same sample at two places", "", []string{head + foot + "panel: {scores: s.csv}\n", "s.csv", "assessor,cook,position,firm\na,A,1,4\na,A,2,5\n"}},
