@@ -3,7 +3,6 @@ package resample
 import (
 	"errors"
 	"math/rand/v2"
-	"slices"
 	"testing"
 
 	"tamis/internal/stats"
@@ -65,31 +64,5 @@ func TestEnoughDecidesTheSame(t *testing.T) {
 	}
 	if ended == 0 || above < 50 || below < 50 || ended != above {
 		t.Errorf("%d of %d above the limit ended early, %d below", ended, above, below)
-	}
-}
-
-// A stream is the PCG of math/rand/v2 and a shuffle its Shuffle, number by number.
-func TestStreamIsThatOfRand(t *testing.T) {
-	s := newStream()
-	for i := range 100 {
-		s.at(5, i)
-		own := *rand.NewPCG(s.hi, s.lo)
-		for k := range 50 {
-			if got, want := s.Uint64(), own.Uint64(); got != want {
-				t.Fatalf("draw %d, number %d: %d, not %d", i, k, got, want)
-			}
-		}
-		other := rand.New(&own)
-		for n := range 60 {
-			block, want := make([]int, n), make([]int, n)
-			for k := range n {
-				block[k], want[k] = k, k
-			}
-			s.shuffle(block)
-			other.Shuffle(n, func(a, b int) { want[a], want[b] = want[b], want[a] })
-			if !slices.Equal(block, want) {
-				t.Fatalf("draw %d, %d labels: %v, not %v", i, n, block, want)
-			}
-		}
 	}
 }
